@@ -1,0 +1,40 @@
+// Bytes as the core passes them around.
+//
+// Bytes owns; ByteView borrows and is valid only as long as what it points into. Both hold arbitrary bytes,
+// not text. std::string is the owner because protobuf and SQLite both speak it without copies.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <string_view>
+
+namespace wrackline {
+
+using Bytes = std::string;
+using ByteView = std::string_view;
+
+// Lower-case hexadecimal, two digits a byte.
+inline std::string to_hex(ByteView bytes) {
+  static constexpr char kDigits[] = "0123456789abcdef";
+  std::string out;
+  out.reserve(bytes.size() * 2);
+  for (unsigned char c : bytes) {
+    out.push_back(kDigits[c >> 4]);
+    out.push_back(kDigits[c & 15]);
+  }
+  return out;
+}
+
+// Reads unsigned little-endian integers of fixed size; the caller has checked the size.
+inline std::uint64_t load_le(ByteView bytes) {
+  std::uint64_t v = 0;
+  for (std::size_t i = bytes.size(); i-- > 0;) v = v << 8 | static_cast<unsigned char>(bytes[i]);
+  return v;
+}
+
+// Appends `size` bytes of `v`, least significant first.
+inline void append_le(Bytes& out, std::uint64_t v, int size) {
+  for (int i = 0; i < size; ++i) out.push_back(static_cast<char>(v >> (8 * i)));
+}
+
+}  // namespace wrackline

@@ -1,0 +1,18 @@
+// The one call: bytes of a Call in, bytes of a Reply out (proto/call.proto).
+#pragma once
+
+#include "base/bytes.h"
+
+namespace wrackline {
+
+class Replica;
+
+enum class CallScope {
+  kAll,       // The owner of the replica: an app on its own device.
+  kReadOnly,  // Somebody asking over the network: get, list, trail, review, intake, status, digest.
+};
+
+// Never throws and never fails otherwise than by a Reply with `failure` set; malformed bytes included.
+Bytes dispatch(Replica& replica, ByteView call, CallScope scope = CallScope::kAll) noexcept;
+
+}  // namespace wrackline

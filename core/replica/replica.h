@@ -1,0 +1,88 @@
+// One whole copy of a facility's records: a tablet's, a desk's or the hub's. The composition root of the core.
+//
+// A Replica puts together the pieces below it (clock, log, store, projections, exchange) and offers what an
+// app or the hub does with them. It opens no socket and reads no clock but the one it is given.
+//
+// A write returns only after its changes are durably committed; what it returned is never lost by a crash.
+// A refused or failed write leaves the store as it was.
+//
+// Threads: one at a time. Lifetime: the keystore and the clock in Options outlive the Replica.
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "base/bytes.h"
+#include "base/ids.h"
+#include "base/result.h"
+#include "crypto/signing.h"
+
+namespace wrackline {
+
+class Store;
+class Author;
+
+// What a device learns when it is enrolled, kept with the records.
+struct Membership {
+  FacilityId facility{};
+  // The hub's key. A replica whose keystore holds this key is the hub.
+  PublicKey hub_key{};
+  std::string device_name;
+};
+
+enum class DeviceStanding { kUnknown, kEnrolled, kRevoked };
+
+class Replica {
+ public:
+  struct Options {
+    std::string path;    // Of the SQLite database; -wal and -shm stand beside it while it is open.
+    Keystore* keystore;  // This device's key.
+    std::function<WallMs()> wall_clock;
+  };
+
+  // Makes a new database. Errors: kStorage (also when the file exists), kDiskFull, kReadOnly, kKeystore.
+  static Result<std::unique_ptr<Replica>> create(Options options, const Membership& membership);
+  // Opens one that create() made. Errors: kNotFound, kStorage, kNewerDatabase, kMalformed (no database of
+  // ours), kKeystore when the key is not the one the database was made with.
+  static Result<std::unique_ptr<Replica>> open(Options options);
+  ~Replica();
+
+  const Membership& membership() const;
+  bool is_hub() const;
+
+  // ---- The hub's part ---------------------------------------------------------------------------------
+
+  // Takes in an ExchangeRequest and says what its sender lacks. `peer` is the device the session belongs to.
+  // Logs that cannot be taken in are named in the reply's refusals; the others are kept.
+  // Errors: kMalformed, kTooLarge, kWrongFacility, kUnsupported: nothing was kept. kStorage and its kin.
+  Result<Bytes> answer_exchange(ByteView request, const PublicKey& peer);
+
+  // Writes a device into the hub's own log, which makes its seals good on every replica.
+  // Errors: kInvalid when the key is enrolled already.
+  Result<RecordId> admit_device(const std::string& name, const PublicKey& key);
+  DeviceStanding device_standing(const PublicKey& key);
+
+  // Writes records without an author; for the hub's own first records (facility, first admin).
+  struct Draft {
+    std::uint32_t kind;
+    Bytes fields;
+  };
+  Result<std::vector<RecordId>> log_unauthored(const std::vector<Draft>& drafts);
+
+  // ---- The app's part: see call/dispatch.h, which maps the calls of call.proto onto these -------------
+
+  Store& store() { return *store_; }
+  Author& author() { return *author_; }
+  WallMs now() const { return options_.wall_clock(); }
+
+ private:
+  Replica(Options options, Membership membership, std::unique_ptr<Store> store);
+  Options options_;
+  Membership membership_;
+  std::unique_ptr<Store> store_;
+  std::unique_ptr<Author> author_;
+};
+
+}  // namespace wrackline
