@@ -1,0 +1,86 @@
+// The table of kinds: all the core knows about a kind of record, one row each.
+//
+// Adding a kind is: a message in proto/records.proto, a row here, its rules. The merge and the store need
+// nothing else, since they treat a record's fields as opaque.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/bytes.h"
+#include "base/ids.h"
+
+namespace wrackline {
+
+enum class Kind : std::uint32_t {
+  kFacility = 1,
+  kPerson = 2,
+  kDevice = 3,
+  kPool = 4,
+  kAnimal = 5,
+  kFood = 6,
+  kDietPlan = 7,
+  kMeal = 8,
+  kPortion = 9,
+  kMeasure = 10,
+  kObservation = 11,
+  kTreatmentOrder = 12,
+  kAdministration = 13,
+};
+
+// Fields every kind has (see proto/records.proto).
+inline constexpr std::uint32_t kStandingField = 1000;
+inline constexpr std::uint32_t kSameAsField = 1001;
+inline constexpr std::uint32_t kAcceptedField = 1002;
+
+// Where a record is found, and what makes two records of one kind tell of the same event: records of equal
+// kind and equal key are candidates for a double entry, if the kind has a rule for it.
+struct RecordKey {
+  RecordId subject;        // What it belongs to: an event's animal, a portion's meal, a dose's order; or none.
+  Day day = 0;             // Husbandry day of the event, or the due day of a dose; 0 where there is none.
+  std::uint64_t detail = 0;  // What else tells it apart: the slot of a meal, the quantity of a measure.
+  RecordId detail_record;  // Or a record that does: the food of a portion.
+};
+
+enum class ReviewLevel { kNone = 0, kNote = 1, kCheck = 2, kUrgent = 3 };
+
+// The fields of RecordKey as found in the merged fields of a record.
+using KeyOf = RecordKey (*)(ByteView fields);
+
+// Appends a sentence for each rule of the kind that the merged fields break. Judges the record alone.
+using Validate = void (*)(ByteView fields, std::vector<std::string>& problems);
+
+struct KindRow {
+  Kind kind;
+  std::string_view name;  // Lower case, one word where possible: "meal", "treatment_order".
+  KeyOf key_of;           // Null: found by kind alone.
+  Validate validate;
+  // kNone: equal keys mean nothing. Otherwise two records in account with equal keys and a subject are a
+  // possible double entry, shown at this level.
+  ReviewLevel double_entry = ReviewLevel::kNone;
+};
+
+// Null for a kind of a newer release: its records are kept, merged and forwarded all the same.
+const KindRow* find_kind(std::uint32_t kind);
+const std::vector<KindRow>& all_kinds();
+
+// The built-in fields, read from the merged fields of any kind, known or not.
+struct BuiltIn {
+  bool struck = false;
+  RecordId folded_into;
+  std::vector<std::uint32_t> accepted_rules;
+  bool in_account() const { return !struck && !folded_into; }
+};
+BuiltIn built_in_of(ByteView fields);
+
+// Numbers of the review rules; stored in acceptances, so never reused.
+enum class ReviewRule : std::uint32_t {
+  kDisagreement = 1,
+  kDoubleEntry = 2,
+};
+std::string_view rule_name(ReviewRule rule);
+
+}  // namespace wrackline
