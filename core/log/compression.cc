@@ -1,0 +1,42 @@
+#include "log/compression.h"
+
+#include <zstd.h>
+
+#include <cstdlib>
+#include <memory>
+
+namespace wrackline {
+namespace {
+
+// Level 3: on packed runs, 6 and above gained under 3 % in size for three times the time.
+constexpr int kLevel = 3;
+
+}  // namespace
+
+Bytes compress(ByteView plain) {
+  thread_local std::unique_ptr<ZSTD_CCtx, decltype(&ZSTD_freeCCtx)> context(ZSTD_createCCtx(), ZSTD_freeCCtx);
+  Bytes out(ZSTD_compressBound(plain.size()), '\0');
+  const std::size_t size = ZSTD_compressCCtx(context.get(), out.data(), out.size(), plain.data(), plain.size(), kLevel);
+  if (ZSTD_isError(size)) std::abort();  // Only a too small buffer can fail, and ours is the bound.
+  out.resize(size);
+  return out;
+}
+
+Result<Bytes> decompress(ByteView packed, std::size_t plain_max) {
+  const unsigned long long size = ZSTD_getFrameContentSize(packed.data(), packed.size());
+  if (size == ZSTD_CONTENTSIZE_ERROR || size == ZSTD_CONTENTSIZE_UNKNOWN) {
+    return fail(ErrorCode::kMalformed, "unpacking a run of changes: it is no zstd frame of ours");
+  }
+  if (size > plain_max) {
+    return fail(ErrorCode::kTooLarge, "unpacking a run of changes: it claims more than a run may hold");
+  }
+  thread_local std::unique_ptr<ZSTD_DCtx, decltype(&ZSTD_freeDCtx)> context(ZSTD_createDCtx(), ZSTD_freeDCtx);
+  Bytes out(static_cast<std::size_t>(size), '\0');
+  const std::size_t got = ZSTD_decompressDCtx(context.get(), out.data(), out.size(), packed.data(), packed.size());
+  if (ZSTD_isError(got) || got != size) {
+    return fail(ErrorCode::kMalformed, "unpacking a run of changes: the compressed bytes are damaged");
+  }
+  return out;
+}
+
+}  // namespace wrackline

@@ -1,0 +1,141 @@
+#include "state/fold.h"
+
+#include <algorithm>
+#include <map>
+
+#include "log/wire.h"
+
+namespace wrackline {
+namespace {
+
+// The slices of each top-level field, in order of appearance: a repeated field is one value.
+std::map<std::uint32_t, Bytes> slices_of(ByteView fields) {
+  std::map<std::uint32_t, Bytes> slices;
+  WireReader reader(fields);
+  WireField field;
+  while (reader.next(field)) slices[field.number] += field.slice;
+  return slices;
+}
+
+bool earlier(const FoldInput& a, const FoldInput& b) {
+  if (!(a.change.stamp == b.change.stamp)) return a.change.stamp < b.change.stamp;
+  return a.id < b.id;
+}
+
+}  // namespace
+
+const Assignment& FoldedField::displayed() const {
+  for (auto it = assignments.rbegin(); it != assignments.rend(); ++it) {
+    if (it->head) return *it;
+  }
+  // Unreachable for what authors write: replacing needs to have seen, so replacement has no cycles. Bytes from
+  // outside may claim a cycle all the same; then the latest value is shown.
+  return assignments.back();
+}
+
+Folded fold(RecordId record, std::vector<FoldInput> inputs) {
+  std::sort(inputs.begin(), inputs.end(), earlier);
+  inputs.erase(std::unique(inputs.begin(), inputs.end(),
+                           [](const FoldInput& a, const FoldInput& b) { return a.id == b.id; }),
+               inputs.end());
+  Folded folded;
+  std::map<std::uint32_t, FoldedField> fields;
+  for (std::size_t i = 0; i < inputs.size(); ++i) {
+    const Change& change = inputs[i].change;
+    if (inputs[i].id == record) folded.kind = change.kind;
+    auto slices = slices_of(change.fields);
+    for (std::uint32_t cleared : change.clears) slices.try_emplace(cleared);
+    for (auto& [number, slice] : slices) fields[number].assignments.push_back({i, std::move(slice), true});
+  }
+
+  // An assignment falls only when another change names it: its change, its field and the check of its bytes.
+  std::map<ChangeId, std::size_t> place;
+  for (std::size_t i = 0; i < inputs.size(); ++i) place[inputs[i].id] = i;
+  for (std::size_t i = 0; i < inputs.size(); ++i) {
+    for (const Replaced& replaced : inputs[i].change.replaces) {
+      const auto found = place.find(replaced.change);
+      if (found == place.end() || found->second == i || inputs[found->second].check != replaced.check) continue;
+      for (std::uint32_t number : replaced.fields) {
+        const auto field = fields.find(number);
+        if (field == fields.end()) continue;
+        // Replacing means giving another value: a change that only says so, without one, replaces nothing.
+        auto& assignments = field->second.assignments;
+        const auto by = std::find_if(assignments.begin(), assignments.end(), [&](const Assignment& a) { return a.input == i; });
+        if (by == assignments.end()) continue;
+        for (Assignment& a : assignments) {
+          if (a.input == found->second) a.head = false;
+        }
+      }
+    }
+  }
+  for (auto& [number, field] : fields) {
+    field.number = number;
+    field.heads = static_cast<std::size_t>(
+        std::count_if(field.assignments.begin(), field.assignments.end(), [](const Assignment& a) { return a.head; }));
+    folded.fields.push_back(std::move(field));
+  }
+  folded.inputs = std::move(inputs);
+  return folded;
+}
+
+Bytes Folded::merged() const {
+  Bytes out;
+  for (const FoldedField& field : fields) out += field.displayed().slice;
+  return out;
+}
+
+Bytes Folded::disagreements() const {
+  Bytes out;
+  for (const FoldedField& field : fields) {
+    if (!field.in_disagreement()) continue;
+    std::vector<ChangeId> heads;
+    for (const Assignment& a : field.assignments) {
+      if (a.head) heads.push_back(inputs[a.input].id);
+    }
+    std::sort(heads.begin(), heads.end());
+    append_varint(out, field.number);
+    append_varint(out, heads.size());
+    for (ChangeId head : heads) {
+      append_le(out, head.log.value, 8);
+      append_varint(out, head.seq);
+    }
+  }
+  return out;
+}
+
+std::vector<Disagreement> read_disagreements(ByteView bytes) {
+  std::vector<Disagreement> out;
+  while (!bytes.empty()) {
+    std::uint64_t field = 0, count = 0;
+    if (!take_varint(bytes, field) || !take_varint(bytes, count)) break;
+    Disagreement& d = out.emplace_back();
+    d.field = static_cast<std::uint32_t>(field);
+    for (std::uint64_t i = 0; i < count && bytes.size() > 8; ++i) {
+      ChangeId id;
+      id.log.value = load_le(bytes.substr(0, 8));
+      bytes.remove_prefix(8);
+      std::uint64_t seq = 0;
+      if (!take_varint(bytes, seq)) break;
+      id.seq = static_cast<Seq>(seq);
+      d.heads.push_back(id);
+    }
+  }
+  return out;
+}
+
+Bytes merged_birth(ByteView fields) {
+  WireReader reader(fields);
+  WireField field;
+  std::uint32_t last = 0;
+  bool in_order = true;
+  while (in_order && reader.next(field)) {
+    in_order = field.number >= last;
+    last = field.number;
+  }
+  if (in_order) return Bytes(fields);
+  Bytes out;
+  for (const auto& [number, slice] : slices_of(fields)) out += slice;
+  return out;
+}
+
+}  // namespace wrackline

@@ -1,0 +1,67 @@
+// The merge: from the set of changes that touch one record to the record as everybody sees it.
+//
+// Pure. The result depends on which changes there are, never on the order, grouping or repetition of their
+// arrival, and on no clock: each field is a multi-value register, an assignment falls only to one that says it
+// replaces it, and stamps choose nothing but which of several standing values is shown first.
+//
+// Fields are opaque slices of protobuf wire format, so fields of a newer release merge like any other.
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "base/bytes.h"
+#include "base/ids.h"
+#include "log/change.h"
+
+namespace wrackline {
+
+// One change that touches the record, with the check its bytes have. Views must outlive the fold.
+struct FoldInput {
+  ChangeId id;
+  std::uint32_t check = 0;
+  Change change;
+};
+
+// One value given to one field.
+struct Assignment {
+  std::size_t input = 0;  // Index of the change in the fold's input, as sorted by fold().
+  Bytes slice;            // The field as it stands in the wire format; empty = made absent.
+  bool head = true;       // No other assignment replaces it.
+};
+
+struct FoldedField {
+  std::uint32_t number = 0;
+  std::vector<Assignment> assignments;  // By (stamp, change id); heads and replaced ones alike.
+  std::size_t heads = 0;
+  bool in_disagreement() const { return heads > 1; }
+  // The head with the greatest (stamp, change id).
+  const Assignment& displayed() const;
+};
+
+struct Folded {
+  std::uint32_t kind = 0;            // 0 while the birth has not arrived.
+  std::vector<FoldInput> inputs;     // Sorted by (stamp, change id), without repetitions.
+  std::vector<FoldedField> fields;   // By field number.
+
+  // The displayed values of all fields, concatenated by field number.
+  Bytes merged() const;
+  // Portable and canonical: for each field in disagreement its number and its heads' change ids; empty when
+  // there is none. Part of the state digest.
+  Bytes disagreements() const;
+};
+
+Folded fold(RecordId record, std::vector<FoldInput> inputs);
+
+// The merged fields of a record that only its birth has touched: the same as fold() of that one change, at
+// the cost of a scan.
+Bytes merged_birth(ByteView fields);
+
+// Reads what Folded::disagreements() wrote.
+struct Disagreement {
+  std::uint32_t field = 0;
+  std::vector<ChangeId> heads;
+};
+std::vector<Disagreement> read_disagreements(ByteView bytes);
+
+}  // namespace wrackline
