@@ -4,6 +4,7 @@
 // not text. std::string is the owner because protobuf and SQLite both speak it without copies.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <string>
 #include <string_view>
@@ -23,6 +24,20 @@ inline std::string to_hex(ByteView bytes) {
     out.push_back(kDigits[c & 15]);
   }
   return out;
+}
+
+// Keys, hashes and ids are arrays; this is how they are passed where bytes are wanted.
+template <std::size_t N>
+ByteView view(const std::array<unsigned char, N>& bytes) {
+  return {reinterpret_cast<const char*>(bytes.data()), N};
+}
+
+// Fills an array of exactly the right size; false when `bytes` has another.
+template <std::size_t N>
+bool copy_exactly(ByteView bytes, std::array<unsigned char, N>& out) {
+  if (bytes.size() != N) return false;
+  for (std::size_t i = 0; i < N; ++i) out[i] = static_cast<unsigned char>(bytes[i]);
+  return true;
 }
 
 // Reads unsigned little-endian integers of fixed size; the caller has checked the size.

@@ -31,7 +31,4 @@ class Keystore {
 // there is no weaker source to fall back to.
 Result<Bytes> random_bytes(std::size_t count);
 
-inline ByteView view(const PublicKey& key) { return {reinterpret_cast<const char*>(key.data()), key.size()}; }
-inline ByteView view(const Signature& s) { return {reinterpret_cast<const char*>(s.data()), s.size()}; }
-
 }  // namespace wrackline

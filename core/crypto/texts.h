@@ -8,8 +8,6 @@
 
 namespace wrackline {
 
-inline ByteView view(const FacilityId& id) { return {reinterpret_cast<const char*>(id.data()), id.size()}; }
-
 // A device seals its log up to `last` by signing this.
 Bytes seal_text(const FacilityId& facility, ChangeId last, const Hash& chain);
 // The hub's word of when it first held a log up to `last`.

@@ -57,7 +57,7 @@ Result<ChangeRun> unpack_run(std::uint32_t codec, ByteView body, std::size_t cou
     WRACKLINE_TRY_VALUE(columns, decompress(body, kColumnsBytesMax));
     ChangeRun run;
     if (!join_columns(columns, count, run)) return damaged();
-    return std::move(run);
+    return run;
   }
   return fail(ErrorCode::kUnsupported,
               "unpacking a run of changes: it is packed in a way only a newer release knows; update this one");
