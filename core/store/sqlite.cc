@@ -1,0 +1,159 @@
+#include "store/sqlite.h"
+
+#include <sqlite3.h>
+
+#include <utility>
+
+namespace wrackline {
+
+// ---- Statement --------------------------------------------------------------------------------------------
+
+Statement::Statement(Database& database, std::string_view sql) : database_(&database) {
+  // A statement that does not compile stays null; using it reports the reason.
+  sqlite3_prepare_v3(database.handle(), sql.data(), static_cast<int>(sql.size()), SQLITE_PREPARE_PERSISTENT,
+                     &statement_, nullptr);
+}
+
+Statement::Statement(Statement&& other) noexcept
+    : statement_(std::exchange(other.statement_, nullptr)), database_(other.database_) {}
+
+Statement& Statement::operator=(Statement&& other) noexcept {
+  std::swap(statement_, other.statement_);
+  std::swap(database_, other.database_);
+  return *this;
+}
+
+Statement::~Statement() { sqlite3_finalize(statement_); }
+
+void Statement::bind(int index, std::int64_t value) { sqlite3_bind_int64(statement_, index, value); }
+
+void Statement::bind(int index, ByteView blob) {
+  // An empty view may have no address, and no address would mean NULL. The bytes outlive the step.
+  sqlite3_bind_blob64(statement_, index, blob.empty() ? "" : blob.data(), blob.size(), SQLITE_STATIC);
+}
+
+void Statement::bind(int index, std::nullptr_t) { sqlite3_bind_null(statement_, index); }
+
+Result<bool> Statement::step() {
+  const int code = statement_ == nullptr ? SQLITE_ERROR : sqlite3_step(statement_);
+  if (code == SQLITE_ROW) return true;
+  if (code == SQLITE_DONE) {
+    sqlite3_reset(statement_);
+    return false;
+  }
+  const Error error = database_->error("reading or writing the records");
+  reset();
+  return fail(error);
+}
+
+Status Statement::run() {
+  auto row = step();
+  if (!row) return fail(row.error());
+  reset();
+  return {};
+}
+
+void Statement::reset() { sqlite3_reset(statement_); }
+
+std::int64_t Statement::integer(int column) const { return sqlite3_column_int64(statement_, column); }
+
+ByteView Statement::blob(int column) const {
+  const void* data = sqlite3_column_blob(statement_, column);
+  return {static_cast<const char*>(data), static_cast<std::size_t>(sqlite3_column_bytes(statement_, column))};
+}
+
+bool Statement::is_null(int column) const { return sqlite3_column_type(statement_, column) == SQLITE_NULL; }
+
+// ---- Database ---------------------------------------------------------------------------------------------
+
+Database::Database(sqlite3* handle) : handle_(handle) {}
+
+Database::~Database() {
+  version_ = Statement();
+  sqlite3_close_v2(handle_);
+}
+
+Result<std::unique_ptr<Database>> Database::open(const std::string& path, Mode mode) {
+  const int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE |
+                    (mode == Mode::kCreate ? SQLITE_OPEN_CREATE : 0);
+  sqlite3* handle = nullptr;
+  const int code = sqlite3_open_v2(path.c_str(), &handle, flags, nullptr);
+  std::unique_ptr<Database> database(new Database(handle));
+  if (code != SQLITE_OK) {
+    if ((code & 0xff) == SQLITE_CANTOPEN && mode == Mode::kOpen) {
+      return fail(ErrorCode::kNotFound, "opening the records: there is no database here that can be read and written");
+    }
+    return fail(database->error("opening the records"));
+  }
+  sqlite3_busy_timeout(handle, 5000);
+  WRACKLINE_TRY(database->execute(
+      // WAL: one sync for each commit, and readers never wait for the writer.
+      "PRAGMA journal_mode=WAL;"
+      // FULL: a commit is on the disk before it is answered. NORMAL would lose acknowledged entries in a power cut.
+      "PRAGMA synchronous=FULL;"
+      // Bytes from outside may have damaged the file: look at what is read rather than trust it.
+      "PRAGMA cell_size_check=ON;"
+      "PRAGMA trusted_schema=OFF;"
+      // Sorting and temporary tables never leave record contents in other files.
+      "PRAGMA temp_store=MEMORY;"
+      "PRAGMA cache_size=-16000;"));
+  database->version_ = Statement(*database, "PRAGMA data_version");
+  return database;
+}
+
+Status Database::execute(const std::string& sql) {
+  if (sqlite3_exec(handle_, sql.c_str(), nullptr, nullptr, nullptr) != SQLITE_OK) {
+    return fail(error("reading or writing the records"));
+  }
+  return {};
+}
+
+std::int64_t Database::data_version() {
+  version_.reset();
+  auto row = version_.step();
+  const std::int64_t version = row && *row ? version_.integer(0) : -1;
+  version_.reset();
+  return version;
+}
+
+Error Database::error(std::string_view doing) const {
+  std::string text(doing);
+  switch (sqlite3_errcode(handle_) & 0xff) {
+    case SQLITE_FULL:
+      return {ErrorCode::kDiskFull, text + ": the disk is full; nothing of this call was kept and everything "
+                                           "before it was; make room and try again"};
+    case SQLITE_READONLY:
+      return {ErrorCode::kReadOnly, text + ": the database file may only be read; nothing was changed; check the "
+                                           "permissions of the file and its folder"};
+    case SQLITE_BUSY:
+    case SQLITE_LOCKED:
+      return {ErrorCode::kBusy, text + ": another program is writing; nothing was changed; try again"};
+    case SQLITE_NOTADB:
+      return {ErrorCode::kMalformed, text + ": the file is no database; it was left as it is; check the path or "
+                                            "restore the file from a backup"};
+    case SQLITE_CORRUPT:
+      return {ErrorCode::kStorage, text + ": the database file is damaged; it was left as it is; keep a copy of it, "
+                                          "and exchange from a backup or a new device"};
+    default:
+      return {ErrorCode::kStorage, text + ": " + sqlite3_errmsg(handle_) + "; nothing of this call was kept"};
+  }
+}
+
+// ---- Transaction ------------------------------------------------------------------------------------------
+
+Result<Transaction> Transaction::begin(Database& database) {
+  WRACKLINE_TRY(database.execute("BEGIN IMMEDIATE"));
+  return Transaction(database);
+}
+
+Transaction::~Transaction() {
+  if (database_ != nullptr) (void)database_->execute("ROLLBACK");
+}
+
+Status Transaction::commit() {
+  WRACKLINE_TRY(database_->execute("COMMIT"));
+  database_ = nullptr;
+  return {};
+}
+
+}  // namespace wrackline
