@@ -1,0 +1,58 @@
+// Local time at the facility: the one place where an instant becomes a husbandry day and a clock reading.
+//
+// Time zones are the system's IANA data, read through Howard Hinnant's date library.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "base/ids.h"
+#include "base/result.h"
+
+namespace date {
+class time_zone;
+}
+
+namespace wrackline::cli {
+
+// "2026-11-24" (years 1900 to 2999). Errors: kInvalid, also for a day the calendar does not have.
+Result<Day> parse_day(std::string_view text);
+std::string print_day(Day day);
+// 0 = Monday, as ISO 8601 counts.
+int weekday_of(Day day);
+
+// What an event stores of its time.
+struct When {
+  WallMs happened_ms = 0;
+  Day day = 0;
+  int utc_offset_min = 0;
+};
+
+class Zone {
+ public:
+  // Errors: kNotFound when the system has no such zone.
+  static Result<Zone> find(const std::string& iana_name);
+
+  When when(WallMs instant) const;
+  Day today(WallMs now) const { return when(now).day; }
+
+  // "2026-11-24 08:35", "2026-11-24T08:35", "08:35" (of the day `now` is in), "yesterday 08:35"; seconds may
+  // follow; an RFC 3339 offset or Z may follow and then decides. A clock reading that the zone skips or has
+  // twice is refused with the readings that would do. Errors: kInvalid.
+  Result<WallMs> parse(std::string_view text, WallMs now) const;
+  // "today", "yesterday" or a date.
+  Result<Day> parse_day_of(std::string_view text, WallMs now) const;
+
+  std::string print(WallMs instant) const;        // 2026-11-24 08:35
+  std::string print_clock(WallMs instant) const;  // 08:35
+  std::string print_exact(WallMs instant) const;  // 2026-11-24T08:35:07.250+01:00, for programs
+
+ private:
+  explicit Zone(const date::time_zone* zone) : zone_(zone) {}
+  const date::time_zone* zone_;
+};
+
+// "12 seconds", "3 minutes", "2 h 5 min", "4 days": how old something is, for people.
+std::string print_age(WallMs then, WallMs now);
+
+}  // namespace wrackline::cli

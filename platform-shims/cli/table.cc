@@ -1,0 +1,82 @@
+#include "table.h"
+
+#include <algorithm>
+
+namespace wrackline::cli {
+
+std::size_t text_width(std::string_view text) {
+  return static_cast<std::size_t>(
+      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xc0) != 0x80; }));
+}
+
+std::vector<std::string> wrap(std::string_view text, std::size_t width) {
+  std::vector<std::string> lines;
+  std::string line;
+  for (std::size_t at = 0; at <= text.size();) {
+    const std::size_t space = std::min(text.find(' ', at), text.size());
+    const std::string word(text.substr(at, space - at));
+    if (!line.empty() && text_width(line) + 1 + text_width(word) > width) {
+      lines.push_back(std::move(line));
+      line.clear();
+    }
+    if (!line.empty()) line.push_back(' ');
+    line += word;
+    at = space + 1;
+  }
+  lines.push_back(std::move(line));
+  return lines;
+}
+
+Table::Table(std::vector<std::string> titles) {
+  for (std::string& title : titles) {
+    right_.push_back(!title.empty() && title[0] == '>');
+    titles_.push_back(right_.back() ? title.substr(1) : std::move(title));
+  }
+}
+
+void Table::row(std::vector<std::string> cells) {
+  cells.resize(titles_.size());
+  for (std::string& cell : cells) std::replace(cell.begin(), cell.end(), '\n', ' ');
+  rows_.push_back(std::move(cells));
+}
+
+std::string Table::str(std::size_t indent) const {
+  std::vector<std::size_t> shown, widths;
+  for (std::size_t c = 0; c < titles_.size(); ++c) {
+    std::size_t width = 0;
+    for (const auto& row : rows_) width = std::max(width, text_width(row[c]));
+    if (width == 0) continue;
+    shown.push_back(c);
+    widths.push_back(std::max(width, text_width(titles_[c])));
+  }
+  if (shown.empty()) return {};
+  std::size_t before_last = indent;
+  for (std::size_t i = 0; i + 1 < shown.size(); ++i) before_last += widths[i] + 2;
+  const std::size_t room = before_last + 24 < kTableWidth ? kTableWidth - before_last : 24;
+
+  std::string out;
+  const auto print = [&](const std::vector<std::string>& cells) {
+    const std::vector<std::string> last =
+        right_[shown.back()] ? std::vector<std::string>{cells[shown.back()]} : wrap(cells[shown.back()], room);
+    std::string line(indent, ' ');
+    for (std::size_t i = 0; i < shown.size(); ++i) {
+      const bool is_last = i + 1 == shown.size();
+      const std::string& cell = is_last ? last[0] : cells[shown[i]];
+      const std::size_t width = is_last && !right_[shown[i]] ? 0 : widths[i];
+      const std::size_t padding = width > text_width(cell) ? width - text_width(cell) : 0;
+      if (right_[shown[i]]) line.append(padding, ' ');
+      line += cell;
+      if (is_last) break;
+      if (!right_[shown[i]]) line.append(padding, ' ');
+      line += "  ";
+    }
+    line.erase(line.find_last_not_of(' ') + 1);
+    out += line + "\n";
+    for (std::size_t i = 1; i < last.size(); ++i) out += std::string(before_last, ' ') + last[i] + "\n";
+  };
+  if (std::any_of(titles_.begin(), titles_.end(), [](const std::string& t) { return !t.empty(); })) print(titles_);
+  for (const auto& row : rows_) print(row);
+  return out;
+}
+
+}  // namespace wrackline::cli

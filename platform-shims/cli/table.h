@@ -1,0 +1,37 @@
+// Plain tables for people: columns lined up, nothing drawn, readable at 100 columns and in a log file.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace wrackline::cli {
+
+inline constexpr std::size_t kTableWidth = 100;
+
+// Columns as a terminal counts them; characters beyond Latin scripts may take two, which is not known here.
+std::size_t text_width(std::string_view text);
+
+// Cuts text at spaces into lines of at most `width`; words longer than that are left whole.
+std::vector<std::string> wrap(std::string_view text, std::size_t width);
+
+class Table {
+ public:
+  // A title that begins with '>' is for a column of numbers, lined up at the right.
+  explicit Table(std::vector<std::string> titles);
+
+  // Missing cells are empty. Line ends inside a cell become spaces.
+  void row(std::vector<std::string> cells);
+  bool empty() const { return rows_.empty(); }
+
+  // Columns that are empty in every row are left out. The last column is wrapped when the line would get too
+  // long. `indent` spaces come before every line.
+  std::string str(std::size_t indent = 0) const;
+
+ private:
+  std::vector<std::string> titles_;
+  std::vector<bool> right_;
+  std::vector<std::vector<std::string>> rows_;
+};
+
+}  // namespace wrackline::cli
