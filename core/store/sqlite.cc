@@ -70,6 +70,8 @@ Database::Database(sqlite3* handle) : handle_(handle) {}
 
 Database::~Database() {
   version_ = Statement();
+  begin_ = Statement();
+  commit_ = Statement();
   sqlite3_close_v2(handle_);
 }
 
@@ -86,7 +88,14 @@ Result<std::unique_ptr<Database>> Database::open(const std::string& path, Mode m
     return fail(database->error("opening the records"));
   }
   sqlite3_busy_timeout(handle, 5000);
-  WRACKLINE_TRY(database->execute(
+  database->version_ = Statement(*database, "PRAGMA data_version");
+  database->begin_ = Statement(*database, "BEGIN IMMEDIATE");
+  database->commit_ = Statement(*database, "COMMIT");
+  return database;
+}
+
+Status Database::configure() {
+  return execute(
       // WAL: one sync for each commit, and readers never wait for the writer.
       "PRAGMA journal_mode=WAL;"
       // FULL: a commit is on the disk before it is answered. NORMAL would lose acknowledged entries in a power cut.
@@ -96,9 +105,7 @@ Result<std::unique_ptr<Database>> Database::open(const std::string& path, Mode m
       "PRAGMA trusted_schema=OFF;"
       // Sorting and temporary tables never leave record contents in other files.
       "PRAGMA temp_store=MEMORY;"
-      "PRAGMA cache_size=-16000;"));
-  database->version_ = Statement(*database, "PRAGMA data_version");
-  return database;
+      "PRAGMA cache_size=-16000;");
 }
 
 Status Database::execute(const std::string& sql) {
@@ -142,7 +149,7 @@ Error Database::error(std::string_view doing) const {
 // ---- Transaction ------------------------------------------------------------------------------------------
 
 Result<Transaction> Transaction::begin(Database& database) {
-  WRACKLINE_TRY(database.execute("BEGIN IMMEDIATE"));
+  WRACKLINE_TRY(database.begin_.run());
   return Transaction(database);
 }
 
@@ -151,7 +158,7 @@ Transaction::~Transaction() {
 }
 
 Status Transaction::commit() {
-  WRACKLINE_TRY(database_->execute("COMMIT"));
+  WRACKLINE_TRY(database_->commit_.run());
   database_ = nullptr;
   return {};
 }

@@ -68,6 +68,10 @@ class Database {
   Database(const Database&) = delete;
   Database& operator=(const Database&) = delete;
 
+  // How we want SQLite to work, each setting with its reason in sqlite.cc. Apart from open(), so that a file that
+  // turns out not to be ours is not changed by looking at it.
+  Status configure();
+
   Status execute(const std::string& sql);
   // Rises when another connection has written since this one last looked.
   std::int64_t data_version();
@@ -77,8 +81,9 @@ class Database {
 
  private:
   explicit Database(sqlite3* handle);
+  friend class Transaction;
   sqlite3* handle_;
-  Statement version_;
+  Statement version_, begin_, commit_;
 };
 
 // Begins at once as the only writer; rolls back unless committed.

@@ -1,0 +1,118 @@
+// The truth: all logs this replica holds, as runs of changes in the bytes of their authors.
+//
+// Keeps the head of each log in memory and recently read runs unpacked. Both are only caches: refresh() throws
+// them away when another process has written or a transaction was rolled back.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <map>
+#include <optional>
+#include <vector>
+
+#include "base/ids.h"
+#include "base/result.h"
+#include "crypto/signing.h"
+#include "log/chain.h"
+#include "log/change_run.h"
+#include "store/sqlite.h"
+
+namespace wrackline {
+
+// Names a change inside one database (see schema.cc). 0 names none.
+using Place = std::int64_t;
+using LogNo = std::int64_t;
+
+inline Place place_of(LogNo no, Seq seq) { return no << 24 | seq; }
+inline LogNo log_no_of(Place place) { return place >> 24; }
+inline Seq seq_of(Place place) { return static_cast<Seq>(place & kSeqMax); }
+
+struct LogEntry {
+  LogNo no = 0;
+  LogId id;
+  std::optional<PublicKey> device;  // Absent while the log is known by name only.
+  LogHead head;
+  Seq sealed = 0;
+  Seq receipted = 0;
+};
+
+// A stored run as it goes out to another replica.
+struct SealedRun {
+  Seq first = 0;
+  std::uint32_t count = 0;
+  std::uint32_t codec = 0;
+  Bytes body;
+  Signature seal{};
+  Seq last() const { return first + count - 1; }
+};
+
+class LogTable {
+ public:
+  LogTable(Database& database, const FacilityId& facility);
+
+  // Reads all heads anew and forgets unpacked runs.
+  Status reload();
+
+  // By log id. References stay valid until reload().
+  const std::map<LogId, LogEntry>& all() const { return logs_; }
+  const LogEntry* find(LogId id) const;
+  // The id of a place; none for 0.
+  ChangeId id_of(Place place) const;
+  // The place of an id whose log is known by name; 0 otherwise.
+  Place find_place(ChangeId id) const;
+
+  // Gives the log a number if it has none yet.
+  Result<LogEntry*> intern(LogId id);
+  // The place of an id, naming its log if need be; 0 for no id.
+  Result<Place> intern_place(ChangeId id);
+  // Says whose log it is; once. The chain starts from this key.
+  Status set_device(LogEntry& log, const PublicKey& device);
+
+  // Appends right behind the head. `chain` is the hash at the run's last change; `seal` is null for runs of
+  // the own log that are still to be sealed.
+  Status append(LogEntry& log, const PackedRun& run, std::uint32_t count, const Hash& chain, const Signature* seal);
+
+  // Packs what follows the last seal into few rows, each ended by a seal that `sign` makes of (last, chain).
+  using Sign = std::function<Result<Signature>(ChangeId last, const Hash& chain)>;
+  Status seal_tail(LogEntry& log, const Sign& sign);
+
+  // The bytes of a change, valid until the next call on this table; an empty view when it is not held.
+  Result<ByteView> bytes_of(Place place);
+  // The chain hash h(seq), for 0 <= seq <= head. Errors: kNotFound beyond it.
+  Result<Hash> chain_at(const LogEntry& log, Seq seq);
+  // Sealed runs that hold changes after `after`, oldest first, until `bytes_max` is passed (at least one run).
+  // The first may begin at or before `after`; a receiver skips what it has.
+  Result<std::vector<SealedRun>> runs_after(const LogEntry& log, Seq after, std::size_t bytes_max);
+
+  // Calls `visit` with every change of the log in order. Stops at its first failure.
+  Status for_each(const LogEntry& log, Seq after, const std::function<Status(Seq, ByteView)>& visit);
+
+  // Runs with the stored chain hash and seal at their end, for verification: whole rows behind `after`.
+  struct StoredRun {
+    Seq first = 0;
+    ChangeRun changes;
+    Hash chain{};
+    std::optional<Signature> seal;
+  };
+  Result<std::optional<StoredRun>> run_behind(const LogEntry& log, Seq after);
+
+ private:
+  struct CachedRun {
+    Place last = 0;
+    ChangeRun run;
+    std::uint64_t used = 0;
+  };
+  Result<CachedRun*> cached_run(Place place);
+  void forget_runs() { cache_.clear(), cache_bytes_ = 0; }
+
+  Database& database_;
+  FacilityId facility_;
+  std::map<LogId, LogEntry> logs_;
+  std::map<LogNo, LogId> ids_;
+  std::map<Place, CachedRun> cache_;  // By first place.
+  std::size_t cache_bytes_ = 0;
+  std::uint64_t uses_ = 0;
+  Statement insert_log_, set_device_, insert_segment_, run_at_, runs_after_, delete_tail_;
+};
+
+}  // namespace wrackline

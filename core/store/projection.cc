@@ -1,0 +1,290 @@
+#include "store/projection.h"
+
+#include <algorithm>
+#include <string>
+
+#include "log/wire.h"
+
+namespace wrackline {
+
+Projection::Projection(Database& database, LogTable& logs)
+    : database_(database),
+      logs_(logs),
+      insert_key_(database, "INSERT INTO key VALUES(?,?,?,?,?)"),
+      delete_key_(database, "DELETE FROM key WHERE subject=? AND kind=? AND day=? AND detail=? AND record=?"),
+      members_(database, "SELECT record FROM key WHERE subject=? AND kind=? AND day=? AND detail=?"),
+      find_(database, "SELECT record FROM key WHERE subject=? AND kind=? AND day BETWEEN ? AND ?"),
+      find_all_(database, "SELECT record FROM key WHERE kind=? AND day BETWEEN ? AND ? ORDER BY day,subject,detail,record"),
+      insert_edit_(database, "INSERT INTO edit VALUES(?,?)"),
+      edits_(database, "SELECT change FROM edit WHERE record=?"),
+      record_(database, "SELECT kind,fields,disagreements FROM record WHERE place=?"),
+      put_record_(database, "INSERT OR REPLACE INTO record VALUES(?,?,?,?)"),
+      insert_review_(database, "INSERT OR IGNORE INTO review VALUES(?,?)"),
+      delete_review_(database, "DELETE FROM review WHERE rule=? AND record=?"),
+      review_(database, "SELECT rule,record FROM review") {}
+
+Status Projection::reload() {
+  unborn_.clear();
+  ++device_changes_;
+  Statement rows(database_, "SELECT place FROM record WHERE kind=0");
+  WRACKLINE_TRY_VALUE(found, places(rows));
+  unborn_.insert(found.begin(), found.end());
+  return {};
+}
+
+Status Projection::apply(Place place, const Change& change) {
+  if (change.is_birth()) {
+    if (change.kind == static_cast<std::uint32_t>(Kind::kDevice)) ++device_changes_;
+    if (unborn_.erase(place) != 0) return refold(place, true);
+    WRACKLINE_TRY_VALUE(key, key_of(change.kind, change.fields));
+    return insert_key(key, place);
+  }
+  WRACKLINE_TRY_VALUE(record, logs_.intern_place(change.record));
+  // Nobody can have seen a later change of the same log: a broken writer's edit, kept in the log and without effect.
+  if (log_no_of(record) == log_no_of(place) && record >= place) return {};
+  WRACKLINE_TRY(insert_edit_.with(record, place).run());
+  return refold(record, false);
+}
+
+Result<Projection::Key> Projection::key_of(std::uint32_t kind, ByteView fields) {
+  Key key;
+  key.kind = kind;
+  const KindRow* row = find_kind(kind);
+  if (row == nullptr || row->key_of == nullptr) return key;
+  const RecordKey found = row->key_of(fields);
+  WRACKLINE_TRY_VALUE(subject, logs_.intern_place(found.subject));
+  key.subject = subject;
+  key.day = found.day;
+  key.detail = static_cast<std::int64_t>(found.detail);
+  if (found.detail_record) {
+    WRACKLINE_TRY_VALUE(detail, logs_.intern_place(found.detail_record));
+    key.detail = detail;
+  }
+  return key;
+}
+
+Status Projection::insert_key(const Key& key, Place record) {
+  WRACKLINE_TRY(insert_key_.with(key.subject, key.kind, key.day, key.detail, record).run());
+  const KindRow* row = find_kind(key.kind);
+  if (row == nullptr || row->double_entry == ReviewLevel::kNone || key.subject == 0) return {};
+  WRACKLINE_TRY_VALUE(group, members(key));
+  return group.size() > 1 ? review_group(key) : Status();
+}
+
+Result<std::vector<Place>> Projection::members(const Key& key) {
+  return places(members_.with(key.subject, key.kind, key.day, key.detail));
+}
+
+Status Projection::review_group(const Key& key) {
+  const KindRow* row = find_kind(key.kind);
+  if (row == nullptr || row->double_entry == ReviewLevel::kNone || key.subject == 0) return {};
+  WRACKLINE_TRY_VALUE(group, members(key));
+  // Records struck or folded are out; those a person has accepted as events of their own do not count.
+  std::vector<Place> open;
+  for (Place member : group) {
+    WRACKLINE_TRY_VALUE(state, load(member));
+    const BuiltIn built_in = state ? built_in_of(state->fields) : BuiltIn();
+    const auto& accepted = built_in.accepted_rules;
+    const bool is_accepted = std::find(accepted.begin(), accepted.end(),
+                                       static_cast<std::uint32_t>(ReviewRule::kDoubleEntry)) != accepted.end();
+    if (state && built_in.in_account() && !is_accepted) open.push_back(member);
+  }
+  for (Place member : group) {
+    const bool is_open = std::find(open.begin(), open.end(), member) != open.end();
+    WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, member, is_open && open.size() > 1));
+  }
+  return {};
+}
+
+Status Projection::set_review(ReviewRule rule, Place record, bool wanted) {
+  Statement& statement = wanted ? insert_review_ : delete_review_;
+  return statement.with(static_cast<std::uint32_t>(rule), record).run();
+}
+
+Result<Folded> Projection::history(Place record, std::vector<Bytes>& storage) {
+  WRACKLINE_TRY_VALUE(edits, places(edits_.with(record)));
+  std::vector<Place> touching = {record};
+  touching.insert(touching.end(), edits.begin(), edits.end());
+  storage.clear();
+  storage.reserve(touching.size());
+  const ChangeId id = logs_.id_of(record);
+  std::vector<FoldInput> inputs;
+  for (Place place : touching) {
+    WRACKLINE_TRY_VALUE(bytes, logs_.bytes_of(place));
+    if (bytes.empty()) continue;  // The birth has not arrived yet.
+    storage.emplace_back(bytes);
+    WRACKLINE_TRY_VALUE(change, read_change(storage.back()));
+    // A place that names an edit is no record's birth, whatever an edit may claim.
+    if (place == record && !change.is_birth()) continue;
+    inputs.push_back({logs_.id_of(place), check_of(storage.back()), change});
+  }
+  return fold(id, std::move(inputs));
+}
+
+Status Projection::refold(Place record, bool just_born) {
+  WRACKLINE_TRY_VALUE(before, load(record));
+  std::optional<Key> old_key;
+  if (before && before->kind != 0 && !just_born) {
+    WRACKLINE_TRY_VALUE(key, key_of(before->kind, before->fields));
+    old_key = key;
+  }
+  std::vector<Bytes> storage;
+  WRACKLINE_TRY_VALUE(folded, history(record, storage));
+  const Bytes fields = folded.merged();
+  const Bytes disagreements = folded.disagreements();
+  WRACKLINE_TRY(put_record_.with(record, folded.kind, ByteView(fields), ByteView(disagreements)).run());
+  WRACKLINE_TRY(set_review(ReviewRule::kDisagreement, record, folded.kind != 0 && !disagreements.empty()));
+  if (folded.kind == static_cast<std::uint32_t>(Kind::kDevice)) ++device_changes_;
+  if (folded.kind == 0) {
+    unborn_.insert(record);
+    return {};
+  }
+  WRACKLINE_TRY_VALUE(new_key, key_of(folded.kind, fields));
+  if (!old_key || !(*old_key == new_key)) {
+    if (old_key) {
+      WRACKLINE_TRY(delete_key_.with(old_key->subject, old_key->kind, old_key->day, old_key->detail, record).run());
+      WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, record, false));
+      WRACKLINE_TRY(review_group(*old_key));
+    }
+    WRACKLINE_TRY(insert_key_.with(new_key.subject, new_key.kind, new_key.day, new_key.detail, record).run());
+  }
+  return review_group(new_key);
+}
+
+Result<std::optional<RecordState>> Projection::load(Place record) {
+  std::optional<RecordState> state;
+  Statement& row = record_.with(record);
+  WRACKLINE_TRY_VALUE(edited, row.step());
+  if (edited) state = {static_cast<std::uint32_t>(row.integer(0)), Bytes(row.blob(1)), Bytes(row.blob(2)), true};
+  row.reset();
+  if (state && state->kind != 0) return state;
+  WRACKLINE_TRY_VALUE(bytes, logs_.bytes_of(record));
+  if (bytes.empty()) return state;
+  WRACKLINE_TRY_VALUE(change, read_change(bytes));
+  if (!change.is_birth()) return state;
+  return std::optional<RecordState>({change.kind, merged_birth(change.fields), {}, edited});
+}
+
+Result<std::vector<Place>> Projection::places(Statement& rows) {
+  std::vector<Place> out;
+  for (;;) {
+    WRACKLINE_TRY_VALUE(row, rows.step());
+    if (!row) break;
+    out.push_back(rows.integer(0));
+  }
+  rows.reset();
+  return out;
+}
+
+Result<std::vector<Place>> Projection::find(Place subject, Kind kind, Day first_day, Day last_day) {
+  return places(find_.with(subject, static_cast<std::uint32_t>(kind), first_day, last_day));
+}
+
+Result<std::vector<Place>> Projection::find_all_subjects(Kind kind, Day first_day, Day last_day) {
+  return places(find_all_.with(static_cast<std::uint32_t>(kind), first_day, last_day));
+}
+
+Result<std::vector<Place>> Projection::same_key(Place record, const RecordState& state) {
+  WRACKLINE_TRY_VALUE(key, key_of(state.kind, state.fields));
+  if (key.subject == 0) return std::vector<Place>{record};
+  return members(key);
+}
+
+Result<std::vector<ReviewRow>> Projection::review() {
+  std::vector<ReviewRow> out;
+  for (;;) {
+    WRACKLINE_TRY_VALUE(row, review_.step());
+    if (!row) break;
+    out.push_back({static_cast<ReviewRule>(review_.integer(0)), review_.integer(1)});
+  }
+  review_.reset();
+  return out;
+}
+
+Result<std::uint64_t> Projection::rebuild() {
+  WRACKLINE_TRY(database_.execute("DELETE FROM key; DELETE FROM record; DELETE FROM edit; DELETE FROM review;"));
+  unborn_.clear();
+  std::uint64_t count = 0;
+  // Births first: apply() takes every change whose bytes are held for applied already.
+  for (const bool births : {true, false}) {
+    for (const auto& [id, log] : std::map<LogId, LogEntry>(logs_.all())) {
+      const LogNo no = log.no;
+      Bytes copy;  // apply() reads other changes, which may throw a cached run out.
+      const auto visit = [&](Seq seq, ByteView bytes) -> Status {
+        copy.assign(bytes);
+        WRACKLINE_TRY_VALUE(change, read_change(copy));
+        if (change.is_birth() != births) return {};
+        ++count;
+        return apply(place_of(no, seq), change);
+      };
+      WRACKLINE_TRY(logs_.for_each(log, 0, visit));
+    }
+  }
+  return count;
+}
+
+Result<Hash> Projection::table_digest() {
+  Hash digest{};
+  for (const char* sql : {"SELECT subject,kind,day,detail,record,'','' FROM key ORDER BY 1,2,3,4,5",
+                          "SELECT place,kind,0,0,0,fields,disagreements FROM record ORDER BY 1",
+                          "SELECT record,change,0,0,0,'','' FROM edit ORDER BY 1,2",
+                          "SELECT rule,record,0,0,0,'','' FROM review ORDER BY 1,2"}) {
+    Statement rows(database_, sql);
+    for (;;) {
+      WRACKLINE_TRY_VALUE(row, rows.step());
+      if (!row) break;
+      Bytes numbers;
+      for (int column = 0; column < 5; ++column) append_le(numbers, static_cast<std::uint64_t>(rows.integer(column)), 8);
+      append_le(numbers, rows.blob(5).size(), 8);
+      digest = sha256(view(digest), numbers, rows.blob(5), rows.blob(6));
+    }
+  }
+  return digest;
+}
+
+Result<Projection::StateDigest> Projection::state_digest() {
+  StateDigest out;
+  const auto add = [&](ChangeId id, const RecordState& state) {
+    Bytes head;
+    append_le(head, id.log.value, 8);
+    append_varint(head, id.seq);
+    append_varint(head, state.kind);
+    append_varint(head, state.fields.size());
+    out.sha256 = sha256(view(out.sha256), head, state.fields, state.disagreements);
+    ++out.records;
+  };
+  for (const auto& [id, log] : logs_.all()) {
+    // Edited records first gather here, births of the log pass by in order and take their place among them.
+    Statement edited(database_, "SELECT place FROM record WHERE place>=? AND place<=? ORDER BY place");
+    WRACKLINE_TRY_VALUE(edited_places, places(edited.with(place_of(log.no, 1), place_of(log.no, kSeqMax))));
+    auto next_edited = edited_places.begin();
+    const auto add_edited_up_to = [&](Place limit) -> Status {
+      for (; next_edited != edited_places.end() && *next_edited <= limit; ++next_edited) {
+        WRACKLINE_TRY_VALUE(state, load(*next_edited));
+        if (state) add(logs_.id_of(*next_edited), *state);
+      }
+      return {};
+    };
+    const LogNo no = log.no;
+    const LogId log_id = id;
+    Bytes copy;  // Loading an edited record may throw the run out that `bytes` points into.
+    const auto visit = [&](Seq seq, ByteView bytes) -> Status {
+      const Place place = place_of(no, seq);
+      bool is_edited = false;
+      if (next_edited != edited_places.end() && *next_edited <= place) {
+        copy.assign(bytes);
+        bytes = copy;
+        WRACKLINE_TRY(add_edited_up_to(place));
+        is_edited = *(next_edited - 1) == place;
+      }
+      WRACKLINE_TRY_VALUE(change, read_change(bytes));
+      if (change.is_birth() && !is_edited) add({log_id, seq}, {change.kind, merged_birth(change.fields), {}, false});
+      return {};
+    };
+    WRACKLINE_TRY(logs_.for_each(log, 0, visit));
+    WRACKLINE_TRY(add_edited_up_to(place_of(no, kSeqMax)));
+  }
+  return out;
+}
+
+}  // namespace wrackline

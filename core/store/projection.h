@@ -1,0 +1,101 @@
+// What the changes amount to: merged records, where to find them, and what a person should look at.
+//
+// Everything here is made from the changes and can be made anew from them byte for byte. The changes of a
+// record may arrive in any order, edits before the birth included; apply() gives the same tables for the same
+// set of changes.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <unordered_set>
+#include <vector>
+
+#include "base/bytes.h"
+#include "base/ids.h"
+#include "base/result.h"
+#include "log/change.h"
+#include "model/kinds.h"
+#include "state/fold.h"
+#include "store/log_table.h"
+#include "store/sqlite.h"
+
+namespace wrackline {
+
+// A record as it stands.
+struct RecordState {
+  std::uint32_t kind = 0;  // 0: only edits of it have arrived.
+  Bytes fields;            // Merged; of a field in disagreement, the displayed value.
+  Bytes disagreements;     // See Folded::disagreements().
+  bool edited = false;
+};
+
+struct ReviewRow {
+  ReviewRule rule{};
+  Place record = 0;
+};
+
+class Projection {
+ public:
+  Projection(Database& database, LogTable& logs);
+
+  // Reads anew what is kept in memory (which records are edited but not yet born).
+  Status reload();
+
+  // Takes in one change whose bytes the log table holds already. Call it once for each, in any order.
+  Status apply(Place place, const Change& change);
+
+  // Makes all projections anew. The caller holds a transaction. Returns how many changes were read.
+  Result<std::uint64_t> rebuild();
+  // A digest over all projection tables as they stand: equal before and after a rebuild.
+  Result<Hash> table_digest();
+
+  // The record at a place, or none.
+  Result<std::optional<RecordState>> load(Place record);
+  // All changes of a record folded; `inputs` borrow from `storage`, which the caller keeps.
+  Result<Folded> history(Place record, std::vector<Bytes>& storage);
+
+  // Records of a kind that belong to `subject` (0: to nothing), in the order day, detail, place.
+  Result<std::vector<Place>> find(Place subject, Kind kind, Day first_day, Day last_day);
+  Result<std::vector<Place>> find_all_subjects(Kind kind, Day first_day, Day last_day);
+  // Records with the key of `record`, itself included, those out of account too.
+  Result<std::vector<Place>> same_key(Place record, const RecordState& state);
+  Result<std::vector<ReviewRow>> review();
+
+  // Rises with every change to a record of this kind; for callers that keep something derived from it.
+  std::uint64_t device_changes() const { return device_changes_; }
+
+  // Canonical digest of the folded state: the same on every replica that holds the same changes.
+  struct StateDigest {
+    Hash sha256{};
+    std::uint64_t records = 0;
+  };
+  Result<StateDigest> state_digest();
+
+ private:
+  struct Key {
+    Place subject = 0;
+    std::uint32_t kind = 0;
+    Day day = 0;
+    std::int64_t detail = 0;
+    friend bool operator==(const Key& a, const Key& b) {
+      return a.subject == b.subject && a.kind == b.kind && a.day == b.day && a.detail == b.detail;
+    }
+  };
+  Result<Key> key_of(std::uint32_t kind, ByteView fields);
+  Status insert_key(const Key& key, Place record);
+  // `just_born`: edits of it came before its birth, so it has no key yet.
+  Status refold(Place record, bool just_born);
+  Status review_group(const Key& key);
+  Result<std::vector<Place>> members(const Key& key);
+  Status set_review(ReviewRule rule, Place record, bool wanted);
+  Result<std::vector<Place>> places(Statement& rows);
+
+  Database& database_;
+  LogTable& logs_;
+  std::unordered_set<Place> unborn_;
+  std::uint64_t device_changes_ = 0;
+  Statement insert_key_, delete_key_, members_, find_, find_all_, insert_edit_, edits_, record_, put_record_,
+      insert_review_, delete_review_, review_;
+};
+
+}  // namespace wrackline

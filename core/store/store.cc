@@ -1,0 +1,92 @@
+#include "store/store.h"
+
+#include "store/schema.h"
+
+namespace wrackline {
+
+Result<std::unique_ptr<Store>> Store::create(const std::string& path, const FacilityId& facility) {
+  if (auto existing = Database::open(path, Database::Mode::kOpen)) {
+    return fail(ErrorCode::kStorage, "making a new database: there is a file already; it was left as it is");
+  }
+  WRACKLINE_TRY_VALUE(database, Database::open(path, Database::Mode::kCreate));
+  WRACKLINE_TRY(database->configure());
+  std::unique_ptr<Store> store(new Store(std::move(database)));
+  {
+    WRACKLINE_TRY_VALUE(transaction, Transaction::begin(*store->database_));
+    WRACKLINE_TRY(create_schema(*store->database_));
+    WRACKLINE_TRY(store->start(facility));
+    WRACKLINE_TRY(store->set_meta("facility", view(facility)));
+    WRACKLINE_TRY(transaction.commit());
+  }
+  WRACKLINE_TRY(store->reload());
+  return store;
+}
+
+Result<std::unique_ptr<Store>> Store::open(const std::string& path) {
+  WRACKLINE_TRY_VALUE(database, Database::open(path, Database::Mode::kOpen));
+  WRACKLINE_TRY(migrate_schema(*database));
+  WRACKLINE_TRY(database->configure());
+  std::unique_ptr<Store> store(new Store(std::move(database)));
+  FacilityId facility{};
+  {
+    Statement get(*store->database_, "SELECT value FROM meta WHERE key='facility'");
+    WRACKLINE_TRY_VALUE(row, get.step());
+    if (!row || !copy_exactly(get.blob(0), facility)) {
+      return fail(ErrorCode::kMalformed, "opening the records: the database does not say whose it is; it was left as it is");
+    }
+  }
+  WRACKLINE_TRY(store->start(facility));
+  WRACKLINE_TRY(store->reload());
+  return store;
+}
+
+Status Store::start(const FacilityId& facility) {
+  facility_ = facility;
+  logs_ = std::make_unique<LogTable>(*database_, facility);
+  records_ = std::make_unique<Projection>(*database_, *logs_);
+  receipts_ = std::make_unique<ReceiptTable>(*database_);
+  get_meta_ = Statement(*database_, "SELECT value FROM meta WHERE key=CAST(? AS TEXT)");
+  put_meta_ = Statement(*database_, "INSERT OR REPLACE INTO meta VALUES(CAST(? AS TEXT),?)");
+  return {};
+}
+
+Status Store::reload() {
+  seen_version_ = database_->data_version();
+  WRACKLINE_TRY(logs_->reload());
+  WRACKLINE_TRY(records_->reload());
+  stale_ = false;
+  return {};
+}
+
+Status Store::refresh() {
+  if (!stale_ && database_->data_version() == seen_version_) return {};
+  return reload();
+}
+
+Result<Store::Write> Store::begin_write() {
+  WRACKLINE_TRY_VALUE(transaction, Transaction::begin(*database_));
+  WRACKLINE_TRY(refresh());
+  return Write(*this, std::move(transaction));
+}
+
+Store::Write::~Write() {
+  if (store_ != nullptr) store_->stale_ = true;
+}
+
+Status Store::Write::commit() {
+  WRACKLINE_TRY(transaction_.commit());
+  store_ = nullptr;
+  return {};
+}
+
+Result<std::optional<Bytes>> Store::meta(std::string_view key) {
+  WRACKLINE_TRY_VALUE(row, get_meta_.with(key).step());
+  std::optional<Bytes> value;
+  if (row) value = Bytes(get_meta_.blob(0));
+  get_meta_.reset();
+  return value;
+}
+
+Status Store::set_meta(std::string_view key, ByteView value) { return put_meta_.with(key, value).run(); }
+
+}  // namespace wrackline

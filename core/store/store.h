@@ -1,0 +1,76 @@
+// One database file: the changes, what they amount to, and a few facts about this replica.
+//
+// Writing goes through a Write, which is one durable transaction: the file and everything kept in memory are
+// as before unless commit() succeeded. Another process may use the same file; refresh() takes note of it and
+// is called at the start of every operation.
+//
+// Threads: one at a time.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "base/ids.h"
+#include "base/result.h"
+#include "store/log_table.h"
+#include "store/projection.h"
+#include "store/receipt_table.h"
+#include "store/sqlite.h"
+
+namespace wrackline {
+
+class Store {
+ public:
+  // Errors: see Replica::create and Replica::open.
+  static Result<std::unique_ptr<Store>> create(const std::string& path, const FacilityId& facility);
+  static Result<std::unique_ptr<Store>> open(const std::string& path);
+
+  const FacilityId& facility() const { return facility_; }
+  LogTable& logs() { return *logs_; }
+  Projection& records() { return *records_; }
+  ReceiptTable& receipts() { return *receipts_; }
+
+  // Small named facts: who this replica is, what it last heard from the hub.
+  Result<std::optional<Bytes>> meta(std::string_view key);
+  Status set_meta(std::string_view key, ByteView value);
+
+  // Takes note of what another process wrote. Cheap when nothing was.
+  Status refresh();
+
+  class Write {
+   public:
+    Write(Write&& other) noexcept : store_(other.store_), transaction_(std::move(other.transaction_)) {
+      other.store_ = nullptr;
+    }
+    Write& operator=(Write&&) = delete;
+    ~Write();
+    // Durable when it returns without an error.
+    Status commit();
+
+   private:
+    friend class Store;
+    Write(Store& store, Transaction transaction) : store_(&store), transaction_(std::move(transaction)) {}
+    Store* store_;
+    Transaction transaction_;
+  };
+  // Refreshes too. Errors: kBusy, kReadOnly, kStorage.
+  Result<Write> begin_write();
+
+ private:
+  explicit Store(std::unique_ptr<Database> database) : database_(std::move(database)) {}
+  Status start(const FacilityId& facility);
+  Status reload();
+
+  FacilityId facility_{};
+  std::unique_ptr<Database> database_;
+  std::unique_ptr<LogTable> logs_;
+  std::unique_ptr<Projection> records_;
+  std::unique_ptr<ReceiptTable> receipts_;
+  Statement get_meta_, put_meta_;
+  std::int64_t seen_version_ = 0;
+  bool stale_ = false;  // A rolled-back write has left memory ahead of the file.
+};
+
+}  // namespace wrackline

@@ -1,0 +1,77 @@
+// Two replicas bring each other to the same set of changes: request and answer, as bytes (proto/exchange.proto).
+//
+// Nothing here does I/O: requests come out as bytes and replies go in as bytes, whatever carries them. Every
+// message may be lost or come twice: the next exchange begins with both vectors again and sends what is still
+// lacking. No memory of what was sent before is trusted; the hub's last known vector is only a hint that saves
+// a round trip.
+//
+// Threads: one at a time. Lifetime: store and devices outlive the exchange.
+#pragma once
+
+#include <functional>
+#include <vector>
+
+#include "base/bytes.h"
+#include "base/result.h"
+#include "store/store.h"
+#include "sync/admission.h"
+#include "sync/device_registry.h"
+
+namespace wrackline {
+
+inline constexpr std::uint32_t kProtocol = 1;
+// What a side fills into one message; a message may pass it by one run.
+inline constexpr std::size_t kExchangeBytesWanted = 1 << 20;
+// What a side reads at most.
+inline constexpr std::size_t kExchangeBytesMax = 4 << 20;
+
+// A log that was not taken in while the rest was.
+struct RefusedLog {
+  LogId log;
+  Seq seq = 0;
+  Error error;
+};
+
+// What both sides need besides the store: the clock to compare with, and one to move.
+struct ExchangeClock {
+  WallMs now = 0;
+  std::function<void(Stamp)> observe;  // Called with the latest stamp taken in; may be empty.
+};
+
+// The asker's side: one instance an exchange.
+class Exchange {
+ public:
+  Exchange(Store& store, DeviceRegistry& devices) : store_(store), devices_(devices) {}
+
+  // The first request. The caller has sealed the own log before. Errors: kStorage and its kin.
+  Result<Bytes> begin();
+
+  // Takes in a reply. Returns the next request, or empty when both sides hold the same (but for what was
+  // refused). Errors: kMalformed, kTooLarge, kWrongFacility, kUnsupported: nothing of the reply was kept.
+  Result<Bytes> receive(ByteView reply, const ExchangeClock& clock);
+
+  std::uint32_t sent() const { return sent_; }
+  std::uint32_t received() const { return received_; }
+  const std::vector<RefusedLog>& refused() const { return refused_; }
+  WallMs hub_now_ms() const { return hub_now_ms_; }
+
+ private:
+  Result<Bytes> request(const VersionVector& theirs, bool& sends_any);
+  Store& store_;
+  DeviceRegistry& devices_;
+  std::uint32_t sent_ = 0;
+  std::uint32_t received_ = 0;
+  WallMs hub_now_ms_ = 0;
+  std::vector<RefusedLog> refused_;
+  int idle_rounds_ = 0;
+};
+
+// The hub's side: one call a request. `sign` makes the hub's receipts. Errors: as Exchange::receive.
+using SignText = std::function<Result<Signature>(ByteView text)>;
+Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView request, const ExchangeClock& clock,
+                              const SignText& sign);
+
+// What this replica holds, with receipts.
+VersionVector vector_of(Store& store);
+
+}  // namespace wrackline
