@@ -18,11 +18,12 @@
 #include "base/ids.h"
 #include "base/result.h"
 #include "crypto/signing.h"
+#include "sync/device_registry.h"
 
 namespace wrackline {
 
-class Store;
 class Author;
+class Exchange;
 
 // What a device learns when it is enrolled, kept with the records.
 struct Membership {
@@ -31,8 +32,6 @@ struct Membership {
   PublicKey hub_key{};
   std::string device_name;
 };
-
-enum class DeviceStanding { kUnknown, kEnrolled, kRevoked };
 
 class Replica {
  public:
@@ -62,7 +61,7 @@ class Replica {
   // Writes a device into the hub's own log, which makes its seals good on every replica.
   // Errors: kInvalid when the key is enrolled already.
   Result<RecordId> admit_device(const std::string& name, const PublicKey& key);
-  DeviceStanding device_standing(const PublicKey& key);
+  Result<DeviceStanding> device_standing(const PublicKey& key);
 
   // Writes records without an author; for the hub's own first records (facility, first admin).
   struct Draft {
@@ -75,14 +74,32 @@ class Replica {
 
   Store& store() { return *store_; }
   Author& author() { return *author_; }
+  DeviceRegistry& devices() { return devices_; }
   WallMs now() const { return options_.wall_clock(); }
 
+  // Drives an exchange with the hub (see sync/exchange.h): an empty reply begins a new one. The step's request
+  // is empty when it is done.
+  Result<Bytes> exchange(ByteView reply);
+  // What the running or last exchange did; null before the first.
+  const Exchange* last_exchange() const { return exchange_.get(); }
+
+  Result<Bytes> export_bundle();
+  // Errors: as read_bundle() in sync/bundle.h; a dry run changes nothing.
+  struct Imported {
+    std::uint32_t in_file = 0;
+    std::uint32_t new_here = 0;
+  };
+  Result<Imported> import_bundle(ByteView bundle, bool dry_run);
+
  private:
-  Replica(Options options, Membership membership, std::unique_ptr<Store> store);
+  Replica(Options options, const Membership& membership, std::unique_ptr<Store> store);
+  ExchangeClock exchange_clock();
   Options options_;
   Membership membership_;
   std::unique_ptr<Store> store_;
+  DeviceRegistry devices_;
   std::unique_ptr<Author> author_;
+  std::unique_ptr<Exchange> exchange_;
 };
 
 }  // namespace wrackline

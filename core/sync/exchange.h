@@ -13,6 +13,7 @@
 
 #include "base/bytes.h"
 #include "base/result.h"
+#include "log/version_vector.h"
 #include "store/store.h"
 #include "sync/admission.h"
 #include "sync/device_registry.h"
@@ -63,7 +64,7 @@ class Exchange {
   std::uint32_t received_ = 0;
   WallMs hub_now_ms_ = 0;
   std::vector<RefusedLog> refused_;
-  int idle_rounds_ = 0;
+  Bytes last_round_;  // Both vectors after the last reply: a round that moves neither ends the exchange.
 };
 
 // The hub's side: one call a request. `sign` makes the hub's receipts. Errors: as Exchange::receive.

@@ -1,0 +1,64 @@
+// The rules of people, places, animals and foods: what is there before anything happens.
+#include "model/messages.h"
+#include "records.pb.h"
+
+namespace wrackline {
+
+using namespace proto;  // This file speaks of nothing else.
+
+void validate_facility(ByteView fields, std::vector<std::string>& problems) {
+  Facility facility;
+  if (!read_to_judge(fields, facility, problems)) return;
+  expect(problems, has_text(facility.name()), "the facility has no name: give it one");
+  expect(problems, has_text(facility.time_zone()),
+         "the time zone is missing: give its IANA name, region and city with a slash between");
+}
+
+void validate_person(ByteView fields, std::vector<std::string>& problems) {
+  Person person;
+  if (!read_to_judge(fields, person, problems)) return;
+  expect(problems, has_text(person.name()), "the person has no name: give the full name");
+  bool roles_named = true;
+  for (int role : person.roles()) roles_named = roles_named && role != ROLE_UNSPECIFIED;
+  expect(problems, roles_named, "a role is not set: choose one, or leave it out");
+}
+
+void validate_device(ByteView fields, std::vector<std::string>& problems) {
+  Device device;
+  if (!read_to_judge(fields, device, problems)) return;
+  expect(problems, has_text(device.name()), "the device has no name: give one that people can tell it by");
+  expect(problems, device.public_key().size() == 32,
+         "the device's public key must have 32 bytes: enrol it again");
+}
+
+void validate_pool(ByteView fields, std::vector<std::string>& problems) {
+  Pool pool;
+  if (!read_to_judge(fields, pool, problems)) return;
+  expect(problems, has_text(pool.name()), "the pool has no name: give it one");
+}
+
+void validate_animal(ByteView fields, std::vector<std::string>& problems) {
+  Animal animal;
+  if (!read_to_judge(fields, animal, problems)) return;
+  expect(problems, has_text(animal.name()),
+         "the animal has no name: give a name or a number people call it by");
+  expect(problems, !animal.has_pool() || is_usable(animal.pool()),
+         "the pool is not a record: choose the pool again");
+  expect(problems, !animal.has_head_count() || animal.head_count() >= 1,
+         "the head count is 0: a group has at least one head; strike the record when none is left");
+  expect(problems, animal.head_count() <= kHeadCountMax, "the head count is not plausible: check the number");
+}
+
+void validate_food(ByteView fields, std::vector<std::string>& problems) {
+  Food food;
+  if (!read_to_judge(fields, food, problems)) return;
+  expect(problems, has_text(food.name()), "the food has no name: give it one");
+  expect(problems, food.energy_cal_per_g() <= kEnergyCalPerGMax,
+         "the energy is more than pure fat has: give it in calories per gram, which is kcal per 100 g times "
+         "ten");
+  expect(
+      problems, food.water_ppm() <= 1'000'000,
+      "the water is more than the whole food: give it in parts per million, which is percent times 10,000");
+}
+
+}  // namespace wrackline

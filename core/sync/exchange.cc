@@ -1,0 +1,160 @@
+#include "sync/exchange.h"
+
+#include <algorithm>
+
+#include "crypto/texts.h"
+#include "sync/messages.h"
+
+namespace wrackline {
+namespace {
+
+constexpr const char* kHubVector = "hub_vector";
+constexpr const char* kLastExchange = "last_exchange";
+
+// What exactly is being read stands in the message; a parse is bounded by kExchangeBytesMax.
+template <typename Message>
+Status parse(ByteView bytes, Message& message) {
+  if (bytes.size() > kExchangeBytesMax) {
+    return fail(ErrorCode::kTooLarge, "reading an exchange: the message is over 4 MiB; nothing was kept");
+  }
+  if (!message.ParseFromArray(bytes.data(), static_cast<int>(bytes.size()))) {
+    return fail(ErrorCode::kMalformed, "reading an exchange: it is cut short or no message of ours; nothing was kept; try again");
+  }
+  return {};
+}
+
+void put_refusals(const std::vector<RefusedLog>& refused, proto::ExchangeReply& reply) {
+  for (const RefusedLog& r : refused) {
+    proto::Refusal& out = *reply.add_refusals();
+    out.set_log(r.log.value);
+    out.set_seq(r.seq);
+    out.set_code(static_cast<std::uint32_t>(r.error.code));
+    out.set_message(r.error.message);
+  }
+}
+
+// The hub's word for every log it holds further than its last receipt says.
+Status make_receipts(Store& store, WallMs now, const SignText& sign) {
+  for (const auto& [id, entry] : store.logs().all()) {
+    if (!entry.device || entry.sealed <= entry.receipted) continue;
+    WRACKLINE_TRY_VALUE(chain, store.logs().chain_at(entry, entry.sealed));
+    Receipt receipt{entry.sealed, now, first8(chain), {}};
+    WRACKLINE_TRY_VALUE(signature, sign(receipt_text(store.facility(), {id, receipt.seq}, receipt.head, now)));
+    receipt.signature = signature;
+    WRACKLINE_TRY_VALUE(log, store.logs().intern(id));
+    WRACKLINE_TRY(store.receipts().add(*log, receipt));
+  }
+  return {};
+}
+
+}  // namespace
+
+VersionVector vector_of(Store& store) {
+  VersionVector out;
+  for (const auto& [id, log] : store.logs().all()) {
+    if (log.device && log.head.seq > 0) out[id] = {log.head.seq, first8(log.head.hash), log.receipted};
+  }
+  return out;
+}
+
+Result<Bytes> Exchange::request(const VersionVector& theirs, bool& sends_any) {
+  proto::ExchangeRequest message;
+  message.set_protocol(kProtocol);
+  message.set_facility(Bytes(view(store_.facility())));
+  put_vector(vector_of(store_), *message.mutable_vector());
+  message.set_reply_bytes_max(kExchangeBytesMax);
+  WRACKLINE_TRY_VALUE(all, add_lacking(store_, devices_.hub_key(), theirs, refused_, kExchangeBytesWanted,
+                                       *message.mutable_segments(), sent_));
+  (void)all;  // What did not fit goes with the next request, when the reply's vector shows it lacking.
+  sends_any = message.segments_size() > 0;
+  return message.SerializeAsString();
+}
+
+Result<Bytes> Exchange::begin() {
+  WRACKLINE_TRY(store_.refresh());
+  WRACKLINE_TRY_VALUE(hint, store_.meta(kHubVector));
+  proto::Vector theirs;
+  bool sends_any = false;
+  if (hint && theirs.ParseFromString(*hint)) return request(take_vector(theirs), sends_any);
+  return request(vector_of(store_), sends_any);  // Nothing is known of the hub: ask before sending.
+}
+
+Result<Bytes> Exchange::receive(ByteView bytes, const ExchangeClock& clock) {
+  proto::ExchangeReply reply;
+  WRACKLINE_TRY(parse(bytes, reply));
+  WRACKLINE_TRY(check_facility_and_protocol(store_, reply.facility(), reply.protocol()));
+  WRACKLINE_TRY_VALUE(write, store_.begin_write());
+  Admission admission(store_, devices_);
+  WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices_.hub_key(), reply.segments(), refused_));
+  for (const proto::Receipt& receipt : reply.receipts()) {
+    auto kept = keep_receipt(store_, devices_.hub_key(), receipt);
+    if (!kept && is_own_trouble(kept.error().code)) return fail(kept.error());
+  }
+  for (const proto::Refusal& refusal : reply.refusals()) {
+    // A gap means that the hub holds less than was thought; its vector says where to go on from.
+    if (refusal.code() == static_cast<std::uint32_t>(ErrorCode::kLogGap)) continue;
+    refused_.push_back({LogId{refusal.log()}, refusal.seq(), {static_cast<ErrorCode>(refusal.code()), refusal.message()}});
+  }
+  const VersionVector theirs = take_vector(reply.vector());
+  WRACKLINE_TRY(find_forks(store_, theirs, refused_));
+  WRACKLINE_TRY(store_.set_meta(kHubVector, reply.vector().SerializeAsString()));
+  hub_now_ms_ = reply.now_ms();
+
+  bool sends_any = false;
+  const std::uint32_t sent_before = sent_;
+  WRACKLINE_TRY_VALUE(next, request(theirs, sends_any));
+  proto::Vector mine;
+  put_vector(vector_of(store_), mine);
+  const Bytes round = reply.vector().SerializeAsString() + mine.SerializeAsString();
+  // A round that moved neither side, though something is lacking, would only repeat itself.
+  const bool go_on = (reply.more() || sends_any) && round != last_round_;
+  last_round_ = round;
+  if (!go_on) sent_ = sent_before;
+  if (!go_on) {
+    Bytes ended;
+    append_le(ended, clock.now, 8);
+    append_le(ended, hub_now_ms_ - clock.now, 8);
+    WRACKLINE_TRY(store_.set_meta(kLastExchange, ended));
+  }
+  WRACKLINE_TRY(write.commit());
+  received_ += admitted;
+  if (clock.observe && admitted > 0) clock.observe(admission.latest_stamp());
+  return go_on ? Result<Bytes>(std::move(next)) : Result<Bytes>(Bytes());
+}
+
+Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView bytes, const ExchangeClock& clock,
+                              const SignText& sign) {
+  proto::ExchangeRequest request;
+  WRACKLINE_TRY(parse(bytes, request));
+  WRACKLINE_TRY(check_facility_and_protocol(store, request.facility(), request.protocol()));
+  proto::ExchangeReply reply;
+  reply.set_protocol(kProtocol);
+  reply.set_facility(request.facility());
+  reply.set_now_ms(clock.now);
+  std::vector<RefusedLog> refused;
+  const VersionVector theirs = take_vector(request.vector());
+  Admission admission(store, devices);
+  {
+    WRACKLINE_TRY_VALUE(write, store.begin_write());
+    WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices.hub_key(), request.segments(), refused));
+    WRACKLINE_TRY(make_receipts(store, clock.now, sign));
+    WRACKLINE_TRY(write.commit());
+    if (clock.observe && admitted > 0) clock.observe(admission.latest_stamp());
+  }
+  WRACKLINE_TRY(find_forks(store, theirs, refused));
+  put_refusals(refused, reply);
+  put_vector(vector_of(store), *reply.mutable_vector());
+  std::size_t wanted = kExchangeBytesWanted;
+  if (request.reply_bytes_max() != 0) wanted = std::min<std::size_t>(wanted, request.reply_bytes_max() / 2);
+  std::uint32_t changes = 0;
+  WRACKLINE_TRY_VALUE(all, add_lacking(store, devices.hub_key(), theirs, refused, wanted, *reply.mutable_segments(), changes));
+  reply.set_more(!all);
+  for (const auto& [id, log] : store.logs().all()) {
+    const auto there = theirs.find(id);
+    WRACKLINE_TRY_VALUE(receipts, store.receipts().after(log, there == theirs.end() ? 0 : there->second.receipted));
+    for (const Receipt& receipt : receipts) put_receipt(id, receipt, *reply.add_receipts());
+  }
+  return reply.SerializeAsString();
+}
+
+}  // namespace wrackline
