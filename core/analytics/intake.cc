@@ -17,6 +17,7 @@ struct WeighedSums {
   Int128 dry_matter_ppmg = 0;  // Millionths of a milligram.
   bool energy_known = true;
   bool dry_matter_known = true;
+  bool in_range = true;  // Each portion's masses fit 64 bits, so that sums and products cannot leave 128.
 };
 
 void add_weighed(WeighedSums& sums, const IntakePortion& portion, const IntakeFood& food) {
@@ -24,6 +25,10 @@ void add_weighed(WeighedSums& sums, const IntakePortion& portion, const IntakeFo
   const Int128 wet_mg = *portion.left_mg;
   const Int128 left_mg = soak_ppm == 0 ? wet_mg : divide_rounded(wet_mg * kPpm, soak_ppm);
   const Int128 eaten_mg = Int128(*portion.offered_mg) - left_mg;
+  if (!fit<std::uint64_t>(left_mg) || !fit<std::int64_t>(eaten_mg)) {
+    sums.in_range = false;
+    return;
+  }
   sums.left_mg += left_mg;
   sums.eaten_mg += eaten_mg;
   if (food.energy_cal_per_g) {
@@ -69,6 +74,10 @@ IntakeDayFigures day_figures(Day day, const std::vector<const IntakeMeal*>& meal
   }
   if (any_offered) out.offered_mg = fit<std::uint64_t>(offered_mg);
   if (out.portions == out.portions_unweighed) return out;
+  if (!sums.in_range) {
+    out.complete = false;
+    return out;
+  }
   out.left_mg = fit<std::uint64_t>(sums.left_mg);
   out.eaten_mg = fit<std::int64_t>(sums.eaten_mg);
   if (sums.energy_known) out.energy_cal = fit<std::int64_t>(divide_rounded(sums.energy_mcal, 1000));
