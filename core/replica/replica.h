@@ -24,6 +24,7 @@ namespace wrackline {
 
 class Author;
 class Exchange;
+struct ExchangeClock;
 
 // What a device learns when it is enrolled, kept with the records.
 struct Membership {

@@ -1,0 +1,102 @@
+#include "call/dispatch.h"
+
+#include <exception>
+
+#include "call/handlers.h"
+
+namespace wrackline {
+namespace {
+
+bool reads_only(proto::Call::WhatCase what) {
+  switch (what) {
+    case proto::Call::kStatus:
+    case proto::Call::kGet:
+    case proto::Call::kList:
+    case proto::Call::kTrail:
+    case proto::Call::kReview:
+    case proto::Call::kIntake:
+    case proto::Call::kDigest:
+      return true;
+    default:
+      return false;
+  }
+}
+
+bool needs_author(proto::Call::WhatCase what) {
+  switch (what) {
+    case proto::Call::kLog:
+    case proto::Call::kEdit:
+    case proto::Call::kStrike:
+    case proto::Call::kFold:
+    case proto::Call::kAccept:
+      return true;
+    default:
+      return false;
+  }
+}
+
+Status handle(Replica& replica, const proto::Call& call, proto::Reply& reply) {
+  const RecordId by = id_of(call.author());
+  if (needs_author(call.what_case()) && !by) {
+    return fail(ErrorCode::kInvalid, "writing: nobody is signed in; nothing was logged; sign in first");
+  }
+  switch (call.what_case()) {
+    case proto::Call::kStatus: return handle_status(replica, *reply.mutable_status());
+    case proto::Call::kLog: return handle_log(replica, by, call.log(), *reply.mutable_log());
+    case proto::Call::kEdit: return handle_edit(replica, by, call.edit(), *reply.mutable_edit());
+    case proto::Call::kStrike: return handle_strike(replica, by, call.strike(), *reply.mutable_edit());
+    case proto::Call::kFold: return handle_fold(replica, by, call.fold(), *reply.mutable_edit());
+    case proto::Call::kAccept: return handle_accept(replica, by, call.accept(), *reply.mutable_edit());
+    case proto::Call::kGet: return handle_get(replica, call.get(), *reply.mutable_get());
+    case proto::Call::kList: return handle_list(replica, call.list(), *reply.mutable_list());
+    case proto::Call::kTrail: return handle_trail(replica, call.trail(), *reply.mutable_trail());
+    case proto::Call::kReview: return handle_review(replica, *reply.mutable_review());
+    case proto::Call::kIntake: return handle_intake(replica, call.intake(), *reply.mutable_intake());
+    case proto::Call::kExchange: return handle_exchange(replica, call.exchange(), *reply.mutable_exchange());
+    case proto::Call::kBundleExport: return handle_bundle_export(replica, call.bundle_export(), *reply.mutable_bundle_export());
+    case proto::Call::kBundleImport: return handle_bundle_import(replica, call.bundle_import(), *reply.mutable_bundle_import());
+    case proto::Call::kVerify: return handle_verify(replica, call.verify(), *reply.mutable_verify());
+    case proto::Call::kRebuild: return handle_rebuild(replica, *reply.mutable_rebuild());
+    case proto::Call::kDigest: return handle_digest(replica, *reply.mutable_digest());
+    case proto::Call::WHAT_NOT_SET: break;
+  }
+  return fail(ErrorCode::kUnsupported, "calling the core: this release does not know the call; nothing was done; update it");
+}
+
+Bytes failure(ErrorCode code, const std::string& message) {
+  proto::Reply reply;
+  reply.mutable_failure()->set_code(static_cast<std::uint32_t>(code));
+  reply.mutable_failure()->set_message(message);
+  return reply.SerializeAsString();
+}
+
+Bytes dispatch_or_throw(Replica& replica, ByteView bytes, CallScope scope) {
+  proto::Call call;
+  if (bytes.size() > (512u << 20) || !call.ParseFromArray(bytes.data(), static_cast<int>(bytes.size()))) {
+    return failure(ErrorCode::kMalformed, "calling the core: the bytes are no call; nothing was done");
+  }
+  if (scope == CallScope::kReadOnly && !reads_only(call.what_case())) {
+    return failure(ErrorCode::kUnauthorized, "calling the core: from here the records may only be read; nothing was done");
+  }
+  if (Status fresh = replica.store().refresh(); !fresh) return failure(fresh.error().code, fresh.error().message);
+  proto::Reply reply;
+  const Status status = handle(replica, call, reply);
+  if (!status) return failure(status.error().code, status.error().message);
+  return reply.SerializeAsString();
+}
+
+}  // namespace
+
+Bytes dispatch(Replica& replica, ByteView call, CallScope scope) noexcept {
+  // Nothing of ours throws; what a library throws (no memory left) ends here. Open transactions were rolled
+  // back on the way.
+  try {
+    return dispatch_or_throw(replica, call, scope);
+  } catch (const std::exception&) {
+    return failure(ErrorCode::kInternal, "calling the core: something failed inside it; nothing of this call was kept");
+  } catch (...) {
+    return failure(ErrorCode::kInternal, "calling the core: something failed inside it; nothing of this call was kept");
+  }
+}
+
+}  // namespace wrackline

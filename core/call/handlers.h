@@ -1,0 +1,49 @@
+// One function for each call of proto/call.proto; dispatch.cc chooses among them. Only call/*.cc include this:
+// it is the one header of this folder that shows generated messages.
+//
+// A handler fills the reply's part for its call, or returns the failure; then the reply holds nothing else.
+#pragma once
+
+#include <call.pb.h>
+
+#include "base/result.h"
+#include "replica/replica.h"
+#include "store/store.h"
+
+namespace wrackline {
+
+inline ChangeId id_of(const proto::RecordRef& ref) {
+  return ref.seq() > kSeqMax ? ChangeId{} : ChangeId{LogId{ref.log()}, ref.seq()};
+}
+inline void put_id(ChangeId id, proto::RecordRef& out) {
+  out.set_log(id.log.value);
+  out.set_seq(id.seq);
+}
+
+// Fills the view of a record that is held. `place` has a state.
+Status put_view(Replica& replica, Place place, const RecordState& state, proto::RecordView& out);
+// The state of a record, or kNotFound with `doing` in its message.
+Result<RecordState> require_record(Replica& replica, ChangeId id, const char* doing);
+
+Status handle_status(Replica& replica, proto::StatusReply& out);
+Status handle_get(Replica& replica, const proto::GetCall& call, proto::GetReply& out);
+Status handle_list(Replica& replica, const proto::ListCall& call, proto::ListReply& out);
+Status handle_review(Replica& replica, proto::ReviewReply& out);
+Status handle_trail(Replica& replica, const proto::TrailCall& call, proto::TrailReply& out);
+Status handle_intake(Replica& replica, const proto::IntakeCall& call, proto::IntakeReply& out);
+
+Status handle_log(Replica& replica, RecordId by, const proto::LogCall& call, proto::LogReply& out);
+Status handle_edit(Replica& replica, RecordId by, const proto::EditCall& call, proto::EditReply& out);
+Status handle_strike(Replica& replica, RecordId by, const proto::StrikeCall& call, proto::EditReply& out);
+Status handle_fold(Replica& replica, RecordId by, const proto::FoldCall& call, proto::EditReply& out);
+Status handle_accept(Replica& replica, RecordId by, const proto::AcceptCall& call, proto::EditReply& out);
+
+Status handle_exchange(Replica& replica, const proto::ExchangeCall& call, proto::ExchangeStep& out);
+Status handle_bundle_export(Replica& replica, const proto::BundleExportCall& call, proto::BundleExportReply& out);
+Status handle_bundle_import(Replica& replica, const proto::BundleImportCall& call, proto::BundleImportReply& out);
+
+Status handle_verify(Replica& replica, const proto::VerifyCall& call, proto::VerifyReply& out);
+Status handle_rebuild(Replica& replica, proto::RebuildReply& out);
+Status handle_digest(Replica& replica, proto::DigestReply& out);
+
+}  // namespace wrackline

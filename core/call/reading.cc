@@ -1,0 +1,202 @@
+#include <algorithm>
+#include <limits>
+#include <map>
+#include <set>
+
+#include "call/handlers.h"
+#include "log/wire.h"
+#include "model/kinds.h"
+#include "replica/author.h"
+
+namespace wrackline {
+namespace {
+
+constexpr std::uint32_t kListDefault = 1000;
+constexpr std::uint32_t kListMax = 100000;
+
+// The text of field 1, the name, of the first record of a kind.
+Result<Bytes> first_name(Replica& replica, Kind kind, std::uint32_t field_number) {
+  WRACKLINE_TRY_VALUE(places, replica.store().records().find(0, kind, 0, 0));
+  for (Place place : places) {
+    WRACKLINE_TRY_VALUE(state, replica.store().records().load(place));
+    if (!state) continue;
+    WireReader reader(state->fields);
+    WireField field;
+    while (reader.next(field)) {
+      if (field.number == field_number) return Bytes(field.bytes);
+    }
+  }
+  return Bytes();
+}
+
+Status put_logs(Replica& replica, proto::StatusReply& out) {
+  for (const auto& [id, log] : replica.store().logs().all()) {
+    if (!log.device || log.head.seq == 0) continue;
+    proto::LogStatus& status = *out.add_logs();
+    status.set_log(id.value);
+    status.set_seq(log.head.seq);
+    status.set_receipted(log.receipted);
+    WRACKLINE_TRY_VALUE(device, replica.devices().find(*log.device));
+    status.set_device_name(device.name);
+    WRACKLINE_TRY_VALUE(bytes, replica.store().logs().bytes_of(place_of(log.no, log.head.seq)));
+    WRACKLINE_TRY_VALUE(last, read_change(bytes));
+    status.set_last_stamp_ms(last.stamp.ms());
+    out.set_changes(out.changes() + log.head.seq);
+    if (id == replica.author().log()) out.set_unsent(log.head.seq - log.receipted);
+  }
+  return {};
+}
+
+}  // namespace
+
+Result<RecordState> require_record(Replica& replica, ChangeId id, const char* doing) {
+  WRACKLINE_TRY_VALUE(state, replica.store().records().load(replica.store().logs().find_place(id)));
+  if (!state || state->kind == 0) {
+    return fail(ErrorCode::kNotFound, std::string(doing) + ": record " + to_text(id) + " is not held here; nothing was changed; check its id, or exchange first");
+  }
+  return *state;
+}
+
+Status put_view(Replica& replica, Place place, const RecordState& state, proto::RecordView& out) {
+  put_id(replica.store().logs().id_of(place), *out.mutable_record());
+  out.set_kind(state.kind);
+  out.set_fields(state.fields);
+  const BuiltIn built_in = built_in_of(state.fields);
+  out.set_struck(built_in.struck);
+  if (built_in.folded_into) put_id(built_in.folded_into, *out.mutable_folded_into());
+  for (const Disagreement& d : read_disagreements(state.disagreements)) out.add_disagreements(d.field);
+  std::vector<Bytes> storage;
+  WRACKLINE_TRY_VALUE(history, replica.store().records().history(place, storage));
+  out.set_edits(static_cast<std::uint32_t>(history.inputs.size()) - (history.kind != 0 ? 1 : 0));
+  std::map<std::size_t, std::vector<std::uint32_t>> standing;
+  for (const FoldedField& field : history.fields) {
+    for (const Assignment& a : field.assignments) {
+      if (a.head) standing[a.input].push_back(field.number);
+    }
+  }
+  for (const auto& [input, fields] : standing) {
+    proto::Replaced& head = *out.add_heads();
+    head.set_log(history.inputs[input].id.log.value);
+    head.set_seq(history.inputs[input].id.seq);
+    head.set_check(history.inputs[input].check);
+    for (std::uint32_t field : fields) head.add_fields(field);
+  }
+  for (const FoldInput& input : history.inputs) {
+    if (!input.change.is_birth()) continue;
+    if (input.change.author) put_id(input.change.author, *out.mutable_author());
+    out.set_entered_ms(input.change.entered_ms());
+  }
+  return {};
+}
+
+Status handle_status(Replica& replica, proto::StatusReply& out) {
+  Store& store = replica.store();
+  out.set_facility(Bytes(view(store.facility())));
+  WRACKLINE_TRY_VALUE(name, first_name(replica, Kind::kFacility, 1));
+  WRACKLINE_TRY_VALUE(zone, first_name(replica, Kind::kFacility, 2));
+  out.set_facility_name(name);
+  out.set_time_zone(zone);
+  out.set_device_name(replica.membership().device_name);
+  out.set_log(replica.author().log().value);
+  WRACKLINE_TRY(put_logs(replica, out));
+  WRACKLINE_TRY_VALUE(last, store.meta("last_exchange"));
+  if (last && last->size() == 16) {
+    out.set_last_exchange_ms(load_le(ByteView(*last).substr(0, 8)));
+    out.set_clock_offset_ms(static_cast<std::int64_t>(load_le(ByteView(*last).substr(8))));
+  }
+  proto::ReviewReply review;
+  WRACKLINE_TRY(handle_review(replica, review));
+  for (const proto::ReviewItem& item : review.items()) {
+    if (item.level() == proto::REVIEW_LEVEL_URGENT) {
+      out.set_review_urgent(out.review_urgent() + 1);
+    } else {
+      out.set_review_other(out.review_other() + 1);
+    }
+  }
+  return {};
+}
+
+Status handle_get(Replica& replica, const proto::GetCall& call, proto::GetReply& out) {
+  const RecordId id = id_of(call.record());
+  WRACKLINE_TRY_VALUE(state, require_record(replica, id, "getting a record"));
+  return put_view(replica, replica.store().logs().find_place(id), state, *out.mutable_record());
+}
+
+Status handle_list(Replica& replica, const proto::ListCall& call, proto::ListReply& out) {
+  const Kind kind = static_cast<Kind>(call.kind());
+  const Day first = call.has_first_day() ? call.first_day() : std::numeric_limits<Day>::min();
+  const Day last = call.has_last_day() ? call.last_day() : std::numeric_limits<Day>::max();
+  Projection& records = replica.store().records();
+  Place subject = 0;
+  if (call.has_subject()) {
+    subject = replica.store().logs().find_place(id_of(call.subject()));
+    if (subject == 0) return {};  // Nothing here belongs to it.
+  }
+  auto places = call.all_subjects() ? records.find_all_subjects(kind, first, last) : records.find(subject, kind, first, last);
+  if (!places) return fail(places.error());
+  const std::uint32_t limit = std::min(call.limit() == 0 ? kListDefault : call.limit(), kListMax);
+  for (Place place : *places) {
+    WRACKLINE_TRY_VALUE(state, records.load(place));
+    if (!state || (!call.with_struck() && !built_in_of(state->fields).in_account())) continue;
+    if (static_cast<std::uint32_t>(out.records_size()) == limit) {
+      out.set_more(true);
+      break;
+    }
+    WRACKLINE_TRY(put_view(replica, place, *state, *out.add_records()));
+  }
+  return {};
+}
+
+Status handle_review(Replica& replica, proto::ReviewReply& out) {
+  Projection& records = replica.store().records();
+  LogTable& logs = replica.store().logs();
+  WRACKLINE_TRY_VALUE(rows, records.review());
+  const std::set<std::pair<ReviewRule, Place>> open = [&] {
+    std::set<std::pair<ReviewRule, Place>> pairs;
+    for (const ReviewRow& row : rows) pairs.emplace(row.rule, row.record);
+    return pairs;
+  }();
+  std::set<Place> done;
+  for (const ReviewRow& row : rows) {
+    WRACKLINE_TRY_VALUE(state, records.load(row.record));
+    if (!state) continue;
+    if (row.rule == ReviewRule::kDisagreement) {
+      for (const Disagreement& d : read_disagreements(state->disagreements)) {
+        proto::ReviewItem& item = *out.add_items();
+        item.set_level(proto::REVIEW_LEVEL_CHECK);
+        item.set_field(d.field);
+        item.set_rule(static_cast<std::uint32_t>(row.rule));
+        item.set_kind(state->kind);
+        put_id(logs.id_of(row.record), *item.add_records());
+      }
+      continue;
+    }
+    if (!done.insert(row.record).second) continue;
+    const KindRow* kind = find_kind(state->kind);
+    proto::ReviewItem& item = *out.add_items();
+    item.set_level(static_cast<proto::ReviewLevel>(kind == nullptr ? ReviewLevel::kCheck : kind->double_entry));
+    item.set_rule(static_cast<std::uint32_t>(row.rule));
+    item.set_kind(state->kind);
+    WRACKLINE_TRY_VALUE(group, records.same_key(row.record, *state));
+    std::vector<ChangeId> ids;
+    for (Place member : group) {
+      if (open.count({row.rule, member}) == 0) continue;
+      done.insert(member);
+      ids.push_back(logs.id_of(member));
+    }
+    std::sort(ids.begin(), ids.end());
+    for (ChangeId id : ids) put_id(id, *item.add_records());
+  }
+  for (proto::ReviewItem& item : *out.mutable_items()) {
+    item.set_rule_name(std::string(rule_name(static_cast<ReviewRule>(item.rule()))));
+  }
+  // The most urgent first, then by id: the same queue on every replica, whatever its places are.
+  const auto key = [](const proto::ReviewItem& i) {
+    return std::make_tuple(-static_cast<int>(i.level()), i.rule(), id_of(i.records(0)), i.field());
+  };
+  std::sort(out.mutable_items()->begin(), out.mutable_items()->end(),
+            [&](const proto::ReviewItem& a, const proto::ReviewItem& b) { return key(a) < key(b); });
+  return {};
+}
+
+}  // namespace wrackline

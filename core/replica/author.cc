@@ -1,0 +1,287 @@
+#include "replica/author.h"
+
+#include <algorithm>
+#include <set>
+
+#include "crypto/texts.h"
+#include "log/wire.h"
+#include "model/kinds.h"
+#include "state/fold.h"
+
+namespace wrackline {
+namespace {
+
+constexpr const char* kOwnLog = "own_log";
+constexpr const char* kClock = "clock";
+// So many unsealed changes are sealed without being asked, so that they take little room on the disk.
+constexpr Seq kTailMax = 4096;
+
+Unexpected invalid(std::string doing, const std::vector<std::string>& problems) {
+  std::string message = std::move(doing) + ": ";
+  for (std::size_t i = 0; i < problems.size(); ++i) message += (i == 0 ? "" : "; ") + problems[i];
+  return fail(ErrorCode::kInvalid, message + "; nothing was logged");
+}
+
+std::set<std::uint32_t> fields_of(const Edit& edit) {
+  std::set<std::uint32_t> numbers(edit.clears.begin(), edit.clears.end());
+  WireReader reader(edit.fields);
+  WireField field;
+  while (reader.next(field)) numbers.insert(field.number);
+  return numbers;
+}
+
+bool is_built_in(std::uint32_t field) { return field >= kStandingField; }
+
+}  // namespace
+
+struct Author::Batch {
+  LogEntry* log = nullptr;
+  Seq next = 0;
+  Hash chain{};
+  ChangeRun run;
+  std::vector<Place> places;
+  std::vector<Bytes> bytes;
+};
+
+Status Author::open_log() {
+  WRACKLINE_TRY_VALUE(own, store_.meta(kOwnLog));
+  if (own && own->size() == 8) {
+    log_ = LogId{load_le(*own)};
+    return {};
+  }
+  WRACKLINE_TRY_VALUE(random, random_bytes(8));
+  WRACKLINE_TRY_VALUE(write, store_.begin_write());
+  WRACKLINE_TRY_VALUE(entry, store_.logs().intern(LogId{load_le(random)}));
+  WRACKLINE_TRY(store_.logs().set_device(*entry, keystore_.public_key()));
+  WRACKLINE_TRY(store_.set_meta(kOwnLog, random));
+  WRACKLINE_TRY(write.commit());
+  log_ = LogId{load_le(random)};
+  return {};
+}
+
+// The latest stamp this device has issued or followed, by what is on the disk.
+Result<Stamp> Author::last_stamp() {
+  Stamp last;
+  WRACKLINE_TRY_VALUE(followed, store_.meta(kClock));
+  if (followed && followed->size() == 8) last.value = load_le(*followed);
+  const LogEntry* own = store_.logs().find(log_);
+  if (own != nullptr && own->head.seq > 0) {
+    WRACKLINE_TRY_VALUE(bytes, store_.logs().bytes_of(place_of(own->no, own->head.seq)));
+    WRACKLINE_TRY_VALUE(change, read_change(bytes));
+    last = std::max(last, change.stamp, [](Stamp a, Stamp b) { return a < b; });
+  }
+  return last;
+}
+
+Status Author::observe(Stamp remote) {
+  WRACKLINE_TRY_VALUE(last, last_stamp());
+  HybridClock clock(last);
+  if (!clock.observe(remote, wall_clock_()) || clock.last() == last) return {};
+  WRACKLINE_TRY_VALUE(write, store_.begin_write());
+  Bytes value;
+  append_le(value, clock.last().value, 8);
+  WRACKLINE_TRY(store_.set_meta(kClock, value));
+  clock_seq_ = ~0u;
+  return write.commit();
+}
+
+Result<ChangeId> Author::add(Batch& batch, Change change) {
+  if (batch.log == nullptr) {
+    WRACKLINE_TRY_VALUE(entry, store_.logs().intern(log_));
+    batch.log = entry;
+    batch.next = entry->head.seq + 1;
+    batch.chain = entry->head.hash;
+    if (clock_seq_ != entry->head.seq) {
+      WRACKLINE_TRY_VALUE(last, last_stamp());
+      clock_ = HybridClock(last);
+    }
+  }
+  const WallMs wall = wall_clock_();
+  change.stamp = clock_.tick(wall);
+  clock_seq_ = ~0u;  // In step again only when this batch is durable.
+  change.wall_behind_ms = change.stamp.ms() > wall ? change.stamp.ms() - wall : 0;
+  batch.bytes.push_back(write_change(change));
+  const Bytes& bytes = batch.bytes.back();
+  if (bytes.size() > kChangeBytesMax) {
+    return fail(ErrorCode::kTooLarge, "writing a change: it is over 256 KiB; nothing was logged; make it smaller");
+  }
+  if (!batch.run.has_room_for(bytes.size())) WRACKLINE_TRY(flush(batch));
+  batch.run.append(bytes);
+  batch.chain = chain_next(batch.chain, bytes);
+  const ChangeId id{log_, batch.next++};
+  batch.places.push_back(place_of(batch.log->no, id.seq));
+  return id;
+}
+
+Status Author::flush(Batch& batch) {
+  if (batch.run.empty()) return {};
+  WRACKLINE_TRY(store_.logs().append(*batch.log, pack_run_plain(batch.run), static_cast<std::uint32_t>(batch.run.size()),
+                                     batch.chain, nullptr));
+  batch.run = ChangeRun();
+  return {};
+}
+
+Status Author::finish(Store::Write& write, Batch& batch) {
+  WRACKLINE_TRY(flush(batch));
+  for (std::size_t i = 0; i < batch.places.size(); ++i) {
+    // Read back from the bytes: what is applied here is what every other replica will read.
+    WRACKLINE_TRY_VALUE(change, read_change(batch.bytes[i]));
+    WRACKLINE_TRY(store_.records().apply(batch.places[i], change));
+  }
+  if (batch.log->head.seq - batch.log->sealed >= kTailMax) {
+    const auto sign = [&](ChangeId last, const Hash& chain) {
+      return keystore_.sign(seal_text(store_.facility(), last, chain));
+    };
+    WRACKLINE_TRY(store_.logs().seal_tail(*batch.log, sign));
+  }
+  const Seq head = batch.log->head.seq;
+  WRACKLINE_TRY(write.commit());
+  clock_seq_ = head;
+  return {};
+}
+
+Status Author::check_person(RecordId by) {
+  if (!by) return {};
+  WRACKLINE_TRY_VALUE(state, store_.records().load(store_.logs().find_place(by)));
+  if (!state || state->kind != static_cast<std::uint32_t>(Kind::kPerson)) {
+    return fail(ErrorCode::kInvalid, "writing: the person signed in is not known here; nothing was logged; sign in anew");
+  }
+  return {};
+}
+
+Result<std::vector<RecordId>> Author::log_records(RecordId by, const std::vector<NewRecord>& records) {
+  WRACKLINE_TRY_VALUE(write, store_.begin_write());
+  WRACKLINE_TRY(check_person(by));
+  Batch batch;
+  std::vector<RecordId> ids;
+  std::vector<std::string> problems;
+  Bytes linked;
+  for (std::size_t i = 0; i < records.size(); ++i) {
+    const NewRecord& record = records[i];
+    const KindRow* row = find_kind(record.kind);
+    if (row == nullptr) {
+      return fail(ErrorCode::kInvalid, "logging a record: this release knows no kind " + std::to_string(record.kind) + "; nothing was logged");
+    }
+    linked = record.fields;
+    for (const NewRecord::Link& link : record.links) {
+      if (link.record >= ids.size()) {
+        return fail(ErrorCode::kInvalid, "logging a record: it is linked to one that does not come before it; nothing was logged");
+      }
+      append_record_ref_field(linked, link.field, ids[link.record]);
+    }
+    const std::size_t before = problems.size();
+    row->validate(linked, problems);
+    for (std::size_t p = before; p < problems.size(); ++p) {
+      problems[p] = std::string(row->name) + (records.size() > 1 ? " " + std::to_string(i + 1) : "") + ": " + problems[p];
+    }
+    Change change;
+    change.kind = record.kind;
+    change.author = by;
+    change.fields = linked;
+    change.reason = record.reason;
+    WRACKLINE_TRY_VALUE(id, add(batch, std::move(change)));
+    ids.push_back(id);
+  }
+  if (!problems.empty()) return invalid("logging", problems);
+  if (ids.empty()) return ids;
+  WRACKLINE_TRY(finish(write, batch));
+  return ids;
+}
+
+Result<std::vector<Replaced>> Author::replaced_by(const Edit& edit, const Folded& history) {
+  std::vector<Replaced> out;
+  bool replaces_a_value = false;
+  for (std::uint32_t number : fields_of(edit)) {
+    const auto field = std::find_if(history.fields.begin(), history.fields.end(),
+                                    [&](const FoldedField& f) { return f.number == number; });
+    if (field == history.fields.end()) continue;
+    if (field->in_disagreement() && !edit.settle) {
+      return fail(ErrorCode::kDisagreement,
+                  "editing a record: field " + std::to_string(number) +
+                      " has values that disagree; nothing was changed; look at them and settle the disagreement");
+    }
+    for (const Assignment& assignment : field->assignments) {
+      if (!assignment.head) continue;
+      const FoldInput& input = history.inputs[assignment.input];
+      if (edit.seen) {
+        const bool was_seen = std::any_of(edit.seen->begin(), edit.seen->end(), [&](const Replaced& s) {
+          return s.change == input.id && std::find(s.fields.begin(), s.fields.end(), number) != s.fields.end();
+        });
+        if (!was_seen) continue;  // Stays, and so disagrees with what the person wrote without knowing of it.
+      }
+      replaces_a_value = replaces_a_value || !assignment.slice.empty();
+      auto same = std::find_if(out.begin(), out.end(), [&](const Replaced& r) { return r.change == input.id; });
+      if (same == out.end()) {
+        out.push_back({input.id, input.check, {}});
+        same = out.end() - 1;
+      }
+      same->fields.push_back(number);
+    }
+  }
+  if (replaces_a_value && edit.reason.empty()) {
+    return fail(ErrorCode::kInvalid, "editing a record: a value that stands is to be replaced, which needs a reason; nothing was changed");
+  }
+  return out;
+}
+
+Result<ChangeId> Author::edit(RecordId by, const Edit& edit) {
+  WRACKLINE_TRY_VALUE(write, store_.begin_write());
+  WRACKLINE_TRY(check_person(by));
+  WireReader reader(edit.fields);
+  WireField field;
+  while (reader.next(field)) {
+  }
+  const std::set<std::uint32_t> numbers = fields_of(edit);
+  if (!reader.ok() || numbers.empty()) {
+    return fail(ErrorCode::kInvalid, "editing a record: no field is given a value; nothing was changed");
+  }
+  const Place place = store_.logs().find_place(edit.record);
+  WRACKLINE_TRY_VALUE(state, store_.records().load(place));
+  if (!state || state->kind == 0) {
+    return fail(ErrorCode::kNotFound, "editing record " + to_text(edit.record) + ": it is not held here; nothing was changed; exchange first");
+  }
+  std::vector<Bytes> storage;
+  WRACKLINE_TRY_VALUE(history, store_.records().history(place, storage));
+  WRACKLINE_TRY_VALUE(replaced, replaced_by(edit, history));
+
+  // The rules of the kind judge the record as it would be. Striking or folding a record that breaks one is fine.
+  const KindRow* row = find_kind(state->kind);
+  if (row != nullptr && std::any_of(numbers.begin(), numbers.end(), [](std::uint32_t n) { return !is_built_in(n); })) {
+    Bytes as_edited;
+    WireReader merged(state->fields);
+    while (merged.next(field)) {
+      if (numbers.count(field.number) == 0) as_edited += field.slice;
+    }
+    as_edited += edit.fields;
+    std::vector<std::string> problems;
+    row->validate(as_edited, problems);
+    if (!problems.empty()) return invalid("editing " + std::string(row->name) + " " + to_text(edit.record), problems);
+  }
+
+  Batch batch;
+  Change change;
+  change.record = edit.record;
+  change.author = by;
+  change.fields = edit.fields;
+  change.clears = edit.clears;
+  change.replaces = std::move(replaced);
+  change.reason = edit.reason;
+  WRACKLINE_TRY_VALUE(id, add(batch, std::move(change)));
+  WRACKLINE_TRY(finish(write, batch));
+  return id;
+}
+
+Status Author::seal() {
+  WRACKLINE_TRY(store_.refresh());
+  const LogEntry* own = store_.logs().find(log_);
+  if (own == nullptr || own->sealed == own->head.seq) return {};
+  WRACKLINE_TRY_VALUE(write, store_.begin_write());
+  WRACKLINE_TRY_VALUE(entry, store_.logs().intern(log_));
+  const auto sign = [&](ChangeId last, const Hash& chain) {
+    return keystore_.sign(seal_text(store_.facility(), last, chain));
+  };
+  WRACKLINE_TRY(store_.logs().seal_tail(*entry, sign));
+  return write.commit();
+}
+
+}  // namespace wrackline

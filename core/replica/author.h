@@ -1,0 +1,88 @@
+// Writes this device's own log: the only place where changes are made.
+//
+// Each call is one durable transaction: when it returns, its changes, their place in the chain and what they
+// amount to are on the disk. A failed call leaves everything as it was.
+//
+// Threads: one at a time. Lifetime: store, keystore and clock outlive the Author.
+#pragma once
+
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/bytes.h"
+#include "base/ids.h"
+#include "base/result.h"
+#include "crypto/signing.h"
+#include "log/change.h"
+#include "log/change_run.h"
+#include "store/store.h"
+
+namespace wrackline {
+
+// A record to be.
+struct NewRecord {
+  // A field that names an earlier record of the same call, whose id is not known yet.
+  struct Link {
+    std::uint32_t field = 0;
+    std::size_t record = 0;  // Index in the call.
+  };
+  std::uint32_t kind = 0;
+  Bytes fields;
+  std::vector<Link> links;
+  Bytes reason;
+};
+
+// New values for some fields of a record.
+struct Edit {
+  RecordId record;
+  Bytes fields;
+  std::vector<std::uint32_t> clears;
+  Bytes reason;
+  // What the person had on screen; absent: what is held now.
+  std::optional<std::vector<Replaced>> seen;
+  bool settle = false;  // A field in disagreement is meant.
+};
+
+class Author {
+ public:
+  Author(Store& store, Keystore& keystore, std::function<WallMs()> wall_clock)
+      : store_(store), keystore_(keystore), wall_clock_(std::move(wall_clock)) {}
+
+  // Opens this device's log, with a random id, or finds the one it has. Errors: kKeystore, kStorage.
+  Status open_log();
+  LogId log() const { return log_; }
+
+  // Logs new records, all or none. `by` is a person's record, or none for what the hub itself writes.
+  // Errors: kInvalid (with every rule that is broken), kTooLarge, kStorage and its kin.
+  Result<std::vector<RecordId>> log_records(RecordId by, const std::vector<NewRecord>& records);
+
+  // Errors: kNotFound (no such record here), kInvalid, kDisagreement.
+  Result<ChangeId> edit(RecordId by, const Edit& edit);
+
+  // Seals what is not sealed yet, so that it can leave the device. Errors: kKeystore, kStorage and its kin.
+  Status seal();
+
+  // Follows a stamp from elsewhere, unless it lies too far ahead.
+  Status observe(Stamp remote);
+
+ private:
+  // One write under way: the changes gathered so far and where they will stand.
+  struct Batch;
+  Result<ChangeId> add(Batch& batch, Change change);
+  Status flush(Batch& batch);
+  Status finish(Store::Write& write, Batch& batch);
+  Result<Stamp> last_stamp();
+  Status check_person(RecordId by);
+  Result<std::vector<Replaced>> replaced_by(const Edit& edit, const Folded& history);
+
+  Store& store_;
+  Keystore& keystore_;
+  std::function<WallMs()> wall_clock_;
+  LogId log_;
+  HybridClock clock_;
+  Seq clock_seq_ = ~0u;  // The own head when clock_ was last in step with it.
+};
+
+}  // namespace wrackline

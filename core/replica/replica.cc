@@ -1,0 +1,143 @@
+#include "replica/replica.h"
+
+#include "replica/author.h"
+#include "store/store.h"
+#include "log/wire.h"
+#include "model/kinds.h"
+#include "sync/bundle.h"
+#include "sync/exchange.h"
+
+namespace wrackline {
+namespace {
+
+constexpr const char* kHubKey = "hub_key";
+constexpr const char* kDeviceKey = "device_key";
+constexpr const char* kDeviceName = "device_name";
+
+}  // namespace
+
+Replica::Replica(Options options, const Membership& membership, std::unique_ptr<Store> store)
+    : options_(std::move(options)),
+      membership_(membership),
+      store_(std::move(store)),
+      devices_(*store_, membership_.hub_key),
+      author_(std::make_unique<Author>(*store_, *options_.keystore, options_.wall_clock)) {}
+
+Replica::~Replica() = default;
+
+Result<std::unique_ptr<Replica>> Replica::create(Options options, const Membership& membership) {
+  WRACKLINE_TRY_VALUE(store, Store::create(options.path, membership.facility));
+  {
+    WRACKLINE_TRY_VALUE(write, store->begin_write());
+    WRACKLINE_TRY(store->set_meta(kHubKey, view(membership.hub_key)));
+    WRACKLINE_TRY(store->set_meta(kDeviceKey, view(options.keystore->public_key())));
+    WRACKLINE_TRY(store->set_meta(kDeviceName, membership.device_name));
+    WRACKLINE_TRY(write.commit());
+  }
+  std::unique_ptr<Replica> replica(new Replica(std::move(options), membership, std::move(store)));
+  WRACKLINE_TRY(replica->author_->open_log());
+  return replica;
+}
+
+Result<std::unique_ptr<Replica>> Replica::open(Options options) {
+  WRACKLINE_TRY_VALUE(store, Store::open(options.path));
+  Membership membership;
+  membership.facility = store->facility();
+  WRACKLINE_TRY_VALUE(hub_key, store->meta(kHubKey));
+  WRACKLINE_TRY_VALUE(device_key, store->meta(kDeviceKey));
+  WRACKLINE_TRY_VALUE(name, store->meta(kDeviceName));
+  if (!hub_key || !name || !device_key || !copy_exactly(*hub_key, membership.hub_key)) {
+    return fail(ErrorCode::kMalformed, "opening the records: the database was never finished; it was left as it is; enrol this device anew");
+  }
+  if (ByteView(*device_key) != view(options.keystore->public_key())) {
+    return fail(ErrorCode::kKeystore,
+                "opening the records: the device key is not the one this database was made with; nothing was changed; "
+                "put the right key file back, or enrol as a new device");
+  }
+  membership.device_name = *name;
+  std::unique_ptr<Replica> replica(new Replica(std::move(options), membership, std::move(store)));
+  WRACKLINE_TRY(replica->author_->open_log());
+  return replica;
+}
+
+const Membership& Replica::membership() const { return membership_; }
+
+bool Replica::is_hub() const { return options_.keystore->public_key() == membership_.hub_key; }
+
+ExchangeClock Replica::exchange_clock() {
+  // A stamp that cannot be followed changes nothing but the order in which things are shown.
+  return {now(), [this](Stamp stamp) { (void)author_->observe(stamp); }};
+}
+
+Result<Bytes> Replica::answer_exchange(ByteView request, const PublicKey& peer) {
+  WRACKLINE_TRY(store_->refresh());
+  WRACKLINE_TRY_VALUE(device, devices_.find(peer));
+  if (device.standing != DeviceStanding::kEnrolled) {
+    return fail(device.standing == DeviceStanding::kRevoked ? ErrorCode::kRevokedDevice : ErrorCode::kUnknownDevice,
+                "answering an exchange: this device may not exchange any more; its records stay on it; ask an admin");
+  }
+  WRACKLINE_TRY(author_->seal());
+  return wrackline::answer_exchange(*store_, devices_, request, exchange_clock(),
+                                    [this](ByteView text) { return options_.keystore->sign(text); });
+}
+
+Result<RecordId> Replica::admit_device(const std::string& name, const PublicKey& key) {
+  WRACKLINE_TRY(store_->refresh());
+  WRACKLINE_TRY_VALUE(device, devices_.find(key));
+  const bool is_own = key == membership_.hub_key && !device.record;
+  if (device.standing != DeviceStanding::kUnknown && !is_own) {
+    return fail(ErrorCode::kInvalid, "enrolling a device: its key is enrolled already; nothing was changed; a device that was revoked needs a new key");
+  }
+  Bytes fields;
+  append_bytes_field(fields, 1, name);
+  append_bytes_field(fields, 2, view(key));
+  append_varint_field(fields, 3, now());
+  WRACKLINE_TRY_VALUE(ids, log_unauthored({{static_cast<std::uint32_t>(Kind::kDevice), fields}}));
+  return ids.front();
+}
+
+Result<DeviceStanding> Replica::device_standing(const PublicKey& key) {
+  WRACKLINE_TRY(store_->refresh());
+  WRACKLINE_TRY_VALUE(device, devices_.find(key));
+  return device.standing;
+}
+
+Result<std::vector<RecordId>> Replica::log_unauthored(const std::vector<Draft>& drafts) {
+  std::vector<NewRecord> records;
+  for (const Draft& draft : drafts) {
+    NewRecord& record = records.emplace_back();
+    record.kind = draft.kind;
+    record.fields = draft.fields;
+  }
+  return author_->log_records({}, records);
+}
+
+Result<Bytes> Replica::exchange(ByteView reply) {
+  if (reply.empty()) {
+    WRACKLINE_TRY(author_->seal());
+    exchange_ = std::make_unique<Exchange>(*store_, devices_);
+    return exchange_->begin();
+  }
+  if (!exchange_) {
+    return fail(ErrorCode::kInvalid, "exchanging: no exchange has begun; nothing was changed; begin one with an empty reply");
+  }
+  return exchange_->receive(reply, exchange_clock());
+}
+
+Result<Bytes> Replica::export_bundle() {
+  WRACKLINE_TRY(author_->seal());
+  WRACKLINE_TRY_VALUE(bundle, write_bundle(*store_, devices_, {}, now()));
+  return bundle.bytes;
+}
+
+Result<Replica::Imported> Replica::import_bundle(ByteView bundle, bool dry_run) {
+  WRACKLINE_TRY_VALUE(write, store_->begin_write());
+  Admission admission(*store_, devices_);
+  WRACKLINE_TRY_VALUE(taken, take_bundle(*store_, devices_, bundle, admission));
+  if (dry_run) return Imported{taken.in_file, taken.new_here};
+  WRACKLINE_TRY(write.commit());
+  if (taken.new_here > 0) exchange_clock().observe(admission.latest_stamp());
+  return Imported{taken.in_file, taken.new_here};
+}
+
+}  // namespace wrackline
