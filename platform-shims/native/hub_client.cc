@@ -1,0 +1,232 @@
+#include "hub_client.h"
+
+#include <exchange.pb.h>
+
+#include <boost/asio/connect.hpp>
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/ip/tcp.hpp>
+#include <boost/asio/ssl.hpp>
+#include <boost/beast/core.hpp>
+#include <boost/beast/http.hpp>
+#include <boost/beast/ssl.hpp>
+#include <chrono>
+#include <optional>
+
+namespace wrackline {
+namespace {
+
+namespace net = boost::asio;
+namespace ssl = boost::asio::ssl;
+namespace beast = boost::beast;
+namespace http = boost::beast::http;
+using tcp = net::ip::tcp;
+using Stream = beast::ssl_stream<beast::tcp_stream>;
+using ErrorCondition = boost::system::error_code;
+
+constexpr std::uint32_t kAnswerHeaderBytesMax = 16 << 10;
+
+bool is_ip_address(const std::string& host) {
+  ErrorCondition error;
+  net::ip::make_address(host, error);
+  return !error;
+}
+
+// What a keeper can do about a certificate that was not accepted.
+std::string certificate_trouble(long verify_result) {
+  switch (verify_result) {
+    case X509_V_ERR_CERT_HAS_EXPIRED:
+      return "its certificate has expired; first see whether this device's clock is right, then ask an admin "
+             "to renew it";
+    case X509_V_ERR_CERT_NOT_YET_VALID:
+      return "its certificate is not valid yet, so this device's clock is probably behind; set the clock";
+    case X509_V_ERR_HOSTNAME_MISMATCH:
+    case X509_V_ERR_IP_ADDRESS_MISMATCH:
+      return "its certificate is for another name or address; use the address the admin gave, or ask for a "
+             "certificate "
+             "with this one in it";
+    case X509_V_ERR_DEPTH_ZERO_SELF_SIGNED_CERT:
+    case X509_V_ERR_SELF_SIGNED_CERT_IN_CHAIN:
+    case X509_V_ERR_UNABLE_TO_GET_ISSUER_CERT:
+    case X509_V_ERR_UNABLE_TO_GET_ISSUER_CERT_LOCALLY:
+    case X509_V_ERR_UNABLE_TO_VERIFY_LEAF_SIGNATURE:
+    case X509_V_ERR_CERT_SIGNATURE_FAILURE:
+      return "it does not show the certificate this device trusts; it may be another machine that answers "
+             "under the "
+             "hub's address. If the hub's certificate was renewed, get the new one from an admin";
+    default:
+      return std::string("its certificate was not accepted (") +
+             X509_verify_cert_error_string(verify_result) + ")";
+  }
+}
+
+}  // namespace
+
+class HubClient::Connection {
+ public:
+  Connection(Options options, ssl::context context)
+      : options_(std::move(options)), context_(std::move(context)) {}
+  const Options& options() const { return options_; }
+
+  Result<Bytes> post(const std::string& path, ByteView body, std::string_view token) {
+    const bool reused = stream_.has_value();
+    auto answer = attempt(path, body, token);
+    // The hub closes connections that rest. Every request to it may be repeated, so this asks nobody.
+    if (!answer && reused && was_closed_) answer = attempt(path, body, token);
+    return answer;
+  }
+
+ private:
+  // Starts one asynchronous operation and waits for its end: only those keep to a deadline.
+  template <typename Start>
+  ErrorCondition wait_for(Start start) {
+    ErrorCondition outcome;
+    start([&outcome](ErrorCondition error, auto&&...) { outcome = error; });
+    io_.restart();
+    io_.run();
+    return outcome;
+  }
+
+  void set_deadline(std::uint32_t ms) {
+    beast::get_lowest_layer(*stream_).expires_after(std::chrono::milliseconds(ms));
+  }
+
+  std::string hub_words() const { return "the hub at " + to_text(options_.hub); }
+
+  Unexpected unreachable(const std::string& doing, const ErrorCondition& error) {
+    stream_.reset();
+    std::string what = error == beast::error::timeout ? "it did not answer in time" : error.message();
+    return fail(ErrorCode::kTransport,
+                doing + " " + hub_words() + ": " + what +
+                    ". Everything entered is kept on this device; try again when the network is there");
+  }
+
+  Status connect() {
+    tcp::resolver resolver(io_);
+    tcp::resolver::results_type targets;
+    ErrorCondition error = wait_for([&](auto done) {
+      resolver.async_resolve(
+          options_.hub.host, std::to_string(options_.hub.port),
+          [&targets, done](ErrorCondition outcome, tcp::resolver::results_type found) mutable {
+            targets = std::move(found);
+            done(outcome);
+          });
+    });
+    stream_.emplace(io_, context_);
+    if (error) return unreachable("looking up", error);
+
+    set_deadline(options_.connect_ms);
+    error = wait_for([&](auto done) { beast::get_lowest_layer(*stream_).async_connect(targets, done); });
+    if (error) return unreachable("reaching", error);
+    beast::get_lowest_layer(*stream_).socket().set_option(tcp::no_delay(true), error);
+
+    SSL* handle = stream_->native_handle();
+    X509_VERIFY_PARAM* check = SSL_get0_param(handle);
+    const std::string& host = options_.hub.host;
+    bool ready;
+    if (is_ip_address(host)) {
+      ready = X509_VERIFY_PARAM_set1_ip_asc(check, host.c_str()) == 1;
+    } else {
+      X509_VERIFY_PARAM_set_hostflags(check, X509_CHECK_FLAG_NO_PARTIAL_WILDCARDS);
+      ready = X509_VERIFY_PARAM_set1_host(check, host.c_str(), host.size()) == 1 &&
+              SSL_set_tlsext_host_name(handle, host.c_str()) == 1;
+    }
+    if (!ready) {
+      stream_.reset();
+      return fail(ErrorCode::kTransport,
+                  "reaching " + hub_words() + ": its name cannot be checked; use another");
+    }
+    set_deadline(options_.connect_ms);
+    error = wait_for([&](auto done) { stream_->async_handshake(ssl::stream_base::client, done); });
+    if (error) {
+      const long verified = SSL_get_verify_result(handle);
+      if (verified != X509_V_OK) {
+        stream_.reset();
+        return fail(ErrorCode::kTransport,
+                    hub_words() + " was not trusted, and nothing was sent: " + certificate_trouble(verified));
+      }
+      return unreachable("making a secure connection to", error);
+    }
+    buffer_.clear();
+    return {};
+  }
+
+  Result<Bytes> attempt(const std::string& path, ByteView body, std::string_view token) {
+    was_closed_ = false;
+    if (!stream_) WRACKLINE_TRY(connect());
+
+    http::request<http::span_body<const char>> request{http::verb::post, path, 11};
+    request.set(http::field::host, to_text(options_.hub));
+    request.set(http::field::content_type, "application/x-protobuf");
+    if (!token.empty()) request.set(http::field::authorization, "Bearer " + std::string(token));
+    request.body() = {body.data(), body.size()};
+    request.prepare_payload();
+    set_deadline(options_.answer_ms);
+    const ErrorCondition sent = wait_for([&](auto done) { http::async_write(*stream_, request, done); });
+
+    // A hub that refuses a request early says why before it has read all of it: look for its word also when
+    // sending failed.
+    http::response_parser<http::string_body> parser;
+    parser.header_limit(kAnswerHeaderBytesMax);
+    parser.body_limit(kAnswerBytesMax);
+    ErrorCondition error = sent == beast::error::timeout ? sent : wait_for([&](auto done) {
+      http::async_read(*stream_, buffer_, parser, done);
+    });
+    was_closed_ = error && error != beast::error::timeout && !parser.got_some();
+    if (error == http::error::body_limit) {
+      stream_.reset();
+      return fail(ErrorCode::kTooLarge, "asking " + hub_words() + ": its answer is over " +
+                                            std::to_string(kAnswerBytesMax >> 20) +
+                                            " MiB; ask for less at once");
+    }
+    if (error) return unreachable("asking", sent ? sent : error);
+    if (!parser.get().keep_alive()) stream_.reset();
+    return take_answer(parser.get());
+  }
+
+  Result<Bytes> take_answer(http::response<http::string_body>& response) {
+    const bool is_ours = response[http::field::content_type] == "application/x-protobuf";
+    if (response.result() == http::status::ok && is_ours) return std::move(response.body());
+    proto::ErrorReply reply;
+    if (response.result() != http::status::ok && is_ours && reply.ParseFromString(response.body()) &&
+        reply.code() != 0)
+      return fail(static_cast<ErrorCode>(reply.code()), reply.message());
+    return fail(ErrorCode::kTransport, "asking " + hub_words() + ": it answered with HTTP status " +
+                                           std::to_string(response.result_int()) +
+                                           " and no word of a hub's; check that the address is the hub's");
+  }
+
+  Options options_;
+  ssl::context context_;
+  net::io_context io_{1};
+  std::optional<Stream> stream_;  // Absent when there is no connection.
+  beast::flat_buffer buffer_;
+  bool was_closed_ = false;  // The last request found its connection closed, and nothing was heard of it.
+};
+
+HubClient::HubClient(std::unique_ptr<Connection> connection) : connection_(std::move(connection)) {}
+HubClient::~HubClient() = default;
+const HubClient::Options& HubClient::options() const { return connection_->options(); }
+
+Result<std::unique_ptr<HubClient>> HubClient::create(Options options) {
+  ssl::context context(ssl::context::tls_client);
+  SSL_CTX* handle = context.native_handle();
+  SSL_CTX_set_min_proto_version(handle, TLS1_3_VERSION);
+  SSL_CTX_set_verify(handle, SSL_VERIFY_PEER, nullptr);
+  // The hub's own certificate is as good an anchor as that of an authority.
+  X509_VERIFY_PARAM_set_flags(SSL_CTX_get0_param(handle), X509_V_FLAG_PARTIAL_CHAIN);
+  ErrorCondition error;
+  context.load_verify_file(options.certificate_path, error);
+  if (error) {
+    return fail(ErrorCode::kInvalid,
+                "reading the hub's certificate " + options.certificate_path +
+                    ": there is no certificate in PEM form; get the hub's from an admin");
+  }
+  return std::unique_ptr<HubClient>(
+      new HubClient(std::make_unique<Connection>(std::move(options), std::move(context))));
+}
+
+Result<Bytes> HubClient::post(const std::string& path, ByteView body, std::string_view token) {
+  return connection_->post(path, body, token);
+}
+
+}  // namespace wrackline

@@ -1,0 +1,32 @@
+// What a device asks of its hub before it can exchange records: to be enrolled, and a session.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "base/ids.h"
+#include "crypto/signing.h"
+#include "hub_client.h"
+
+namespace wrackline {
+
+// What a device learns when it is enrolled. It keeps all of it: together with its name this is its
+// Membership.
+struct Enrolment {
+  FacilityId facility{};
+  std::string facility_name;
+  PublicKey hub_key{};
+};
+
+// Hands in a one-time code and the keystore's public key. `code` may have hyphens, spaces and small letters.
+// When the answer got lost on the way, the same code and key may be handed in again while the code lasts.
+// Errors: kUnauthorized (no such code, used or too old), kRateLimited, and those of HubClient::post.
+Result<Enrolment> enrol(HubClient& client, std::string_view code, Keystore& keystore,
+                        const std::string& device_name);
+
+// Opens a session by signing the hub's nonce with the device key. Returns the token for HubClient::post; it
+// lasts hours, and ends when the hub restarts: on kUnauthorized from a later post, open another.
+// Errors: kUnknownDevice, kRevokedDevice, kKeystore, and those of HubClient::post.
+Result<std::string> open_session(HubClient& client, const FacilityId& facility, Keystore& keystore);
+
+}  // namespace wrackline
