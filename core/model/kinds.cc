@@ -23,12 +23,12 @@ const std::vector<KindRow>& all_kinds() {
       {Kind::kAnimal, "animal", nullptr, validate_animal, L::kNone},
       {Kind::kFood, "food", nullptr, validate_food, L::kNone},
       {Kind::kDietPlan, "diet_plan", diet_plan_key, validate_diet_plan, L::kNone},
-      {Kind::kMeal, "meal", meal_key, validate_meal, L::kCheck},
+      {Kind::kMeal, "meal", meal_key, validate_meal, L::kCheck, 4},
       {Kind::kPortion, "portion", portion_key, validate_portion, L::kCheck},
-      {Kind::kMeasure, "measure", measure_key, validate_measure, L::kCheck},
-      {Kind::kObservation, "observation", observation_key, validate_observation, L::kNone},
+      {Kind::kMeasure, "measure", measure_key, validate_measure, L::kCheck, 3},
+      {Kind::kObservation, "observation", observation_key, validate_observation, L::kNone, 3},
       {Kind::kTreatmentOrder, "treatment_order", treatment_order_key, validate_treatment_order, L::kNone},
-      {Kind::kAdministration, "administration", administration_key, validate_administration, L::kUrgent},
+      {Kind::kAdministration, "administration", administration_key, validate_administration, L::kUrgent, 4},
   };
   return rows;
 }

@@ -61,6 +61,8 @@ struct KindRow {
   // kNone: equal keys mean nothing. Otherwise two records in account with equal keys and a subject are a
   // possible double entry, shown at this level.
   ReviewLevel double_entry = ReviewLevel::kNone;
+  // Of an event, the number of its field happened_ms; 0 for a kind that is no event.
+  std::uint32_t happened_field = 0;
 };
 
 // Null for a kind of a newer release: its records are kept, merged and forwarded all the same.

@@ -124,20 +124,24 @@ Result<Bytes> Replica::exchange(ByteView reply) {
   return exchange_->receive(reply, exchange_clock());
 }
 
-Result<Bytes> Replica::export_bundle() {
+Result<WrittenBundle> Replica::export_bundle(const VersionVector& have) {
   WRACKLINE_TRY(author_->seal());
-  WRACKLINE_TRY_VALUE(bundle, write_bundle(*store_, devices_, {}, now()));
-  return bundle.bytes;
+  return write_bundle(*store_, devices_, have, now());
 }
 
-Result<Replica::Imported> Replica::import_bundle(ByteView bundle, bool dry_run) {
-  WRACKLINE_TRY_VALUE(write, store_->begin_write());
-  Admission admission(*store_, devices_);
-  WRACKLINE_TRY_VALUE(taken, take_bundle(*store_, devices_, bundle, admission));
-  if (dry_run) return Imported{taken.in_file, taken.new_here};
-  WRACKLINE_TRY(write.commit());
-  if (taken.new_here > 0) exchange_clock().observe(admission.latest_stamp());
-  return Imported{taken.in_file, taken.new_here};
+Result<TakenBundle> Replica::import_bundle(ByteView bundle, bool dry_run) {
+  Stamp latest;
+  Result<TakenBundle> taken = [&]() -> Result<TakenBundle> {
+    WRACKLINE_TRY_VALUE(write, store_->begin_write());
+    Admission admission(*store_, devices_);
+    WRACKLINE_TRY_VALUE(result, take_bundle(*store_, devices_, bundle, admission));
+    if (dry_run) return result;
+    WRACKLINE_TRY(write.commit());
+    latest = admission.latest_stamp();
+    return result;
+  }();
+  if (taken && taken->new_here > 0 && !dry_run) exchange_clock().observe(latest);
+  return taken;
 }
 
 }  // namespace wrackline

@@ -18,6 +18,7 @@
 #include "base/ids.h"
 #include "base/result.h"
 #include "crypto/signing.h"
+#include "sync/bundle.h"
 #include "sync/device_registry.h"
 
 namespace wrackline {
@@ -84,13 +85,9 @@ class Replica {
   // What the running or last exchange did; null before the first.
   const Exchange* last_exchange() const { return exchange_.get(); }
 
-  Result<Bytes> export_bundle();
-  // Errors: as read_bundle() in sync/bundle.h; a dry run changes nothing.
-  struct Imported {
-    std::uint32_t in_file = 0;
-    std::uint32_t new_here = 0;
-  };
-  Result<Imported> import_bundle(ByteView bundle, bool dry_run);
+  // See sync/bundle.h. A dry run tells what an import would do and changes nothing.
+  Result<WrittenBundle> export_bundle(const VersionVector& have);
+  Result<TakenBundle> import_bundle(ByteView bundle, bool dry_run);
 
  private:
   Replica(Options options, const Membership& membership, std::unique_ptr<Store> store);
