@@ -1,0 +1,18 @@
+// The usual cautions, where the work happens. They inform; the vet, licensed practice and local codes decide.
+#pragma once
+
+namespace wrackline::cli {
+
+inline constexpr char kDoseCaution[] =
+    "Check animal, preparation, amount, route and time against the label and the vet's order before giving. "
+    "This program keeps the order; it proposes neither a drug nor a dose. In doubt, hold and ask the vet.";
+
+inline constexpr char kFoodCaution[] =
+    "Raw food: keep it cold until it is fed, use it within 24 h of leaving the freezer, never refreeze, wash "
+    "hands and tools after each use; local rules may ask more. Mind bites and wet floors.";
+
+inline constexpr char kIntakeCaution[] =
+    "Figures are of what was recorded; unrecorded is not zero. Energy and dry matter come from the foods' "
+    "stated sources. They are no diagnosis and no ration: the vet or nutritionist decides.";
+
+}  // namespace wrackline::cli

@@ -1,0 +1,159 @@
+#include "client.h"
+
+#include <unistd.h>
+
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <iostream>
+#include <sstream>
+
+#include "file_keystore.h"
+#include "system_clock.h"
+#include "names.h"
+
+namespace wrackline::cli {
+
+WallMs wall_clock_now() {
+  static const std::int64_t offset_ms = [] {
+    const char* text = std::getenv("WRACKLINE_CLOCK_OFFSET_S");
+    return text ? std::strtoll(text, nullptr, 10) * 1000 : 0LL;
+  }();
+  return static_cast<WallMs>(static_cast<std::int64_t>(wall_clock_ms()) + offset_ms);
+}
+
+Client::Client(Options options) : options_(std::move(options)) {
+  const StateDir& dir = options_.dir;
+  if (!std::filesystem::exists(dir.records()))
+    throw Stop{Exit::kNotFound,
+               "no records in " + dir.path + ": this device is not enrolled there. Ask an admin for a one-time code and "
+               "run `wrack enrol`, or name another directory with --dir",
+               "not_found"};
+  keystore_ = take(FileKeystore::open(dir.key()));
+  core_ = take(Core::open({dir.records(), keystore_.get(), wall_clock_now}));
+}
+
+Client::~Client() = default;
+
+Keystore& Client::keystore() { return *keystore_; }
+
+Reply Client::reply_of(const Bytes& bytes) {
+  Reply reply;
+  if (!reply.ParseFromString(bytes)) throw Stop{Exit::kFailed, "the answer cannot be read; this is a fault of ours", "internal"};
+  if (reply.has_failure())
+    throw stop_of({static_cast<ErrorCode>(reply.failure().code()), reply.failure().message()});
+  return reply;
+}
+
+Reply Client::call(const Call& call) { return reply_of(core_->call(call.SerializeAsString())); }
+
+RecordRef Client::author() {
+  if (options_.person.empty())
+    throw usage("who is writing? Name the person with --as NAME or in $WRACKLINE_PERSON (see `wrack people`)");
+  return Names(*this).find("person", options_.person);
+}
+
+Call Client::authored() {
+  Call call;
+  *call.mutable_author() = author();
+  return call;
+}
+
+const StatusReply& Client::status() {
+  if (!status_) {
+    Call call;
+    call.mutable_status();
+    status_ = this->call(call).status();
+  }
+  return *status_;
+}
+
+const Zone& Client::zone() {
+  if (!zone_) {
+    const std::string& name = status().time_zone();
+    zone_ = take(Zone::find(name.empty() ? "Etc/UTC" : name));
+  }
+  return *zone_;
+}
+
+const Zone& Client::zone_for_writing() {
+  if (status().time_zone().empty())
+    throw refused("the facility's time zone is not known here yet, so the day of an event cannot be told; run "
+                  "`wrack exchange`, or import a bundle, first");
+  return zone();
+}
+
+When Client::event_time(const std::string& at) {
+  const Zone& local = zone_for_writing();
+  return local.when(at.empty() ? now() : typed(local.parse(at, now())));
+}
+
+RecordView Client::get(const RecordRef& record) {
+  Call call;
+  *call.mutable_get()->mutable_record() = record;
+  return this->call(call).get().record();
+}
+
+std::vector<RecordView> Client::list(std::uint32_t kind, const std::optional<RecordRef>& subject, Range days,
+                                     bool with_struck) {
+  Call call;
+  ListCall& list = *call.mutable_list();
+  list.set_kind(kind);
+  if (subject)
+    *list.mutable_subject() = *subject;
+  else
+    list.set_all_subjects(true);
+  if (days.first) list.set_first_day(*days.first);
+  if (days.last) list.set_last_day(*days.last);
+  list.set_with_struck(with_struck);
+  list.set_limit(1'000'000);
+  const Reply reply = this->call(call);
+  return {reply.list().records().begin(), reply.list().records().end()};
+}
+
+ChangeId id_of(const RecordRef& ref) { return {{ref.log()}, ref.seq()}; }
+
+RecordRef ref_of(ChangeId id) {
+  RecordRef ref;
+  ref.set_log(id.log.value);
+  ref.set_seq(id.seq);
+  return ref;
+}
+
+void confirm(const Options& options, const std::string& question) {
+  if (options.yes) return;
+  if (options.json || !isatty(STDIN_FILENO))
+    throw refused(question + " Nothing was written; add --yes if that is meant");
+  std::cerr << question << " Type yes to go on: ";
+  std::string answer;
+  std::getline(std::cin, answer);
+  if (answer != "yes") throw refused("nothing was written, since the answer was not yes");
+}
+
+std::string read_file(const std::string& path, const char* what) {
+  std::ifstream file(path, std::ios::binary);
+  std::ostringstream content;
+  content << file.rdbuf();
+  if (!file || !content)
+    throw Stop{std::filesystem::exists(path) ? Exit::kStorage : Exit::kNotFound,
+               std::string("cannot read ") + what + " " + path + "; check the name and its permissions", "storage"};
+  return content.str();
+}
+
+void write_file(const std::string& path, const std::string& content, const char* what) {
+  // Beside it first, then renamed, so that a full disk leaves no half file under the name.
+  const std::string beside = path + ".new";
+  {
+    std::ofstream file(beside, std::ios::binary | std::ios::trunc);
+    file << content << std::flush;
+    if (!file) {
+      std::remove(beside.c_str());
+      throw Stop{Exit::kStorage, std::string("cannot write ") + what + " " + path + "; check space and permissions", "storage"};
+    }
+  }
+  std::error_code error;
+  std::filesystem::rename(beside, path, error);
+  if (error) throw Stop{Exit::kStorage, std::string("cannot write ") + what + " " + path + ": " + error.message(), "storage"};
+}
+
+}  // namespace wrackline::cli

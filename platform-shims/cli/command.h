@@ -1,0 +1,61 @@
+// What the commands share: how one is chosen, and how what was written is told.
+#pragma once
+
+#include <CLI/CLI.hpp>
+
+#include <functional>
+#include <memory>
+#include <string>
+#include <utility>
+
+#include "client.h"
+#include "json.h"
+#include "names.h"
+
+namespace wrackline::cli {
+
+// The command the line asked for; run by main() once the whole line is understood.
+using Action = std::function<Exit(const Options&)>;
+
+// Lets `command` run `run(client, args)` on this device's records.
+template <typename Args>
+void runs(CLI::App* command, Action& chosen, std::shared_ptr<Args> args, Exit (*run)(Client&, const Args&)) {
+  command->callback([&chosen, args, run] {
+    chosen = [args, run](const Options& options) {
+      Client client(options);
+      return run(client, *args);
+    };
+  });
+}
+
+void add_here_command(CLI::App& app, Action& chosen);        // here.cc
+void add_record_commands(CLI::App& app, Action& chosen);     // records.cc: add list show correct strike
+void add_feeding_commands(CLI::App& app, Action& chosen);    // feeding.cc: meal left
+void add_dose_command(CLI::App& app, Action& chosen);        // dosing.cc
+void add_observing_commands(CLI::App& app, Action& chosen);  // observing.cc: measure observe
+void add_exchange_commands(CLI::App& app, Action& chosen);   // exchange.cc: exchange enrol
+void add_bundle_commands(CLI::App& app, Action& chosen);     // bundle.cc
+void add_review_commands(CLI::App& app, Action& chosen);     // review.cc: review settle fold accept
+void add_sheet_command(CLI::App& app, Action& chosen);       // sheet.cc: import-sheet
+void add_trail_command(CLI::App& app, Action& chosen);       // trail.cc
+void add_proof_commands(CLI::App& app, Action& chosen);      // proof.cc: verify rebuild digest people devices
+void add_intake_command(CLI::App& app, Action& chosen);      // intake.cc
+
+// Prints to standard output: finished JSON with a line end, or text as it is.
+void print(const Json& json);
+void print(const std::string& text);
+
+// Tells what a LogCall made: one line a record, or {"logged": [...]}.
+Exit tell_logged(Client& client, Names& names, const LogCall& call, const LogReply& reply);
+// Tells of a written edit, strike, fold or acceptance.
+Exit tell_edited(Client& client, Names& names, const RecordRef& record, const RecordRef& change,
+                 const std::string& what);
+
+// Fills happened_ms, utc_offset_min and, where it is the record's own, day.
+template <typename Event>
+void set_time(Event& event, const When& when) {
+  event.set_happened_ms(when.happened_ms);
+  event.set_utc_offset_min(when.utc_offset_min);
+}
+
+}  // namespace wrackline::cli

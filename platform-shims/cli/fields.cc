@@ -1,0 +1,345 @@
+#include "fields.h"
+
+#include <algorithm>
+#include <cctype>
+
+#include "quantity.h"
+#include "records.pb.h"
+
+namespace wrackline::cli {
+namespace {
+
+using google::protobuf::EnumDescriptor;
+using google::protobuf::EnumValueDescriptor;
+using google::protobuf::Message;
+
+std::string lower_words(std::string_view text) {
+  std::string out;
+  for (char c : text) out.push_back(c == '-' || c == ' ' ? '_' : static_cast<char>(std::tolower(static_cast<unsigned char>(c))));
+  return out;
+}
+
+// QUANTITY_LENGTH_STRAIGHT -> length_straight
+std::string enum_word(const EnumValueDescriptor& value) {
+  return lower_words(std::string_view(value.name()).substr(value.type()->name().size() + 1));
+}
+
+const EnumValueDescriptor* enum_typed(const EnumDescriptor& type, std::string_view text) {
+  const std::string wanted = lower_words(text);
+  for (int i = 0; i < type.value_count(); ++i)
+    if (type.value(i)->number() != 0 && enum_word(*type.value(i)) == wanted) return type.value(i);
+  std::string list;
+  for (int i = 0; i < type.value_count(); ++i)
+    if (type.value(i)->number() != 0) list += (list.empty() ? "" : ", ") + enum_word(*type.value(i));
+  throw usage("\"" + std::string(text) + "\" is not one of " + list);
+}
+
+std::string spaced(std::string text) {
+  std::replace(text.begin(), text.end(), '_', ' ');
+  return text;
+}
+
+// The unit a measure's value is in depends on what was measured.
+Unit unit_in(const FieldDescriptor& field, const Message& message, const Message* whole) {
+  if (field.name() != "value") return unit_of(field.name());
+  for (const Message* m : {&message, whole}) {
+    const FieldDescriptor* quantity = m ? m->GetDescriptor()->FindFieldByName("quantity") : nullptr;
+    if (!quantity || !m->GetReflection()->HasField(*m, quantity)) continue;
+    switch (m->GetReflection()->GetEnumValue(*m, quantity)) {
+      case QUANTITY_MASS: return Unit::kMassMg;
+      case QUANTITY_LENGTH_STRAIGHT:
+      case QUANTITY_LENGTH_CURVED:
+      case QUANTITY_GIRTH: return Unit::kLengthUm;
+      default: return Unit::kPlain;
+    }
+  }
+  return Unit::kPlain;
+}
+
+std::int64_t number_at(const Message& m, const FieldDescriptor& f, int index) {
+  const auto& r = *m.GetReflection();
+  const bool list = f.is_repeated();
+  switch (f.cpp_type()) {
+    case FieldDescriptor::CPPTYPE_UINT32: return list ? r.GetRepeatedUInt32(m, &f, index) : r.GetUInt32(m, &f);
+    case FieldDescriptor::CPPTYPE_INT32: return list ? r.GetRepeatedInt32(m, &f, index) : r.GetInt32(m, &f);
+    case FieldDescriptor::CPPTYPE_UINT64:
+      return static_cast<std::int64_t>(list ? r.GetRepeatedUInt64(m, &f, index) : r.GetUInt64(m, &f));
+    case FieldDescriptor::CPPTYPE_INT64: return list ? r.GetRepeatedInt64(m, &f, index) : r.GetInt64(m, &f);
+    default: return 0;
+  }
+}
+
+void put_number(Message& m, const FieldDescriptor& f, std::int64_t v, std::string_view typed_text) {
+  const auto& r = *m.GetReflection();
+  const bool list = f.is_repeated();
+  const auto within = [&](std::int64_t low, std::int64_t high) {
+    if (v < low || v > high) throw usage("\"" + std::string(typed_text) + "\" is out of range for " + field_label(f));
+  };
+  switch (f.cpp_type()) {
+    case FieldDescriptor::CPPTYPE_UINT32:
+      within(0, UINT32_MAX);
+      list ? r.AddUInt32(&m, &f, static_cast<std::uint32_t>(v)) : r.SetUInt32(&m, &f, static_cast<std::uint32_t>(v));
+      return;
+    case FieldDescriptor::CPPTYPE_INT32:
+      within(INT32_MIN, INT32_MAX);
+      list ? r.AddInt32(&m, &f, static_cast<std::int32_t>(v)) : r.SetInt32(&m, &f, static_cast<std::int32_t>(v));
+      return;
+    case FieldDescriptor::CPPTYPE_UINT64:
+      within(0, INT64_MAX);
+      list ? r.AddUInt64(&m, &f, static_cast<std::uint64_t>(v)) : r.SetUInt64(&m, &f, static_cast<std::uint64_t>(v));
+      return;
+    case FieldDescriptor::CPPTYPE_INT64: list ? r.AddInt64(&m, &f, v) : r.SetInt64(&m, &f, v); return;
+    default: throw usage(field_label(f) + " cannot be typed in");
+  }
+}
+
+void put_ref(Message& m, const FieldDescriptor& f, const RecordRef& ref) {
+  Message* target = f.is_repeated() ? m.GetReflection()->AddMessage(&m, &f) : m.GetReflection()->MutableMessage(&m, &f);
+  target->ParseFromString(ref.SerializeAsString());
+}
+
+RecordRef ref_at(const Message& m) {
+  RecordRef ref;
+  ref.ParseFromString(m.SerializeAsString());
+  return ref;
+}
+
+std::vector<std::string> split_list(std::string_view text) {
+  std::vector<std::string> out;
+  for (std::size_t at = 0; at <= text.size();) {
+    const std::size_t comma = std::min(text.find(',', at), text.size());
+    std::string item(text.substr(at, comma - at));
+    item.erase(0, item.find_first_not_of(' '));
+    item.erase(item.find_last_not_of(' ') + 1);
+    out.push_back(std::move(item));
+    at = comma + 1;
+  }
+  return out;
+}
+
+// "food=herring slot=08:30 preparation=whole, thawed" -> three assignments.
+std::vector<Assignment> split_nested(std::string_view text) {
+  std::vector<Assignment> out;
+  for (std::size_t at = 0; at < text.size();) {
+    const std::size_t space = std::min(text.find(' ', at), text.size());
+    const std::string_view word = text.substr(at, space - at);
+    if (word.find('=') != std::string_view::npos)
+      out.push_back(split_assignment(word));
+    else if (!word.empty() && !out.empty())
+      out.back().value += " " + std::string(word);
+    else if (!word.empty())
+      throw usage("\"" + std::string(text) + "\" does not begin with name=value");
+    at = space + 1;
+  }
+  return out;
+}
+
+void put_one(Message& m, const FieldDescriptor& f, std::string_view value, Client& client, Names& names,
+             const Message* whole) {
+  if (const char* kind = referred_kind(f)) {
+    put_ref(m, f, *kind ? names.find(kind, value) : names.record(value));
+    return;
+  }
+  const auto& r = *m.GetReflection();
+  switch (f.cpp_type()) {
+    case FieldDescriptor::CPPTYPE_STRING:
+      if (f.type() == FieldDescriptor::TYPE_BYTES) throw usage(field_label(f) + " cannot be typed in");
+      f.is_repeated() ? r.AddString(&m, &f, std::string(value)) : r.SetString(&m, &f, std::string(value));
+      return;
+    case FieldDescriptor::CPPTYPE_ENUM: {
+      const EnumValueDescriptor* v = enum_typed(*f.enum_type(), value);
+      f.is_repeated() ? r.AddEnum(&m, &f, v) : r.SetEnum(&m, &f, v);
+      return;
+    }
+    case FieldDescriptor::CPPTYPE_MESSAGE: {
+      Message* nested = f.is_repeated() ? r.AddMessage(&m, &f) : r.MutableMessage(&m, &f);
+      for (const Assignment& a : split_nested(value)) set_field(*nested, a.name, a.value, client, names);
+      return;
+    }
+    default: break;
+  }
+  const Unit unit = unit_in(f, m, whole);
+  if (unit == Unit::kInstantMs)
+    put_number(m, f, static_cast<std::int64_t>(typed(client.zone().parse(value, client.now()))), value);
+  else if (unit == Unit::kDay)
+    put_number(m, f, typed(client.zone().parse_day_of(value, client.now())), value);
+  else
+    put_number(m, f, typed(parse_quantity(unit, value)), value);
+}
+
+std::string one_text(const Message& m, const FieldDescriptor& f, int index, Client& client, Names& names,
+                     const Message* whole) {
+  const auto& r = *m.GetReflection();
+  const bool list = f.is_repeated();
+  switch (f.cpp_type()) {
+    case FieldDescriptor::CPPTYPE_STRING: {
+      const std::string s = list ? r.GetRepeatedString(m, &f, index) : r.GetString(m, &f);
+      return f.type() == FieldDescriptor::TYPE_BYTES ? to_hex(s) : s;
+    }
+    case FieldDescriptor::CPPTYPE_ENUM: {
+      const int number = list ? r.GetRepeatedEnumValue(m, &f, index) : r.GetEnumValue(m, &f);
+      const EnumValueDescriptor* v = f.enum_type()->FindValueByNumber(number);
+      return v ? spaced(enum_word(*v)) : "value " + std::to_string(number) + " of a newer release";
+    }
+    case FieldDescriptor::CPPTYPE_BOOL: return (list ? r.GetRepeatedBool(m, &f, index) : r.GetBool(m, &f)) ? "yes" : "no";
+    case FieldDescriptor::CPPTYPE_MESSAGE: {
+      const Message& nested = list ? r.GetRepeatedMessage(m, &f, index) : r.GetMessage(m, &f);
+      if (referred_kind(f)) return names.name_of(ref_at(nested));
+      std::string out;
+      const Descriptor& d = *nested.GetDescriptor();
+      for (int i = 0; i < d.field_count(); ++i) {
+        if (!is_present(nested, *d.field(i))) continue;
+        const std::string text = field_text(nested, *d.field(i), client, names);
+        out += (out.empty() ? "" : ", ") + (d.field(i)->message_type() ? text : field_label(*d.field(i)) + " " + text);
+      }
+      return out;
+    }
+    default: break;
+  }
+  const std::int64_t v = number_at(m, f, index);
+  const Unit unit = unit_in(f, m, whole);
+  return unit == Unit::kInstantMs ? client.zone().print(static_cast<WallMs>(v)) : print_quantity(unit, v);
+}
+
+}  // namespace
+
+bool is_present(const Message& m, const FieldDescriptor& f) {
+  return f.is_repeated() ? m.GetReflection()->FieldSize(m, &f) > 0 : m.GetReflection()->HasField(m, &f);
+}
+
+Assignment split_assignment(std::string_view text) {
+  const auto equals = text.find('=');
+  if (equals == std::string_view::npos || equals == 0)
+    throw usage("\"" + std::string(text) + "\" is not of the form name=value");
+  return {std::string(text.substr(0, equals)), std::string(text.substr(equals + 1))};
+}
+
+std::string field_label(const FieldDescriptor& field) { return spaced(std::string(name_without_unit(field.name()))); }
+
+std::vector<const FieldDescriptor*> fields_called(const Descriptor& kind, std::string_view name) {
+  const std::string wanted = lower_words(name);
+  if (const FieldDescriptor* exact = kind.FindFieldByName(wanted)) return {exact};
+  std::vector<const FieldDescriptor*> out;
+  for (int i = 0; i < kind.field_count(); ++i) {
+    const std::string bare(name_without_unit(kind.field(i)->name()));
+    if (bare == wanted || (kind.field(i)->is_repeated() && bare == wanted + "s")) out.push_back(kind.field(i));
+  }
+  return out;
+}
+
+const FieldDescriptor& set_field(Message& message, std::string_view name, std::string_view value, Client& client,
+                                 Names& names, const Message* whole) {
+  const Descriptor& kind = *message.GetDescriptor();
+  const auto candidates = fields_called(kind, name);
+  if (candidates.empty()) {
+    std::string list;
+    for (int i = 0; i < kind.field_count(); ++i)
+      if (!is_built_in(*kind.field(i)))
+        list += (list.empty() ? "" : ", ") + std::string(name_without_unit(kind.field(i)->name()));
+    throw usage("there is no field \"" + std::string(name) + "\" in " + lower_words(kind.name()) + "; there are " + list);
+  }
+  // Where fields share a name and differ in unit, the unit that was typed decides.
+  for (std::size_t i = 0; i < candidates.size(); ++i) {
+    const FieldDescriptor& f = *candidates[i];
+    if (is_built_in(f))
+      throw usage(f.name() + " is not set like this; use `wrack strike`, `wrack fold` or `wrack accept`");
+    if (candidates.size() > 1 && !parse_quantity(unit_of(f.name()), value)) continue;
+    const bool list = f.is_repeated() && f.cpp_type() != FieldDescriptor::CPPTYPE_MESSAGE;
+    if (!list) put_one(message, f, value, client, names, whole);
+    if (list)
+      for (const std::string& item : split_list(value)) put_one(message, f, item, client, names, whole);
+    return f;
+  }
+  std::string list;
+  for (const FieldDescriptor* f : candidates) list += (list.empty() ? "" : ", ") + f->name();
+  throw usage("\"" + std::string(value) + "\" has no unit that fits one of " + list +
+              "; write it like 5mg, 0.5mL or 200 units");
+}
+
+std::string field_text(const Message& message, const FieldDescriptor& field, Client& client, Names& names,
+                       const Message* whole) {
+  if (!is_present(message, field)) return {};
+  if (!field.is_repeated()) return one_text(message, field, 0, client, names, whole);
+  std::string out;
+  const bool nested = field.cpp_type() == FieldDescriptor::CPPTYPE_MESSAGE && !referred_kind(field);
+  for (int i = 0; i < message.GetReflection()->FieldSize(message, &field); ++i)
+    out += (out.empty() ? "" : nested ? "; " : ", ") + one_text(message, field, i, client, names, whole);
+  return out;
+}
+
+namespace {
+
+void value_json(Json& json, const Message& m, const FieldDescriptor& f, int index) {
+  const auto& r = *m.GetReflection();
+  const bool list = f.is_repeated();
+  switch (f.cpp_type()) {
+    case FieldDescriptor::CPPTYPE_STRING: {
+      const std::string s = list ? r.GetRepeatedString(m, &f, index) : r.GetString(m, &f);
+      json.text(f.type() == FieldDescriptor::TYPE_BYTES ? to_hex(s) : s);
+      return;
+    }
+    case FieldDescriptor::CPPTYPE_ENUM: {
+      const int number = list ? r.GetRepeatedEnumValue(m, &f, index) : r.GetEnumValue(m, &f);
+      const EnumValueDescriptor* v = f.enum_type()->FindValueByNumber(number);
+      v ? json.text(enum_word(*v)) : json.number(number);
+      return;
+    }
+    case FieldDescriptor::CPPTYPE_BOOL: json.flag(list ? r.GetRepeatedBool(m, &f, index) : r.GetBool(m, &f)); return;
+    case FieldDescriptor::CPPTYPE_MESSAGE: {
+      const Message& nested = list ? r.GetRepeatedMessage(m, &f, index) : r.GetMessage(m, &f);
+      if (referred_kind(f)) {
+        json.text(Names::full_id(ref_at(nested)));
+        return;
+      }
+      json.object();
+      fields_json(json, nested);
+      json.end();
+      return;
+    }
+    case FieldDescriptor::CPPTYPE_UINT64: json.number(list ? r.GetRepeatedUInt64(m, &f, index) : r.GetUInt64(m, &f)); return;
+    default: break;
+  }
+  const std::int64_t v = number_at(m, f, index);
+  unit_of(f.name()) == Unit::kDay ? json.text(print_day(static_cast<Day>(v))) : json.number(v);
+}
+
+}  // namespace
+
+void fields_json(Json& json, const Message& message) {
+  const Descriptor& d = *message.GetDescriptor();
+  for (int i = 0; i < d.field_count(); ++i) {
+    const FieldDescriptor& f = *d.field(i);
+    if (!is_present(message, f)) continue;
+    json.key(f.name());
+    if (!f.is_repeated()) {
+      value_json(json, message, f, 0);
+      continue;
+    }
+    json.array();
+    for (int at = 0; at < message.GetReflection()->FieldSize(message, &f); ++at) value_json(json, message, f, at);
+    json.end();
+  }
+}
+
+void record_json(Json& json, const RecordView& view, Names& names, Client& client) {
+  json.object();
+  json.member("record", Names::full_id(view.record())).member("short", names.short_id(view.record()));
+  json.member("kind", kind_name(view.kind()));
+  json.key("fields").object();
+  if (const MessagePtr message = parse_fields(view.kind(), view.fields())) fields_json(json, *message);
+  json.end();
+  json.member("struck", view.struck());
+  if (is_set(view.folded_into())) json.member("folded_into", Names::full_id(view.folded_into()));
+  if (view.disagreements_size() > 0) {
+    json.key("disagreements").array();
+    for (std::uint32_t number : view.disagreements()) json.text(field_name(view.kind(), number));
+    json.end();
+  }
+  json.member("edits", view.edits());
+  if (is_set(view.author()))
+    json.member("author", Names::full_id(view.author())).member("author_name", names.name_of(view.author()));
+  if (view.entered_ms()) json.member("entered", client.zone().print_exact(view.entered_ms()));
+  json.end();
+}
+
+}  // namespace wrackline::cli

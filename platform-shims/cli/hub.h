@@ -1,0 +1,34 @@
+// The hub as a command sees it: found by the address and certificate kept at enrolment, with a session.
+#pragma once
+
+#include <memory>
+#include <string>
+
+#include "client.h"
+#include "hub_client.h"
+
+namespace wrackline::cli {
+
+class Hub {
+ public:
+  // Reads address and certificate, connects and opens a session. Throws Stop.
+  explicit Hub(Client& client);
+
+  // Opens another session when the old one has ended meanwhile. Throws Stop.
+  Bytes post(const std::string& path, const Bytes& body);
+
+  // Asks the hub's own replica. Throws Stop when it answers with a failure.
+  Bytes query(const Bytes& call) { return post("/v1/query", call); }
+
+  const std::string& address() const { return address_; }
+
+ private:
+  void open();
+
+  Client& client_;
+  std::string address_;
+  std::unique_ptr<HubClient> http_;
+  std::string token_;
+};
+
+}  // namespace wrackline::cli

@@ -1,0 +1,119 @@
+// wrack intake: what an animal was offered and what it ate, day by day. Figures are the core's; the same call
+// can be put to the hub's replica, and the answer is printed by the same code, to the same byte.
+#include "cautions.h"
+#include "command.h"
+#include "decimal.h"
+#include "hub.h"
+#include "quantity.h"
+#include "table.h"
+
+namespace wrackline::cli {
+namespace {
+
+struct IntakeArgs {
+  std::string animal, from, to;
+  bool hub = false;
+};
+
+// Rounds half away from zero to a multiple of `step`: a table is read, not computed with; --json is exact.
+std::int64_t rounded(std::int64_t v, std::int64_t step) { return (v < 0 ? v - step / 2 : v + step / 2) / step * step; }
+
+std::string mass(bool has, std::int64_t mg) { return has ? print_quantity(Unit::kMassMg, rounded(mg, 1000)) : ""; }
+std::string energy(bool has, std::int64_t cal) { return has ? print_decimal(rounded(cal, 1000), 3) + " kcal" : ""; }
+std::string percent(bool has, std::int64_t ppm) { return has ? print_decimal(rounded(ppm, 1000), 4) + " %" : ""; }
+
+void day_json(Json& json, const IntakeDay& d) {
+  json.object().member("day", print_day(d.day())).member("recorded", d.recorded());
+  if (d.recorded())
+    json.member("meals", d.meals()).member("portions", d.portions()).member("portions_unweighed", d.portions_unweighed());
+  if (d.has_offered_mg()) json.member("offered_mg", d.offered_mg());
+  if (d.has_left_mg()) json.member("left_mg", d.left_mg());
+  if (d.has_eaten_mg()) json.member("eaten_mg", d.eaten_mg());
+  if (d.has_energy_cal()) json.member("energy_cal", d.energy_cal());
+  if (d.has_dry_matter_mg()) json.member("dry_matter_mg", d.dry_matter_mg());
+  if (d.has_body_mass_mg()) json.member("body_mass_mg", d.body_mass_mg());
+  if (d.has_body_mass_age_days()) json.member("body_mass_age_days", d.body_mass_age_days());
+  if (d.has_body_mass_ppm()) json.member("body_mass_ppm", d.body_mass_ppm());
+  if (d.has_planned_mg()) json.member("planned_mg", d.planned_mg());
+  if (d.has_plan_ppm()) json.member("plan_ppm", d.plan_ppm());
+  json.end();
+}
+
+std::string text_of(const IntakeReply& r, const std::string& animal) {
+  std::string out = "Intake of " + animal + (r.head_count() > 1 ? ", " + std::to_string(r.head_count()) + " heads together" : "") + "\n\n";
+  Table table({"DAY", ">MEALS", ">OFFERED", ">LEFT", ">EATEN", ">ENERGY", ">DRY MATTER", ">OF BODY MASS", ">PLANNED", ">OF PLAN"});
+  bool unweighed = false;
+  for (const IntakeDay& d : r.days()) {
+    if (!d.recorded()) {
+      table.row({print_day(d.day()), "unrecorded", "", "", "", "", "", "", mass(d.has_planned_mg(), static_cast<std::int64_t>(d.planned_mg()))});
+      continue;
+    }
+    const bool open = d.portions_unweighed() > 0;
+    unweighed = unweighed || open;
+    table.row({print_day(d.day()), std::to_string(d.meals()), mass(d.has_offered_mg(), static_cast<std::int64_t>(d.offered_mg())),
+               mass(d.has_left_mg(), static_cast<std::int64_t>(d.left_mg())),
+               (open && d.has_eaten_mg() ? "*" : "") + mass(d.has_eaten_mg(), d.eaten_mg()),
+               energy(d.has_energy_cal(), d.energy_cal()), mass(d.has_dry_matter_mg(), d.dry_matter_mg()),
+               percent(d.has_body_mass_ppm(), d.body_mass_ppm()),
+               mass(d.has_planned_mg(), static_cast<std::int64_t>(d.planned_mg())), percent(d.has_plan_ppm(), d.plan_ppm())});
+  }
+  out += table.str() + "\n";
+  out += std::to_string(r.days_recorded()) + " of " + std::to_string(r.days_size()) + " days recorded, " +
+         std::to_string(r.days_complete()) + " with every leftover weighed";
+  if (r.has_eaten_mean_mg())
+    out += "; over these: mean " + mass(true, r.eaten_mean_mg()) + ", median " + mass(r.has_eaten_median_mg(), r.eaten_median_mg()) +
+           " eaten a day" + (r.has_energy_mean_cal() ? ", mean " + energy(true, r.energy_mean_cal()) : "");
+  out += ".\n";
+  if (unweighed) out += "* of the portions whose leftover was weighed; of the others it is not known what was eaten.\n";
+  for (int i = r.days_size(); i-- > 0;) {
+    if (!r.days(i).has_body_mass_mg()) continue;
+    out += "Body mass " + print_quantity(Unit::kMassMg, static_cast<std::int64_t>(r.days(i).body_mass_mg())) + " on " +
+           print_day(r.days(i).day()) + ", weighed " + print_quantity(Unit::kDays, r.days(i).body_mass_age_days()) + " before.\n";
+    break;
+  }
+  for (const std::string& line : wrap(kIntakeCaution, kTableWidth)) out += line + "\n";
+  return out;
+}
+
+Exit intake(Client& client, const IntakeArgs& args) {
+  Names names(client);
+  Call call;
+  IntakeCall& ask = *call.mutable_intake();
+  *ask.mutable_animal() = names.find("animal", args.animal);
+  ask.set_first_day(typed(client.zone().parse_day_of(args.from, client.now())));
+  ask.set_last_day(typed(client.zone().parse_day_of(args.to, client.now())));
+  if (ask.last_day() < ask.first_day()) throw usage("--to is before --from");
+  const Bytes bytes = call.SerializeAsString();
+  const IntakeReply reply =
+      Client::reply_of(args.hub ? Hub(client).query(bytes) : client.call_bytes(bytes)).intake();
+  if (client.json()) {
+    Json json;
+    json.object().member("animal", Names::full_id(ask.animal())).member("head_count", reply.head_count());
+    json.member("days_recorded", reply.days_recorded()).member("days_complete", reply.days_complete());
+    if (reply.has_eaten_mean_mg()) json.member("eaten_mean_mg", reply.eaten_mean_mg());
+    if (reply.has_eaten_median_mg()) json.member("eaten_median_mg", reply.eaten_median_mg());
+    if (reply.has_energy_mean_cal()) json.member("energy_mean_cal", reply.energy_mean_cal());
+    json.key("days").array();
+    for (const IntakeDay& d : reply.days()) day_json(json, d);
+    print(json.end().end());
+  } else {
+    print(text_of(reply, names.name_of(ask.animal())));
+  }
+  return Exit::kOk;
+}
+
+}  // namespace
+
+void add_intake_command(CLI::App& app, Action& chosen) {
+  auto args = std::make_shared<IntakeArgs>();
+  CLI::App* c = app.add_subcommand("intake", "What an animal was offered and ate, day by day, against plan and body mass");
+  c->group("Records officer");
+  c->add_option("animal", args->animal, "Name or id")->required();
+  c->add_option("--from", args->from, "First day: 2026-11-24, today or yesterday")->required();
+  c->add_option("--to", args->to, "Last day")->required();
+  c->add_flag("--hub", args->hub, "Ask the hub's replica instead of this one");
+  c->footer(kIntakeCaution);
+  runs(c, chosen, args, intake);
+}
+
+}  // namespace wrackline::cli

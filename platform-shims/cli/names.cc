@@ -1,0 +1,164 @@
+#include "names.h"
+
+#include <algorithm>
+#include <vector>
+
+#include "quantity.h"
+#include "records.pb.h"
+#include "schema.h"
+
+namespace wrackline::cli {
+namespace {
+
+// Case is ignored for the Latin letters of ASCII; others must be typed as they are written.
+std::string lower(std::string_view text) {
+  std::string out(text);
+  for (char& c : out)
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c + 32);
+  return out;
+}
+
+// The name a record goes by, or "" for kinds that have none.
+std::string own_name(const RecordView& view) {
+  if (view.kind() == kind_number("treatment_order")) {
+    TreatmentOrder order;
+    return order.ParseFromString(view.fields()) ? order.preparation() : "";
+  }
+  const MessagePtr message = parse_fields(view.kind(), view.fields());
+  const FieldDescriptor* field = message ? message->GetDescriptor()->FindFieldByName("name") : nullptr;
+  if (!field || field->cpp_type() != FieldDescriptor::CPPTYPE_STRING) return {};
+  return message->GetReflection()->GetString(*message, field);
+}
+
+}  // namespace
+
+std::string Names::short_id(const RecordRef& record) {
+  const std::string full = to_text(LogId{record.log()});
+  std::size_t digits = 4;
+  for (const LogStatus& log : client_.status().logs()) {
+    if (log.log() == record.log()) continue;
+    const std::string other = to_text(LogId{log.log()});
+    const auto parted = static_cast<std::size_t>(std::mismatch(full.begin(), full.end(), other.begin()).first - full.begin());
+    digits = std::max(digits, std::min(parted + 1, full.size()));
+  }
+  return full.substr(0, digits) + "." + std::to_string(record.seq());
+}
+
+bool Names::looks_like_id(std::string_view text) {
+  const auto point = text.find('.');
+  if (point == std::string_view::npos || point < 4 || point > 16 || point + 1 >= text.size()) return false;
+  return text.substr(0, point).find_first_not_of("0123456789abcdefABCDEF") == std::string_view::npos &&
+         text.substr(point + 1).find_first_not_of("0123456789") == std::string_view::npos &&
+         text.size() - point - 1 <= 8;
+}
+
+RecordRef Names::record(std::string_view text) {
+  if (!looks_like_id(text))
+    throw usage("\"" + std::string(text) + "\" is not a record id; ids look like 3f9a.12 (see `wrack list KIND`)");
+  const auto point = text.find('.');
+  const std::string prefix = lower(text.substr(0, point));
+  const auto seq = static_cast<Seq>(std::stoul(std::string(text.substr(point + 1))));
+  std::vector<RecordRef> fits;
+  for (const LogStatus& log : client_.status().logs()) {
+    if (to_text(LogId{log.log()}).substr(0, prefix.size()) == prefix) fits.push_back(ref_of({{log.log()}, seq}));
+  }
+  if (fits.size() > 1) {
+    std::string list;
+    for (const RecordRef& f : fits) list += (list.empty() ? "" : ", ") + short_id(f);
+    throw ambiguous("\"" + std::string(text) + "\" fits " + list + "; write more of it");
+  }
+  if (fits.empty() && prefix.size() == 16) return ref_of({{std::stoull(prefix, nullptr, 16)}, seq});
+  if (fits.empty())
+    throw not_found("no log here begins with \"" + prefix + "\", so there is no record " + std::string(text) +
+                    "; exchange first, or look with `wrack list KIND`");
+  return fits[0];
+}
+
+RecordRef Names::find(std::string_view kind, std::string_view text) {
+  if (looks_like_id(text)) return record(text);
+  const std::string wanted = lower(text);
+  std::vector<RecordView> exact, beginning;
+  for (RecordView& v : client_.list(kind_number(kind))) {
+    if (!counts(v)) continue;
+    const std::string name = lower(own_name(v));
+    if (name == wanted) exact.push_back(v);
+    if (!wanted.empty() && name.substr(0, wanted.size()) == wanted) beginning.push_back(v);
+  }
+  const std::vector<RecordView>& fits = exact.empty() ? beginning : exact;
+  const std::string what = kind == "treatment_order" ? "treatment order" : std::string(kind);
+  if (fits.empty())
+    throw not_found("no " + what + " here is called \"" + std::string(text) + "\"; see `wrack list " +
+                    std::string(kind) + "`, or exchange if it was added elsewhere");
+  if (fits.size() > 1) {
+    std::string list;
+    for (const RecordView& v : fits) list += "\n  " + short_id(v.record()) + "  " + own_name(v);
+    throw ambiguous("\"" + std::string(text) + "\" could be any of these; use the id or more of the name:" + list);
+  }
+  return fits[0].record();
+}
+
+const RecordView* Names::view(const RecordRef& record) {
+  const ChangeId id = id_of(record);
+  auto at = views_.find(id);
+  if (at == views_.end()) {
+    Call call;
+    *call.mutable_get()->mutable_record() = record;
+    Bytes bytes;
+    call.SerializeToString(&bytes);
+    Reply reply;
+    // A record that has not arrived yet is no failure here: it is called by its id.
+    if (!reply.ParseFromString(client_.call_bytes(bytes)) || reply.has_failure()) return nullptr;
+    at = views_.emplace(id, reply.get().record()).first;
+  }
+  return &at->second;
+}
+
+std::string Names::name_of(const RecordRef& record) {
+  if (!is_set(record)) return {};
+  const RecordView* v = view(record);
+  const std::string name = v ? own_name(*v) : std::string();
+  return name.empty() ? short_id(record) : name;
+}
+
+std::string Names::call_it(const RecordRef& record) {
+  const RecordView* v = view(record);
+  if (!v) return short_id(record);
+  const std::string kind = kind_name(v->kind());
+  const auto day = [](Day d) { return print_day(d); };
+  const auto clock = [](std::uint32_t m) { return print_quantity(Unit::kClockMin, m); };
+  if (kind == "meal") {
+    Meal m;
+    if (m.ParseFromString(v->fields()))
+      return "meal " + (m.has_slot_min() ? clock(m.slot_min()) + " " : "") + "of " + name_of(m.animal()) + ", " +
+             day(m.day());
+  }
+  if (kind == "portion") {
+    Portion p;
+    if (p.ParseFromString(v->fields())) return name_of(p.food()) + " in " + call_it(p.meal());
+  }
+  if (kind == "administration") {
+    Administration a;
+    if (a.ParseFromString(v->fields()))
+      return "dose " + clock(a.due_slot_min()) + " of " + call_it(a.order()) + ", " + day(a.due_day());
+  }
+  if (kind == "treatment_order") {
+    TreatmentOrder o;
+    if (o.ParseFromString(v->fields())) return o.preparation() + " for " + name_of(o.animal());
+  }
+  if (kind == "diet_plan") {
+    DietPlan p;
+    if (p.ParseFromString(v->fields())) return "diet plan of " + name_of(p.animal()) + " from " + day(p.first_day());
+  }
+  if (kind == "measure") {
+    Measure m;
+    if (m.ParseFromString(v->fields())) return "measure of " + name_of(m.animal()) + ", " + day(m.day());
+  }
+  if (kind == "observation") {
+    Observation o;
+    if (o.ParseFromString(v->fields())) return "observation of " + name_of(o.animal()) + ", " + day(o.day());
+  }
+  const std::string name = own_name(*v);
+  return name.empty() ? kind + " " + short_id(record) : kind + " " + name;
+}
+
+}  // namespace wrackline::cli

@@ -1,0 +1,43 @@
+// How records are called: by name where they have one, by a short id otherwise.
+//
+// A short id is the shortest beginning of the log's hexadecimal id that no other log here shares (at least
+// four digits), a point, and the seq: "3f9a.12". It is for people at one moment; programs get the full id.
+#pragma once
+
+#include <map>
+#include <string>
+#include <string_view>
+
+#include "client.h"
+
+namespace wrackline::cli {
+
+class Names {
+ public:
+  explicit Names(Client& client) : client_(client) {}
+
+  std::string short_id(const RecordRef& record);
+  static std::string full_id(const RecordRef& record) { return to_text(id_of(record)); }
+
+  // "3f9a.12", "3f9a0c11d2e3f405.12" or any beginning of the log in between. Throws Stop (not found,
+  // ambiguous, or usage when it is no id at all).
+  RecordRef record(std::string_view text);
+  static bool looks_like_id(std::string_view text);
+
+  // By name or id among the records of one kind ("animal"). Names match whatever their case; a beginning of
+  // a name will do if only one fits. Throws Stop and lists what would fit.
+  RecordRef find(std::string_view kind, std::string_view text);
+
+  // "Sila", "herring", "Meal 08:30 of Sila, 2026-11-24"; the short id where nothing better is known.
+  std::string call_it(const RecordRef& record);
+  // The same without asking for an event's details: a name, or the short id.
+  std::string name_of(const RecordRef& record);
+
+ private:
+  const RecordView* view(const RecordRef& record);
+
+  Client& client_;
+  std::map<ChangeId, RecordView> views_;
+};
+
+}  // namespace wrackline::cli

@@ -1,0 +1,53 @@
+// What kinds of record there are and what fields they have, from the descriptors of proto/records.proto and
+// the core's table of kinds. Nothing of it is written down a second time here.
+#pragma once
+
+#include <google/protobuf/descriptor.h>
+#include <google/protobuf/message.h>
+
+#include <cstdint>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/bytes.h"
+
+namespace wrackline::cli {
+
+using google::protobuf::Descriptor;
+using google::protobuf::FieldDescriptor;
+using MessagePtr = std::unique_ptr<google::protobuf::Message>;
+
+struct KindInfo {
+  std::uint32_t number;
+  std::string name;              // "treatment_order"
+  const Descriptor* descriptor;  // Null when the core knows a kind the descriptors do not.
+};
+
+const std::vector<KindInfo>& kinds();
+
+// Null for a kind this release does not know.
+const KindInfo* find_kind_info(std::uint32_t number);
+// For kinds the program itself speaks of; a name that is not in the table is a fault of ours.
+std::uint32_t kind_number(std::string_view name);
+// "treatment_order", "order" and plurals, as typed. Throws Stop with the list of kinds.
+const KindInfo& kind_typed(std::string_view text);
+// "meal", or "kind 57" for one of a newer release.
+std::string kind_name(std::uint32_t number);
+
+// A record's fields as a message; unknown fields are kept inside. Null for an unknown kind or broken bytes.
+MessagePtr parse_fields(std::uint32_t kind, ByteView fields);
+MessagePtr blank(const KindInfo& kind);
+
+// Standing, fold and acceptance: the same in every kind, changed by their own commands only.
+bool is_built_in(const FieldDescriptor& field);
+inline bool is_built_in(std::uint32_t number) { return number >= 1000; }
+
+// Null unless the field refers to another record; otherwise the name of the kind it refers to, or "".
+const char* referred_kind(const FieldDescriptor& field);
+
+// "left_mg", "standing", or "field 57" for one of a newer release.
+std::string field_name(std::uint32_t kind, std::uint32_t number);
+
+}  // namespace wrackline::cli

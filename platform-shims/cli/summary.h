@@ -1,0 +1,28 @@
+// Records in a line or a list, for people.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "client.h"
+#include "names.h"
+#include "schema.h"
+
+namespace wrackline::cli {
+
+// "offered 1.2 kg, left 80 g": the set fields but for built-in ones, offsets and those named in `without`.
+std::string record_summary(const RecordView& view, Client& client, Names& names,
+                           const std::vector<std::string>& without = {});
+
+// A table of records of one kind; one paragraph a record where a table would be too wide. `without`: fields
+// that are the same everywhere and said above the table.
+std::string records_table(const std::vector<RecordView>& views, Client& client, Names& names,
+                          const std::vector<std::string>& without = {});
+
+// "struck", "folded into 3f9a.12", "in disagreement: left"; "" for a plain record.
+std::string standing_text(const RecordView& view, Names& names);
+
+// The device a log belongs to, or the beginning of the log's id.
+std::string device_of(const RecordRef& record, Client& client);
+
+}  // namespace wrackline::cli
