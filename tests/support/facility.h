@@ -1,0 +1,100 @@
+// A whole facility in a scratch folder: a hub and enrolled replicas, real databases, no network. Each device
+// has a clock of its own that a test may set.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "call/core.h"
+#include "call/dispatch.h"
+#include "replica/author.h"
+#include "replica/replica.h"
+#include "support/seeded_keystore.h"
+
+// Forward declarations only; tests that build calls include the generated headers themselves.
+namespace wrackline {
+
+// A folder that is gone when the test is.
+class ScratchFolder {
+ public:
+  ScratchFolder();
+  ~ScratchFolder();
+  std::string operator/(const std::string& name) const { return path_ + "/" + name; }
+
+ private:
+  std::string path_;
+};
+
+struct Device {
+  std::string name;
+  std::string path;
+  std::unique_ptr<SeededKeystore> keystore;
+  std::shared_ptr<WallMs> clock;
+  std::unique_ptr<Replica> replica;
+
+  // Closes the database and opens it again, as after a restart.
+  void reopen();
+};
+
+class Facility {
+ public:
+  // `seed` makes keys and the facility id; the log ids are random all the same.
+  explicit Facility(std::uint64_t seed = 1);
+
+  Device& hub() { return hub_; }
+  // Enrols a device and makes its replica. References stay valid.
+  Device& add_device(const std::string& name);
+  std::vector<std::unique_ptr<Device>>& devices() { return devices_; }
+
+  // One whole exchange with the hub. Returns the failure of either side, if any.
+  Status exchange(Device& device);
+  // Until all devices and the hub hold the same.
+  void exchange_all();
+  WallMs start_ms() const { return kStartMs; }
+  // A person every replica will know once it has exchanged; written by the hub.
+  RecordId keeper() const { return keeper_; }
+  Membership membership(const std::string& name) const;
+
+  static constexpr WallMs kStartMs = 1'790'000'000'000;
+
+ private:
+  ScratchFolder folder_;
+  std::uint64_t seed_;
+  FacilityId id_{};
+  Device hub_;
+  RecordId keeper_;
+  std::vector<std::unique_ptr<Device>> devices_;
+};
+
+// The digest of a replica's folded state, as hexadecimal.
+std::string state_of(Device& device);
+
+// Fails the test with the error's text unless `result` has a value.
+template <typename T>
+T must(Result<T> result);
+void must(const Status& status);
+
+}  // namespace wrackline
+
+#include <catch2/catch.hpp>
+
+namespace wrackline {
+
+template <typename T>
+T must(Result<T> result) {
+  if (!result) FAIL(error_word(result.error().code) << ": " << result.error().message);
+  return std::move(*result);
+}
+
+inline void must(const Status& status) {
+  if (!status) FAIL(error_word(status.error().code) << ": " << status.error().message);
+}
+
+// The code of a failure, or kOk.
+template <typename T>
+ErrorCode code_of(const Result<T>& result) {
+  return result ? ErrorCode::kOk : result.error().code;
+}
+
+}  // namespace wrackline

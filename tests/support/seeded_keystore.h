@@ -1,0 +1,22 @@
+// A keystore in memory whose key comes from a number: tests know it, nothing else uses it.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+
+#include "crypto/signing.h"
+
+namespace wrackline {
+
+class SeededKeystore : public Keystore {
+ public:
+  explicit SeededKeystore(std::uint64_t seed);
+  ~SeededKeystore() override;
+  PublicKey public_key() const override;
+  Result<Signature> sign(ByteView text) override;
+
+ private:
+  void* key_;  // EVP_PKEY
+};
+
+}  // namespace wrackline

@@ -1,0 +1,45 @@
+// A keeper at work on one device: short ways to log what tests need, through the public call where it matters.
+#pragma once
+
+#include <call.pb.h>
+#include <records.pb.h>
+
+#include <string>
+#include <utility>
+
+#include "support/facility.h"
+
+namespace wrackline {
+
+class Shift {
+ public:
+  Shift(Device& device, RecordId person) : device_(device), person_(person) {}
+
+  RecordId animal(const std::string& name);
+  RecordId food(const std::string& name);
+  RecordId order(RecordId animal);
+  // A meal with one portion, offered net, on the day of the device's clock.
+  std::pair<RecordId, RecordId> meal(RecordId animal, RecordId food, std::uint32_t slot_min, std::uint64_t offered_mg);
+  RecordId dose(RecordId order, std::uint32_t slot_min);
+  void strike(RecordId record, const std::string& reason, bool lift = false);
+  void fold(RecordId record, RecordId into, const std::string& reason);
+  void unfold(RecordId record, const std::string& reason);
+  void accept(RecordId record, const std::string& reason);
+  Result<ChangeId> try_left(RecordId portion, std::uint64_t left_mg, const std::string& reason, bool settle = false);
+
+  proto::Reply call(proto::Call call);  // As this person; the reply may hold a failure.
+  RecordState load(RecordId record);
+  proto::Portion portion(RecordId record);
+  proto::ReviewReply review();
+  proto::TrailReply trail(RecordId record);
+  proto::RecordView view(RecordId record);
+  proto::RebuildReply rebuild();
+
+ private:
+  RecordId log(Kind kind, const Bytes& fields);
+  proto::Reply must_call(proto::Call call);
+  Device& device_;
+  RecordId person_;
+};
+
+}  // namespace wrackline

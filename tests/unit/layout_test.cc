@@ -1,0 +1,240 @@
+// The layout of the source tree: which part may include which, and where the libraries' headers may appear.
+//
+// The rules are a function from files to complaints; it is run on the tree as it stands, and on small
+// invented trees that break each rule, so that it is seen to find what it looks for.
+#include <catch2/catch.hpp>
+#include <filesystem>
+#include <fstream>
+#include <map>
+#include <regex>
+#include <set>
+#include <sstream>
+
+namespace {
+
+namespace fs = std::filesystem;
+
+struct SourceFile {
+  std::string path;  // From the root of the repository, with forward slashes.
+  std::string text;
+};
+
+// A module of core/ and those it may include besides itself.
+const std::map<std::string, std::set<std::string>> kMayInclude = {
+    {"base", {}},
+    {"crypto", {"base"}},
+    {"log", {"base", "crypto"}},
+    {"state", {"base", "crypto", "log"}},
+    {"model", {"base"}},
+    {"analytics", {"base"}},
+    {"store", {"base", "crypto", "log", "state", "model"}},
+    {"sync", {"base", "crypto", "log", "state", "model", "store"}},
+    {"replica", {"base", "crypto", "log", "state", "model", "store", "sync"}},
+    {"call", {"base", "crypto", "log", "state", "model", "store", "sync", "replica", "analytics"}},
+};
+
+// Generated messages stay out of headers, so that only those who build or read one depend on it. The one
+// header that speaks in them is for .cc files of its own module.
+const std::string kMessageHeader = "core/sync/messages.h";
+
+// On the top level: these, dot-files, and what .gitignore lets lie there.
+const std::set<std::string> kTopLevel = {"CMakeLists.txt", "DEVELOPERS.md", "README.md",   "core",
+                                         "platform-shims", "proto",         "sync-server", "tests"};
+
+bool ends_with(const std::string& text, const std::string& end) {
+  return text.size() >= end.size() && text.compare(text.size() - end.size(), end.size(), end) == 0;
+}
+
+bool starts_with(const std::string& text, const std::string& start) {
+  return text.compare(0, start.size(), start) == 0;
+}
+
+std::string module_of(const std::string& path) {
+  if (!starts_with(path, "core/")) return "";
+  const std::size_t end = path.find('/', 5);
+  return end == std::string::npos ? "" : path.substr(5, end - 5);
+}
+
+std::vector<std::string> includes_of(const std::string& text) {
+  static const std::regex kInclude(R"(^[ \t]*#[ \t]*include[ \t]*[<"]([^>"]+)[>"])");
+  std::vector<std::string> out;
+  std::istringstream lines(text);
+  for (std::string line; std::getline(lines, line);) {
+    std::smatch match;
+    if (std::regex_search(line, match, kInclude)) out.push_back(match[1]);
+  }
+  return out;
+}
+
+// `quoted` is an include that may or may not name a module of core/.
+void judge_module(const SourceFile& file, const std::string& include, std::vector<std::string>& complaints) {
+  const std::string own = module_of(file.path);
+  const auto own_row = kMayInclude.find(own);
+  if (own_row == kMayInclude.end()) {
+    complaints.push_back(file.path + " is in no module of core/");
+    return;
+  }
+  const std::string other = include.substr(0, include.find('/'));
+  if (include.find('/') == std::string::npos || kMayInclude.count(other) == 0 || other == own) return;
+  if (own_row->second.count(other) == 0) complaints.push_back(file.path + " includes " + include);
+}
+
+void judge_libraries(const SourceFile& file, const std::string& include, std::set<std::string>& zstd_files,
+                     std::vector<std::string>& complaints) {
+  const bool in_core = starts_with(file.path, "core/");
+  if (include == "sqlite3.h" && !starts_with(file.path, "core/store/")) {
+    complaints.push_back(file.path + " includes sqlite3.h");
+  }
+  if (in_core && starts_with(include, "openssl/") && file.path != "core/crypto/openssl.cc") {
+    complaints.push_back(file.path + " includes " + include);
+  }
+  if (include == "zstd.h" || include == "zdict.h") zstd_files.insert(file.path);
+  if (in_core && ends_with(include, ".pb.h") && !ends_with(file.path, ".cc") && file.path != kMessageHeader) {
+    complaints.push_back(file.path + " includes " + include + " in a header");
+  }
+  if ("core/" + include == kMessageHeader &&
+      !(ends_with(file.path, ".cc") && module_of(file.path) == module_of(kMessageHeader))) {
+    complaints.push_back(file.path + " includes " + include);
+  }
+}
+
+std::vector<std::string> complaints_about(const std::vector<SourceFile>& files) {
+  std::vector<std::string> complaints;
+  std::set<std::string> zstd_files;
+  for (const SourceFile& file : files) {
+    for (const std::string& include : includes_of(file.text)) {
+      if (starts_with(file.path, "core/")) judge_module(file, include, complaints);
+      judge_libraries(file, include, zstd_files, complaints);
+    }
+  }
+  if (zstd_files.size() > 1) complaints.push_back("zstd is included by more than one file");
+  return complaints;
+}
+
+std::vector<std::string> top_level_complaints(const std::set<std::string>& entries) {
+  std::vector<std::string> complaints;
+  for (const std::string& entry : entries) {
+    const bool ignored = starts_with(entry, ".") || starts_with(entry, "build") || entry == "node_modules";
+    if (!ignored && kTopLevel.count(entry) == 0)
+      complaints.push_back(entry + " does not belong on the top level");
+  }
+  for (const std::string& wanted : kTopLevel) {
+    if (entries.count(wanted) == 0) complaints.push_back(wanted + " is missing on the top level");
+  }
+  return complaints;
+}
+
+std::vector<SourceFile> read_sources() {
+  std::vector<SourceFile> files;
+  const fs::path root = WRACKLINE_SOURCE_DIR;
+  for (const char* part : {"core", "sync-server", "platform-shims"}) {
+    if (!fs::exists(root / part)) continue;
+    for (const fs::directory_entry& entry : fs::recursive_directory_iterator(root / part)) {
+      const std::string path = entry.path().lexically_relative(root).generic_string();
+      if (path.find("node_modules") != std::string::npos) continue;
+      if (!ends_with(path, ".h") && !ends_with(path, ".cc")) continue;
+      std::ifstream in(entry.path());
+      files.push_back({path, {std::istreambuf_iterator<char>(in), {}}});
+    }
+  }
+  return files;
+}
+
+std::string joined(const std::vector<std::string>& lines) {
+  std::string out;
+  for (const std::string& line : lines) out += line + "\n";
+  return out;
+}
+
+bool complains(const std::vector<SourceFile>& files) { return !complaints_about(files).empty(); }
+
+}  // namespace
+
+TEST_CASE("the source tree keeps its include directions and its one door to each library", "[layout]") {
+  const std::vector<SourceFile> files = read_sources();
+  REQUIRE(files.size() > 30);
+  std::set<std::string> modules;
+  std::size_t includes = 0;
+  for (const SourceFile& file : files) {
+    modules.insert(module_of(file.path));
+    includes += includes_of(file.text).size();
+  }
+  // It looked at something: every module is there, and its includes were found.
+  for (const auto& [name, may_include] : kMayInclude) {
+    CAPTURE(name);
+    CHECK(modules.count(name) == 1);
+  }
+  CHECK(includes > files.size());
+  const std::vector<std::string> complaints = complaints_about(files);
+  INFO(joined(complaints));
+  CHECK(complaints.empty());
+}
+
+TEST_CASE("the top level holds what it must and nothing else", "[layout]") {
+  std::set<std::string> entries;
+  for (const fs::directory_entry& entry : fs::directory_iterator(WRACKLINE_SOURCE_DIR)) {
+    entries.insert(entry.path().filename().string());
+  }
+  const std::vector<std::string> complaints = top_level_complaints(entries);
+  INFO(joined(complaints));
+  CHECK(complaints.empty());
+}
+
+TEST_CASE("an include against the direction is found", "[layout]") {
+  CHECK_FALSE(complains({{"core/store/a.cc", "#include \"log/change.h\"\n"}}));
+  CHECK(complains({{"core/log/a.cc", "#include \"store/store.h\"\n"}}));
+  CHECK(complains({{"core/log/a.h", "// why\n  #  include <store/store.h>\n"}}));
+  CHECK(complains({{"core/base/a.h", "#include \"crypto/sha256.h\"\n"}}));
+  CHECK(complains({{"core/model/a.cc", "#include \"log/wire.h\"\n"}}));
+  CHECK(complains({{"core/analytics/a.cc", "#include \"model/kinds.h\"\n"}}));
+  CHECK(complains({{"core/state/a.cc", "#include \"model/kinds.h\"\n"}}));
+  CHECK(complains({{"core/replica/a.cc", "#include \"call/core.h\"\n"}}));
+  CHECK(complains({{"core/replica/a.cc", "#include \"analytics/intake.h\"\n"}}));
+  CHECK(complains({{"core/newcomer/a.cc", "#include <vector>\n"}}));
+  CHECK_FALSE(
+      complains({{"core/log/a.cc", "// #include \"store/store.h\" would be wrong\n#include <vector>\n"}}));
+}
+
+TEST_CASE("the direction has no way round", "[layout]") {
+  // What a module may include, that may not include the module: together with the check above, no circle.
+  for (const auto& [name, may_include] : kMayInclude) {
+    for (const std::string& lower : may_include) {
+      CAPTURE(name, lower);
+      REQUIRE(kMayInclude.count(lower) == 1);
+      CHECK(kMayInclude.at(lower).count(name) == 0);
+      for (const std::string& lowest : kMayInclude.at(lower)) CHECK(may_include.count(lowest) == 1);
+    }
+  }
+}
+
+TEST_CASE("a library's header outside its door is found", "[layout]") {
+  CHECK_FALSE(complains({{"core/store/a.cc", "#include <sqlite3.h>\n"}}));
+  CHECK(complains({{"core/sync/a.cc", "#include <sqlite3.h>\n"}}));
+  CHECK(complains({{"sync-server/a.cc", "#include <sqlite3.h>\n"}}));
+  CHECK_FALSE(complains({{"core/crypto/openssl.cc", "#include <openssl/evp.h>\n"}}));
+  CHECK(complains({{"core/crypto/other.cc", "#include <openssl/evp.h>\n"}}));
+  CHECK_FALSE(complains({{"sync-server/tls.cc", "#include <openssl/ssl.h>\n"}}));
+  CHECK_FALSE(complains({{"core/log/a.cc", "#include <zstd.h>\n"}}));
+  CHECK(complains({{"core/log/a.cc", "#include <zstd.h>\n"}, {"core/log/b.cc", "#include <zstd.h>\n"}}));
+}
+
+TEST_CASE("a generated header in a header is found", "[layout]") {
+  CHECK_FALSE(complains({{"core/model/a.cc", "#include \"records.pb.h\"\n"}}));
+  CHECK(complains({{"core/model/a.h", "#include \"records.pb.h\"\n"}}));
+  CHECK_FALSE(complains({{kMessageHeader, "#include <exchange.pb.h>\n"}}));
+  CHECK_FALSE(complains({{"core/sync/a.cc", "#include \"sync/messages.h\"\n"}}));
+  CHECK(complains({{"core/sync/a.h", "#include \"sync/messages.h\"\n"}}));
+  CHECK(complains({{"core/replica/a.cc", "#include \"sync/messages.h\"\n"}}));
+}
+
+TEST_CASE("a stranger or a gap on the top level is found", "[layout]") {
+  CHECK(top_level_complaints(kTopLevel).empty());
+  std::set<std::string> entries = kTopLevel;
+  entries.insert({".git", ".ci", "build", "build-clang"});
+  CHECK(top_level_complaints(entries).empty());
+  entries.insert("docs");
+  CHECK(top_level_complaints(entries) == std::vector<std::string>{"docs does not belong on the top level"});
+  entries.erase("docs");
+  entries.erase("README.md");
+  CHECK(top_level_complaints(entries) == std::vector<std::string>{"README.md is missing on the top level"});
+}

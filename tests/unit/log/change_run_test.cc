@@ -1,0 +1,118 @@
+// Goal: packing a run gives back the exact bytes, since those were hashed; and no packed body, however
+// damaged or hostile, does harm. Method: realistic and random changes, cut and flipped bodies, a bomb.
+#include "log/change_run.h"
+
+#include <catch2/catch.hpp>
+
+#include "log/change.h"
+#include "log/compression.h"
+#include "log/wire.h"
+#include "support/random.h"
+
+using namespace wrackline;
+
+namespace {
+
+ChangeRun portions(Random& random, std::size_t count) {
+  ChangeRun run;
+  const LogId own{random.next() | 1}, desk{random.next() | 1};
+  WallMs ms = 1'790'000'000'000;
+  for (std::size_t i = 0; i < count; ++i) {
+    ms += 2000 + random.below(9000);
+    Bytes fields;
+    append_record_ref_field(fields, 1, {own, static_cast<Seq>(1 + i / 5 * 6)});
+    append_record_ref_field(fields, 2, {desk, static_cast<Seq>(10 + random.below(8))});
+    append_varint_field(fields, 3, 250'000 + (50 + random.below(500)) * 1000);
+    append_varint_field(fields, 4, 250'000);
+    append_varint_field(fields, 6, random.once_in(3) ? random.below(80) * 1000 : 0);
+    if (random.once_in(20)) append_bytes_field(fields, 8, "took it slowly");
+    Change change;
+    change.stamp = Stamp::of(ms, 0);
+    change.kind = 9;
+    change.author = {desk, 7};
+    change.fields = fields;
+    run.append(write_change(change));
+  }
+  return run;
+}
+
+void require_same(const ChangeRun& a, const ChangeRun& b) {
+  REQUIRE(a.size() == b.size());
+  for (std::size_t i = 0; i < a.size(); ++i) REQUIRE(a[i] == b[i]);
+}
+
+}  // namespace
+
+TEST_CASE("a packed run unpacks to the exact bytes of its changes", "[log][laws]") {
+  Random random = test_random("pack");
+  for (int round = 0; round < 200; ++round) {
+    const ChangeRun run = portions(random, 1 + random.below(300));
+    for (const PackedRun& packed : {pack_run(run), pack_run_plain(run)}) {
+      auto unpacked = unpack_run(packed.codec, packed.body, run.size());
+      REQUIRE(unpacked);
+      require_same(*unpacked, run);
+    }
+  }
+}
+
+TEST_CASE("a long run of portions packs to under eleven bytes a change", "[log]") {
+  Random random = test_random("pack size");
+  const ChangeRun run = portions(random, 4096);
+  const PackedRun packed = pack_run(run);
+  REQUIRE(packed.codec == 1);
+  REQUIRE(packed.body.size() < 11 * run.size());
+}
+
+TEST_CASE("changes not written in the shortest way keep their exact bytes too", "[log][laws]") {
+  Random random = test_random("pack odd");
+  for (int round = 0; round < 2000; ++round) {
+    ChangeRun run;
+    for (std::size_t i = 0; i < 1 + random.below(6); ++i) {
+      // Noise, a varint with a needless byte, or a message whose text looks like a message.
+      Bytes bytes = random.bytes(random.below(30));
+      if (random.once_in(3)) bytes = Bytes("\x08\x80\x00", 3);
+      if (random.once_in(3)) {
+        bytes.clear();
+        append_bytes_field(bytes, 6, random.once_in(2) ? Bytes("\x0a\x00", 2) : random.bytes(12));
+      }
+      run.append(bytes);
+    }
+    const PackedRun packed = pack_run(run);
+    auto unpacked = unpack_run(packed.codec, packed.body, run.size());
+    REQUIRE(unpacked);
+    require_same(*unpacked, run);
+  }
+}
+
+TEST_CASE("a damaged packed run is refused or gives some run within the limits, and never harms", "[log]") {
+  Random random = test_random("pack damage");
+  const ChangeRun run = portions(random, 60);
+  const PackedRun packed = pack_run(run);
+  const Bytes columns = *decompress(packed.body, 1 << 20);
+  std::size_t refused = 0;
+  for (int round = 0; round < 20'000; ++round) {
+    // Damage below the compression, where a checksum of zstd would not have caught it.
+    Bytes damaged = columns;
+    for (std::size_t i = 0; i <= random.below(3); ++i) {
+      damaged[random.below(damaged.size())] = static_cast<char>(random.next());
+    }
+    if (random.once_in(4)) damaged.resize(random.below(damaged.size()));
+    auto unpacked = unpack_run(1, compress(damaged), run.size());
+    if (!unpacked) {
+      ++refused;
+    } else {
+      REQUIRE(unpacked->size() == run.size());
+    }
+  }
+  REQUIRE(refused > 0);
+}
+
+TEST_CASE("a body that claims more than a run may hold is refused before memory is taken", "[log]") {
+  const Bytes bomb = compress(Bytes(64 << 20, '\0'));
+  REQUIRE(bomb.size() < 10'000);
+  REQUIRE(unpack_run(1, bomb, 100).error().code == ErrorCode::kTooLarge);
+  REQUIRE(unpack_run(0, "", kRunChangesMax + 1).error().code == ErrorCode::kTooLarge);
+  REQUIRE(unpack_run(0, "", 0).error().code == ErrorCode::kTooLarge);
+  REQUIRE(unpack_run(2, "x", 1).error().code == ErrorCode::kUnsupported);
+  REQUIRE(unpack_run(0, Bytes("\x05x", 2), 1).error().code == ErrorCode::kMalformed);
+}

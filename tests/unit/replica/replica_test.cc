@@ -1,0 +1,186 @@
+// Goal: what a keeper logs is durable, validated and found again; what two people write without knowing of
+// each other is kept and shown. Method: a whole facility with real databases in a scratch folder.
+#include "replica/replica.h"
+
+#include <records.pb.h>
+
+#include "model/kinds.h"
+#include "support/facility.h"
+#include "support/shift.h"
+
+using namespace wrackline;
+
+TEST_CASE("a logged record is there after the database is opened again", "[replica]") {
+  Facility facility;
+  Device& tablet = facility.add_device("north tablet");
+  must(facility.exchange(tablet));
+  Shift shift(tablet, facility.keeper());
+  const RecordId animal = shift.animal("Nereid");
+  const std::string before = state_of(tablet);
+  tablet.reopen();
+  REQUIRE(state_of(tablet) == before);
+  REQUIRE(shift.load(animal).kind == static_cast<std::uint32_t>(Kind::kAnimal));
+}
+
+TEST_CASE("a record that breaks a rule of its kind is refused whole and says which rule", "[replica]") {
+  Facility facility;
+  Device& tablet = facility.add_device("north tablet");
+  must(facility.exchange(tablet));
+  Shift shift(tablet, facility.keeper());
+  const std::string before = state_of(tablet);
+  NewRecord good{static_cast<std::uint32_t>(Kind::kPool), {}, {}, {}};
+  proto::Pool pool;
+  pool.set_name("Tide pool");
+  good.fields = pool.SerializeAsString();
+  NewRecord bad{static_cast<std::uint32_t>(Kind::kPool), {}, {}, {}};
+  const auto result = tablet.replica->author().log_records(facility.keeper(), {good, bad});
+  REQUIRE(code_of(result) == ErrorCode::kInvalid);
+  REQUIRE(result.error().message.find("pool 2") != std::string::npos);
+  REQUIRE(result.error().message.find("nothing was logged") != std::string::npos);
+  REQUIRE(state_of(tablet) == before);
+}
+
+TEST_CASE("replacing a value needs a reason, adding a missing one does not", "[replica]") {
+  Facility facility;
+  Device& tablet = facility.add_device("north tablet");
+  must(facility.exchange(tablet));
+  Shift shift(tablet, facility.keeper());
+  const RecordId animal = shift.animal("Nereid"), food = shift.food("herring");
+  const auto [meal, portion] = shift.meal(animal, food, 510, 1'200'000);
+  REQUIRE(code_of(shift.try_left(portion, 80'000, "")) == ErrorCode::kOk);
+  REQUIRE(code_of(shift.try_left(portion, 90'000, "")) == ErrorCode::kInvalid);
+  REQUIRE(code_of(shift.try_left(portion, 90'000, "the scale was not zeroed")) == ErrorCode::kOk);
+  REQUIRE(shift.portion(portion).left_mg() == 90'000);
+}
+
+TEST_CASE("two tablets that correct the same field without knowing of each other disagree, and settling ends it",
+          "[replica]") {
+  Facility facility;
+  Device& north = facility.add_device("north tablet");
+  Device& south = facility.add_device("south tablet");
+  facility.exchange_all();
+  Shift on_north(north, facility.keeper()), on_south(south, facility.keeper());
+  const RecordId animal = on_north.animal("Nereid"), food = on_north.food("herring");
+  const auto [meal, portion] = on_north.meal(animal, food, 510, 1'200'000);
+  facility.exchange_all();
+  must(on_north.try_left(portion, 80'000, "weighed wet"));
+  must(on_south.try_left(portion, 95'000, "weighed dry"));
+  facility.exchange_all();
+  REQUIRE(state_of(north) == state_of(south));
+  REQUIRE(state_of(north) == state_of(facility.hub()));
+  REQUIRE(on_north.review().items_size() == 1);
+  REQUIRE(on_north.review().items(0).rule_name() == "disagreement");
+  REQUIRE(code_of(on_south.try_left(portion, 90'000, "by accident")) == ErrorCode::kDisagreement);
+  must(on_south.try_left(portion, 90'000, "asked both", true));
+  facility.exchange_all();
+  REQUIRE(on_north.review().items_size() == 0);
+  REQUIRE(on_north.portion(portion).left_mg() == 90'000);
+}
+
+TEST_CASE("a strike against an edit keeps both and is a disagreement about nothing but what both touched",
+          "[replica]") {
+  Facility facility;
+  Device& north = facility.add_device("north tablet");
+  Device& south = facility.add_device("south tablet");
+  facility.exchange_all();
+  Shift on_north(north, facility.keeper()), on_south(south, facility.keeper());
+  const RecordId animal = on_north.animal("Nereid"), food = on_north.food("herring");
+  const auto [meal, portion] = on_north.meal(animal, food, 510, 1'200'000);
+  facility.exchange_all();
+  on_north.strike(portion, "wrong animal");
+  must(on_south.try_left(portion, 10'000, "weighed"));
+  facility.exchange_all();
+  REQUIRE(state_of(north) == state_of(south));
+  const auto state = on_north.load(portion);
+  REQUIRE(built_in_of(state.fields).struck);
+  REQUIRE(on_north.portion(portion).left_mg() == 10'000);
+  on_south.strike(portion, "struck by mistake", true);
+  on_north.strike(portion, "really the wrong animal", false);
+  facility.exchange_all();
+  REQUIRE(state_of(north) == state_of(south));
+  REQUIRE(on_north.review().items_size() == 1);
+}
+
+TEST_CASE("the same meal and the same dose logged on two tablets are shown for review on both, the dose first",
+          "[replica]") {
+  Facility facility;
+  Device& north = facility.add_device("north tablet");
+  Device& south = facility.add_device("south tablet");
+  facility.exchange_all();
+  Shift on_north(north, facility.keeper()), on_south(south, facility.keeper());
+  const RecordId animal = on_north.animal("Nereid"), food = on_north.food("herring");
+  const RecordId order = on_north.order(animal);
+  facility.exchange_all();
+  const auto first = on_north.meal(animal, food, 510, 1'200'000);
+  const auto second = on_south.meal(animal, food, 510, 1'150'000);
+  on_north.dose(order, 480);
+  on_south.dose(order, 480);
+  REQUIRE(on_north.review().items_size() == 0);
+  facility.exchange_all();
+  const proto::ReviewReply review = on_north.review();
+  REQUIRE(review.SerializeAsString() == on_south.review().SerializeAsString());
+  REQUIRE(review.items_size() == 2);
+  REQUIRE(review.items(0).level() == proto::REVIEW_LEVEL_URGENT);
+  REQUIRE(review.items(0).kind() == static_cast<std::uint32_t>(Kind::kAdministration));
+  REQUIRE(review.items(1).records_size() == 2);
+  on_south.fold(second.first, first.first, "one feeding, logged by both keepers");
+  facility.exchange_all();
+  REQUIRE(on_north.review().items_size() == 1);
+  on_south.unfold(second.first, "two feedings after all");
+  facility.exchange_all();
+  REQUIRE(on_north.review().items_size() == 2);
+  on_north.accept(second.first, "a second feeding was right");
+  facility.exchange_all();
+  REQUIRE(on_south.review().items_size() == 1);
+}
+
+TEST_CASE("a tablet set to 2099 loses nothing and overrules nothing", "[replica]") {
+  Facility facility;
+  Device& north = facility.add_device("north tablet");
+  Device& south = facility.add_device("south tablet");
+  facility.exchange_all();
+  Shift on_north(north, facility.keeper()), on_south(south, facility.keeper());
+  const RecordId animal = on_north.animal("Nereid"), food = on_north.food("herring");
+  const auto [meal, portion] = on_north.meal(animal, food, 510, 1'200'000);
+  facility.exchange_all();
+  *south.clock = 4'070'908'800'000;  // 2099-01-01
+  must(on_south.try_left(portion, 5'000, "weighed"));
+  facility.exchange_all();
+  *south.clock = Facility::kStartMs + 1000;
+  must(on_north.try_left(portion, 6'000, "weighed again after seeing it"));
+  facility.exchange_all();
+  REQUIRE(state_of(north) == state_of(south));
+  REQUIRE(on_south.portion(portion).left_mg() == 6'000);
+  REQUIRE(on_north.review().items_size() == 0);
+  // The other clocks were not dragged along, and the trail says that this one was suspect.
+  const RecordId later = on_north.animal("Thetis");
+  REQUIRE(on_north.view(later).entered_ms() == Facility::kStartMs);
+  std::size_t suspect = 0;
+  const proto::TrailReply trail = on_north.trail(portion);
+  for (const auto& entry : trail.entries()) suspect += entry.clock_suspect();
+  REQUIRE(suspect == 1);
+  // Set right again, the tablet enters at the right time although its stamps go on from 2099.
+  const RecordId after = on_south.animal("Doris");
+  REQUIRE(on_south.view(after).entered_ms() == Facility::kStartMs + 1000);
+}
+
+TEST_CASE("rebuilding the projections gives the same bytes", "[replica]") {
+  Facility facility;
+  Device& north = facility.add_device("north tablet");
+  Device& south = facility.add_device("south tablet");
+  facility.exchange_all();
+  Shift on_north(north, facility.keeper()), on_south(south, facility.keeper());
+  const RecordId animal = on_north.animal("Nereid"), food = on_north.food("herring");
+  facility.exchange_all();
+  const auto first = on_north.meal(animal, food, 510, 1'200'000);
+  on_south.meal(animal, food, 510, 1'100'000);
+  must(on_north.try_left(first.second, 3'000, "weighed"));
+  on_north.strike(first.first, "no such meal");
+  facility.exchange_all();
+  for (Device* device : {&north, &south, &facility.hub()}) {
+    Shift shift(*device, facility.keeper());
+    const auto rebuilt = shift.rebuild();
+    REQUIRE(rebuilt.same());
+    REQUIRE(rebuilt.changes() > 5);
+  }
+}

@@ -1,0 +1,182 @@
+// Goal: the merge is correct whatever arrives in whatever order. Method: random histories of one record by
+// devices that had or had not seen each other's changes, folded as a set in many ways; and the few cases a
+// keeper would name.
+#include "state/fold.h"
+
+#include <catch2/catch.hpp>
+#include <map>
+#include <set>
+
+#include "log/wire.h"
+#include "support/change_world.h"
+
+using namespace wrackline;
+
+namespace {
+
+struct Outcome {
+  Bytes merged;
+  Bytes disagreements;
+  std::uint32_t kind;
+  bool operator==(const Outcome& o) const {
+    return merged == o.merged && disagreements == o.disagreements && kind == o.kind;
+  }
+};
+
+Outcome outcome_of(const Folded& folded) { return {folded.merged(), folded.disagreements(), folded.kind}; }
+
+Outcome fold_in_order(const RecordHistory& history, const std::vector<std::size_t>& order) {
+  std::vector<FoldInput> inputs;
+  for (std::size_t i : order) inputs.push_back(history.input(i));
+  return outcome_of(fold(history.record, std::move(inputs)));
+}
+
+std::vector<std::size_t> all_of(const RecordHistory& history) {
+  std::vector<std::size_t> order(history.size());
+  for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
+  return order;
+}
+
+// A second, independent reading of the rules, as plain as it can be: for every field, all (change, value)
+// pairs less those some other assigning change names.
+std::map<std::uint32_t, std::set<ChangeId>> heads_by_the_book(const RecordHistory& history) {
+  std::map<std::uint32_t, std::set<ChangeId>> assigning;
+  for (std::size_t i = 0; i < history.size(); ++i) {
+    const Change change = history.input(i).change;
+    WireReader reader(change.fields);
+    WireField field;
+    while (reader.next(field)) assigning[field.number].insert(history.ids[i]);
+    for (std::uint32_t c : change.clears) assigning[c].insert(history.ids[i]);
+  }
+  auto heads = assigning;
+  for (std::size_t i = 0; i < history.size(); ++i) {
+    for (const Replaced& r : history.input(i).change.replaces) {
+      for (std::uint32_t f : r.fields) {
+        if (assigning[f].count(history.ids[i]) != 0) heads[f].erase(r.change);
+      }
+    }
+  }
+  return heads;
+}
+
+}  // namespace
+
+TEST_CASE("any order, repetition and grouping of the same changes folds to the same record",
+          "[state][laws]") {
+  Random random = test_random("fold permutations");
+  for (int round = 0; round < 10'000; ++round) {
+    const RecordHistory history = random_history(random, 8);
+    std::vector<std::size_t> order = all_of(history);
+    const Outcome expected = fold_in_order(history, order);
+    random.shuffle(order);
+    REQUIRE(fold_in_order(history, order) == expected);
+    for (std::size_t i = random.below(4); i > 0; --i) order.push_back(random.pick(order));
+    random.shuffle(order);
+    REQUIRE(fold_in_order(history, order) == expected);
+  }
+}
+
+TEST_CASE("every permutation of up to six changes folds to the same record", "[state][laws]") {
+  Random random = test_random("fold all permutations");
+  for (int round = 0; round < 40; ++round) {
+    const RecordHistory history = random_history(random, 5);
+    std::vector<std::size_t> order = all_of(history);
+    const Outcome expected = fold_in_order(history, order);
+    do {
+      REQUIRE(fold_in_order(history, order) == expected);
+    } while (std::next_permutation(order.begin(), order.end()));
+  }
+}
+
+TEST_CASE("heads are exactly the assignments nobody replaces, and no assignment is ever lost",
+          "[state][laws]") {
+  Random random = test_random("fold heads");
+  std::size_t disagreements_seen = 0;
+  for (int round = 0; round < 10'000; ++round) {
+    const RecordHistory history = random_history(random, 8);
+    std::vector<FoldInput> inputs;
+    for (std::size_t i = 0; i < history.size(); ++i) inputs.push_back(history.input(i));
+    const Folded folded = fold(history.record, std::move(inputs));
+    const auto expected = heads_by_the_book(history);
+    REQUIRE(folded.fields.size() == expected.size());
+    for (const FoldedField& field : folded.fields) {
+      std::set<ChangeId> heads, all;
+      for (const Assignment& a : field.assignments) {
+        all.insert(folded.inputs[a.input].id);
+        if (a.head) heads.insert(folded.inputs[a.input].id);
+      }
+      REQUIRE(heads == expected.at(field.number));
+      REQUIRE(heads.size() >= 1);
+      REQUIRE(field.in_disagreement() == (heads.size() > 1));
+      disagreements_seen += field.in_disagreement();
+      for (std::size_t i = 0; i < history.size(); ++i) {
+        const Change change = history.input(i).change;
+        bool assigns =
+            std::find(change.clears.begin(), change.clears.end(), field.number) != change.clears.end();
+        WireReader reader(change.fields);
+        WireField f;
+        while (reader.next(f)) assigns = assigns || f.number == field.number;
+        REQUIRE(assigns == (all.count(history.ids[i]) == 1));
+      }
+    }
+  }
+  REQUIRE(disagreements_seen > 1000);  // The histories do disagree, or this test shows nothing.
+}
+
+TEST_CASE("fields no release of ours knows survive edits of other fields byte for byte", "[state][laws]") {
+  Bytes birth_fields;
+  append_bytes_field(birth_fields, 1, "Pebble pool");
+  append_bytes_field(birth_fields, 4711, "from a newer release");
+  Change birth;
+  birth.stamp = Stamp::of(1000, 0);
+  birth.kind = 4;
+  birth.fields = birth_fields;
+  const Bytes birth_bytes = write_change(birth);
+  const ChangeId record{LogId{1}, 1};
+  Bytes edit_fields;
+  append_bytes_field(edit_fields, 1, "Pebble pool, north");
+  Change edit;
+  edit.stamp = Stamp::of(2000, 0);
+  edit.record = record;
+  edit.fields = edit_fields;
+  edit.replaces.push_back({record, check_of(birth_bytes), {1}});
+  const Bytes edit_bytes = write_change(edit);
+  const Folded folded = fold(record, {{record, check_of(birth_bytes), *read_change(birth_bytes)},
+                                      {{LogId{2}, 1}, check_of(edit_bytes), *read_change(edit_bytes)}});
+  Bytes expected = edit_fields;
+  append_bytes_field(expected, 4711, "from a newer release");
+  REQUIRE(folded.merged() == expected);
+}
+
+TEST_CASE("a replacement that names another branch's bytes replaces nothing", "[state]") {
+  Bytes fields;
+  append_varint_field(fields, 1, 5);
+  Change birth;
+  birth.stamp = Stamp::of(1000, 0);
+  birth.kind = 4;
+  birth.fields = fields;
+  const Bytes birth_bytes = write_change(birth);
+  const ChangeId record{LogId{1}, 1};
+  Change edit = birth;
+  edit.kind = 0;
+  edit.record = record;
+  edit.replaces.push_back({record, check_of(birth_bytes) + 1, {1}});
+  const Bytes edit_bytes = write_change(edit);
+  const Folded folded = fold(record, {{record, check_of(birth_bytes), *read_change(birth_bytes)},
+                                      {{LogId{2}, 1}, check_of(edit_bytes), *read_change(edit_bytes)}});
+  REQUIRE(folded.fields.size() == 1);
+  REQUIRE(folded.fields[0].heads == 2);
+}
+
+TEST_CASE("a record only its birth has touched merges to its fields by number", "[state]") {
+  Bytes fields;
+  append_varint_field(fields, 3, 1);
+  append_varint_field(fields, 1, 2);
+  append_varint_field(fields, 3, 4);
+  Bytes expected;
+  append_varint_field(expected, 1, 2);
+  append_varint_field(expected, 3, 1);
+  append_varint_field(expected, 3, 4);
+  REQUIRE(merged_birth(fields) == expected);
+  REQUIRE(merged_birth(expected) == expected);
+}
