@@ -1,0 +1,222 @@
+#include "connection.h"
+
+#include <boost/asio/as_tuple.hpp>
+#include <boost/asio/use_awaitable.hpp>
+#include <boost/asio/write.hpp>
+#include <boost/beast/core/error.hpp>
+#include <boost/beast/core/stream_traits.hpp>
+#include <boost/beast/http.hpp>
+#include <boost/beast/version.hpp>
+#include <boost/optional/optional.hpp>
+
+namespace wrackline {
+namespace {
+
+namespace net = boost::asio;
+namespace beast = boost::beast;
+namespace http = boost::beast::http;
+// Failures of the network are ordinary here, so they come back as values.
+constexpr auto kAwait = net::as_tuple(net::use_awaitable);
+
+constexpr std::size_t kReadAwayBytesMax = 8 << 20;
+
+std::string_view view_of(beast::string_view text) { return {text.data(), text.size()}; }
+
+}  // namespace
+
+Connection::Connection(Shared shared, net::ip::tcp::socket socket, std::string peer, std::string peer_group,
+                       ConnectionTable::Ticket ticket)
+    : shared_(shared),
+      peer_(std::move(peer)),
+      peer_group_(std::move(peer_group)),
+      ticket_(std::move(ticket)),
+      stream_(beast::tcp_stream(std::move(socket)), shared_.tls) {
+  shared_.table.add(*this);
+}
+
+Connection::~Connection() { shared_.table.remove(*this); }
+
+void Connection::set_deadline(std::chrono::seconds limit) {
+  beast::get_lowest_layer(stream_).expires_after(limit);
+}
+
+void Connection::stop() {
+  stopping_ = true;
+  if (resting_) beast::get_lowest_layer(stream_).cancel();
+}
+
+net::awaitable<void> Connection::run() {
+  boost::system::error_code ignored;
+  beast::get_lowest_layer(stream_).socket().set_option(net::ip::tcp::no_delay(true), ignored);
+  const bool is_secure = co_await handshake();
+  if (!is_secure) co_return;
+  std::chrono::seconds header_deadline = shared_.limits.header;
+  while (!stopping_) {
+    const Next next = co_await serve_one(header_deadline);
+    if (next == Next::kCloseUnread) co_await read_away();
+    if (next != Next::kServeAnother) break;
+    header_deadline = shared_.limits.idle;
+  }
+  co_await say_goodbye();
+}
+
+net::awaitable<bool> Connection::handshake() {
+  set_deadline(shared_.limits.handshake);
+  auto [error] = co_await stream_.async_handshake(net::ssl::stream_base::server, kAwait);
+  if (!error) co_return true;
+  shared_.metrics.count(Metrics::Counter::kHandshakesFailed);
+  shared_.log.info("tls_refused").with("peer", peer_).with("reason", error.message());
+  co_return false;
+}
+
+net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds header_deadline) {
+  http::request_parser<http::string_body> parser;
+  parser.header_limit(shared_.limits.header_bytes_max);
+  parser.body_limit(boost::none);  // Set below, once it is known who asks.
+  resting_ = true;
+  set_deadline(header_deadline);
+  auto [header_error, header_bytes] = co_await http::async_read_header(stream_, buffer_, parser, kAwait);
+  static_cast<void>(header_bytes);
+  resting_ = false;
+  const auto begun = std::chrono::steady_clock::now();
+  if (header_error == http::error::header_limit) {
+    const Next next =
+        co_await refuse_broken(431, {ErrorCode::kTooLarge, "reading a request: its header is over 16 KiB"});
+    co_return next;
+  }
+  if (header_error.category() == http::make_error_code(http::error::bad_method).category() &&
+      header_error != http::error::end_of_stream && header_error != http::error::partial_message) {
+    const Next next =
+        co_await refuse_broken(400, {ErrorCode::kMalformed, "reading a request: it is no HTTP"});
+    co_return next;
+  }
+  if (header_error) {
+    if (header_error == beast::error::timeout && parser.got_some()) {
+      shared_.metrics.count(Metrics::Counter::kRequestsBroken);
+      shared_.log.info("request_late").with("peer", peer_).with("part", "header");
+    }
+    co_return Next::kClose;
+  }
+
+  const auto& request = parser.get();
+  HubRequestHead head;
+  head.method = std::string(view_of(request.method_string()));
+  head.path = std::string(view_of(request.target()));
+  head.path = head.path.substr(0, head.path.find('?'));
+  head.content_type = std::string(view_of(request[http::field::content_type]));
+  head.authorization = std::string(view_of(request[http::field::authorization]));
+  head.peer_group = peer_group_;
+  Hub::Admitted admitted = shared_.hub.admit(head);
+  const unsigned version = request.version();
+  const bool keep_alive = request.keep_alive();
+  const char* method = head.method == "POST" ? "POST" : head.method == "GET" ? "GET" : "other";
+
+  const auto declared = parser.content_length();
+  if (!admitted.refusal && declared && *declared > admitted.body_bytes_max)
+    admitted.refusal = Hub::too_large(admitted.body_bytes_max);
+  if (admitted.refusal) {
+    // With the body unread, the next request's beginning is not known: this one is the last.
+    const bool unread = !parser.is_done() && (declared ? *declared > 0 : parser.chunked());
+    const bool sent = co_await send(*admitted.refusal, version, keep_alive && !unread);
+    note_request(method, admitted, *admitted.refusal, begun, 0);
+    if (!sent) co_return Next::kClose;
+    co_return unread ? Next::kCloseUnread : keep_alive ? Next::kServeAnother : Next::kClose;
+  }
+
+  const bool in_session = !admitted.device_word.empty();
+  set_deadline(in_session ? shared_.limits.body : shared_.limits.body_before_session);
+  if (beast::iequals(request[http::field::expect], "100-continue")) {
+    static constexpr std::string_view kContinue = "HTTP/1.1 100 Continue\r\n\r\n";
+    auto [write_error, written] = co_await net::async_write(stream_, net::buffer(kContinue), kAwait);
+    static_cast<void>(written);
+    if (write_error) co_return Next::kClose;
+  }
+  parser.body_limit(admitted.body_bytes_max);
+  if (!parser.is_done()) {
+    auto [body_error, body_bytes] = co_await http::async_read(stream_, buffer_, parser, kAwait);
+    static_cast<void>(body_bytes);
+    if (body_error == http::error::body_limit) {  // It came in chunks of no declared sum.
+      const HubAnswer refusal = Hub::too_large(admitted.body_bytes_max);
+      const bool sent = co_await send(refusal, version, false);
+      note_request(method, admitted, refusal, begun, admitted.body_bytes_max);
+      co_return sent ? Next::kCloseUnread : Next::kClose;
+    }
+    if (body_error) {
+      shared_.metrics.count(Metrics::Counter::kRequestsBroken);
+      shared_.log.info("request_broken")
+          .with("peer", peer_)
+          .with("path", path_label(admitted.route))
+          .with("reason", body_error.message());
+      co_return Next::kClose;
+    }
+  }
+
+  const HubAnswer answer = shared_.hub.answer(admitted, parser.get().body());
+  const bool sent = co_await send(answer, version, keep_alive);
+  note_request(method, admitted, answer, begun, parser.get().body().size());
+  co_return sent&& keep_alive && !stopping_ ? Next::kServeAnother : Next::kClose;
+}
+
+net::awaitable<bool> Connection::send(const HubAnswer& answer, unsigned http_version, bool keep_alive) {
+  Response response{static_cast<http::status>(answer.status), http_version};
+  response.set(http::field::server, "wrackline");
+  response.set(http::field::content_type, answer.content_type);
+  response.set(http::field::cache_control, "no-store");
+  response.set("X-Content-Type-Options", "nosniff");
+  for (const auto& [name, value] : answer.headers) response.set(name, value);
+  response.keep_alive(keep_alive && !stopping_);
+  response.body() = answer.body;
+  response.prepare_payload();
+  set_deadline(shared_.limits.write);
+  auto [error, bytes] = co_await http::async_write(stream_, response, kAwait);
+  static_cast<void>(bytes);
+  co_return !error;
+}
+
+net::awaitable<Connection::Next> Connection::refuse_broken(unsigned status, const Error& error) {
+  shared_.metrics.count(Metrics::Counter::kRequestsBroken);
+  shared_.log.info("request_broken").with("peer", peer_).with("status", std::uint64_t{status});
+  HubAnswer answer = Hub::refuse(error);
+  answer.status = status;
+  const bool sent = co_await send(answer, 11, false);
+  co_return sent ? Next::kCloseUnread : Next::kClose;
+}
+
+// Closing while the peer still sends would reset the connection, and the peer would lose our answer with it.
+net::awaitable<void> Connection::read_away() {
+  set_deadline(shared_.limits.farewell);
+  buffer_.clear();
+  std::array<char, 16 << 10> scratch;
+  for (std::size_t total = 0; total < kReadAwayBytesMax;) {
+    auto [error, bytes] = co_await stream_.async_read_some(net::buffer(scratch), kAwait);
+    if (error) co_return;
+    total += bytes;
+  }
+}
+
+net::awaitable<void> Connection::say_goodbye() {
+  resting_ = false;  // A stop must not cut this short; it has its own deadline.
+  set_deadline(shared_.limits.farewell);
+  auto [error] = co_await stream_.async_shutdown(kAwait);
+  static_cast<void>(error);  // Most peers have gone by now.
+}
+
+void Connection::note_request(const char* method, const Hub::Admitted& admitted, const HubAnswer& answer,
+                              std::chrono::steady_clock::time_point begun, std::size_t bytes_in) {
+  const auto elapsed = std::chrono::steady_clock::now() - begun;
+  const char* path = path_label(admitted.route);
+  shared_.metrics.count_request(path, answer.status, std::chrono::duration<double>(elapsed).count(), bytes_in,
+                                answer.body.size());
+  Log::Line line = answer.status >= 500 ? shared_.log.error("request") : shared_.log.info("request");
+  line.with("peer", peer_)
+      .with("method", method)
+      .with("path", path)
+      .with("status", std::uint64_t{answer.status})
+      .with("ms", static_cast<std::uint64_t>(
+                      std::chrono::duration_cast<std::chrono::milliseconds>(elapsed).count()))
+      .with("bytes_in", std::uint64_t{bytes_in})
+      .with("bytes", std::uint64_t{answer.body.size()});
+  if (!admitted.device_word.empty()) line.with("device", admitted.device_word);
+}
+
+}  // namespace wrackline

@@ -1,0 +1,71 @@
+// One peer's connection: TLS, then requests one after the other, each with its deadlines and limits.
+//
+// Whatever a peer does wrong ends its own connection and no other. Nothing a peer sends is logged but its
+// address.
+#pragma once
+
+#include <boost/asio/awaitable.hpp>
+#include <boost/asio/ip/tcp.hpp>
+#include <boost/asio/ssl/context.hpp>
+#include <boost/beast/core/flat_buffer.hpp>
+#include <boost/beast/core/tcp_stream.hpp>
+#include <boost/beast/http/message.hpp>
+#include <boost/beast/http/string_body.hpp>
+#include <boost/beast/ssl/ssl_stream.hpp>
+#include <chrono>
+#include <string>
+
+#include "connection_table.h"
+#include "hub.h"
+
+namespace wrackline {
+
+class Connection {
+ public:
+  // What connections share; all of it outlives them.
+  struct Shared {
+    Hub& hub;
+    Log& log;
+    Metrics& metrics;
+    ConnectionTable& table;
+    const PeerLimits& limits;
+    boost::asio::ssl::context& tls;
+  };
+
+  Connection(Shared shared, boost::asio::ip::tcp::socket socket, std::string peer, std::string peer_group,
+             ConnectionTable::Ticket ticket);
+  Connection(const Connection&) = delete;
+  Connection& operator=(const Connection&) = delete;
+  ~Connection();
+
+  // Serves the peer until either side has had enough. The Connection outlives it.
+  boost::asio::awaitable<void> run();
+
+  // Ends the connection at once when it is between requests, or else after the running one.
+  void stop();
+
+ private:
+  using Response = boost::beast::http::response<boost::beast::http::string_body>;
+  enum class Next { kServeAnother, kClose, kCloseUnread };
+
+  boost::asio::awaitable<bool> handshake();
+  boost::asio::awaitable<Next> serve_one(std::chrono::seconds header_deadline);
+  boost::asio::awaitable<bool> send(const HubAnswer& answer, unsigned http_version, bool keep_alive);
+  boost::asio::awaitable<void> read_away();
+  boost::asio::awaitable<void> say_goodbye();
+  boost::asio::awaitable<Next> refuse_broken(unsigned status, const Error& error);
+  void set_deadline(std::chrono::seconds limit);
+  void note_request(const char* method, const Hub::Admitted& admitted, const HubAnswer& answer,
+                    std::chrono::steady_clock::time_point begun, std::size_t bytes_in);
+
+  Shared shared_;
+  std::string peer_;
+  std::string peer_group_;
+  ConnectionTable::Ticket ticket_;
+  boost::beast::ssl_stream<boost::beast::tcp_stream> stream_;
+  boost::beast::flat_buffer buffer_;
+  bool resting_ = true;  // No request is being answered.
+  bool stopping_ = false;
+};
+
+}  // namespace wrackline

@@ -1,0 +1,122 @@
+#include "enrolment_codes.h"
+
+#include <openssl/crypto.h>
+
+#include <sstream>
+
+#include "file_lock.h"
+#include "private_file.h"
+
+namespace wrackline {
+namespace {
+
+constexpr std::string_view kLetters = "BCDFGHJKLMNPQRSTVWXZ";
+constexpr std::string_view kFirstLine = "wrackline-enrolment-codes 1";
+constexpr std::size_t kFileBytesMax = 64 << 10;
+
+Hash hash_of(std::string_view normal) { return sha256("wrackline/enrolment-code/1", normal); }
+
+bool equal_in_constant_time(const Hash& a, const Hash& b) {
+  return CRYPTO_memcmp(a.data(), b.data(), a.size()) == 0;
+}
+
+bool from_hex(std::string_view text, Hash& out) {
+  static constexpr std::string_view kDigits = "0123456789abcdef";
+  if (text.size() != out.size() * 2) return false;
+  for (std::size_t i = 0; i < out.size(); ++i) {
+    const auto high = kDigits.find(text[2 * i]), low = kDigits.find(text[2 * i + 1]);
+    if (high == std::string_view::npos || low == std::string_view::npos) return false;
+    out[i] = static_cast<unsigned char>(high << 4 | low);
+  }
+  return true;
+}
+
+// Letters drawn evenly: a byte that would favour the first ones is thrown away.
+Result<std::string> draw_code() {
+  std::string code;
+  while (code.size() < EnrolmentCodes::kCodeLetters) {
+    WRACKLINE_TRY_VALUE(bytes, random_bytes(16));
+    for (const char byte : bytes) {
+      const auto value = static_cast<unsigned char>(byte);
+      if (value < 256 / kLetters.size() * kLetters.size() && code.size() < EnrolmentCodes::kCodeLetters)
+        code.push_back(kLetters[value % kLetters.size()]);
+    }
+  }
+  return code;
+}
+
+}  // namespace
+
+std::string normal_code(std::string_view typed) {
+  std::string normal;
+  for (char c : typed) {
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+    if (c != ' ' && c != '-' && c != '\t' && c != '\n' && c != '\r') normal.push_back(c);
+  }
+  return normal;
+}
+
+Result<std::vector<EnrolmentCodes::Entry>> EnrolmentCodes::read(WallMs now) const {
+  std::vector<Entry> entries;
+  auto content = read_private_file(path_, kFileBytesMax);
+  if (!content && content.error().code == ErrorCode::kNotFound) return entries;
+  if (!content) return fail(content.error());
+  std::istringstream lines(*content);
+  std::string line;
+  if (!std::getline(lines, line) || line != kFirstLine)
+    return fail(ErrorCode::kStorage, "reading the open codes in " + path_ +
+                                         ": it is no such file; move it away and make new codes");
+  while (std::getline(lines, line)) {
+    std::istringstream words(line);
+    std::string hash;
+    Entry entry;
+    // A line that cannot be read lets nobody in.
+    if (!(words >> hash >> entry.expires_ms >> entry.spent_by) || !from_hex(hash, entry.hash)) continue;
+    if (entry.expires_ms > now) entries.push_back(std::move(entry));
+  }
+  return entries;
+}
+
+Status EnrolmentCodes::write(const std::vector<Entry>& entries) const {
+  std::string content(kFirstLine);
+  content += '\n';
+  for (const Entry& entry : entries)
+    content +=
+        to_hex(view(entry.hash)) + ' ' + std::to_string(entry.expires_ms) + ' ' + entry.spent_by + '\n';
+  return replace_private_file(path_, content);
+}
+
+Result<std::string> EnrolmentCodes::make(WallMs now, WallMs lifetime_ms) {
+  WRACKLINE_TRY_VALUE(lock, FileLock::take(path_ + ".lock", FileLock::Wait::kYes));
+  static_cast<void>(lock);
+  WRACKLINE_TRY_VALUE(entries, read(now));
+  if (entries.size() >= kOpenMax)
+    return fail(ErrorCode::kInvalid, "making a code: " + std::to_string(kOpenMax) +
+                                         " are open or just used; wait until some have expired");
+  WRACKLINE_TRY_VALUE(code, draw_code());
+  entries.push_back({hash_of(code), now + lifetime_ms, "-"});
+  WRACKLINE_TRY(write(entries));
+  return code.substr(0, kCodeLetters / 2) + '-' + code.substr(kCodeLetters / 2);
+}
+
+Status EnrolmentCodes::spend(std::string_view code, const PublicKey& device, WallMs now) {
+  WRACKLINE_TRY_VALUE(lock, FileLock::take(path_ + ".lock", FileLock::Wait::kYes));
+  static_cast<void>(lock);
+  WRACKLINE_TRY_VALUE(entries, read(now));
+  const Hash hash = hash_of(normal_code(code));
+  Entry* found = nullptr;
+  for (Entry& entry : entries) {
+    if (equal_in_constant_time(entry.hash, hash)) found = &entry;
+  }
+  const std::string key = to_hex(view(device));
+  if (found != nullptr && found->spent_by == key) return {};
+  if (found == nullptr || found->spent_by != "-")
+    return fail(
+        ErrorCode::kUnauthorized,
+        "enrolling a device: this code is not known, has expired or was used by another device; nothing was "
+        "changed. Ask an admin for a new one");
+  found->spent_by = key;
+  return write(entries);
+}
+
+}  // namespace wrackline

@@ -1,0 +1,291 @@
+#include "hub.h"
+
+#include <call.pb.h>
+#include <exchange.pb.h>
+
+#include "call/dispatch.h"
+#include "crypto/texts.h"
+#include "plain_text.h"
+#include "refusal.h"
+#include "replica/replica.h"
+
+namespace wrackline {
+namespace {
+
+constexpr std::uint32_t kProtocolHere = 1;
+constexpr std::size_t kDeviceNameBytesMax = 64;
+constexpr std::size_t kCodeBytesMax = 64;
+
+struct RouteRow {
+  const char* path;
+  const char* method;
+  Hub::Route route;
+  bool needs_session;
+};
+constexpr RouteRow kRoutes[] = {
+    {"/v1/enrol", "POST", Hub::Route::kEnrol, false},
+    {"/v1/session", "POST", Hub::Route::kSession, false},
+    {"/v1/exchange", "POST", Hub::Route::kExchange, true},
+    {"/v1/query", "POST", Hub::Route::kQuery, true},
+    {"/healthz", "GET", Hub::Route::kHealth, false},
+    {"/metrics", "GET", Hub::Route::kMetrics, false},
+};
+
+std::string word_of(const PublicKey& device) { return to_hex(view(sha256(view(device)))).substr(0, 8); }
+
+Unexpected malformed(const char* what) {
+  return fail(ErrorCode::kMalformed, std::string("reading a request to ") + what +
+                                         ": the body is not the message it should be; nothing was kept");
+}
+
+Status check_protocol(std::uint32_t protocol) {
+  if (protocol == kProtocolHere) return {};
+  return fail(ErrorCode::kUnsupported, "this hub speaks protocol " + std::to_string(kProtocolHere) +
+                                           "; bring the hub and this device to the same release");
+}
+
+}  // namespace
+
+const char* path_label(Hub::Route route) {
+  for (const RouteRow& row : kRoutes) {
+    if (row.route == route) return row.path;
+  }
+  return "other";
+}
+
+Result<std::string> facility_name_of(Replica& replica) {
+  proto::Call call;
+  call.mutable_status();
+  proto::Reply reply;
+  if (!reply.ParseFromString(dispatch(replica, call.SerializeAsString(), CallScope::kReadOnly)))
+    return fail(ErrorCode::kInternal, "reading the facility's name: the core's answer cannot be read");
+  if (reply.has_failure())
+    return fail(static_cast<ErrorCode>(reply.failure().code()), reply.failure().message());
+  return reply.status().facility_name();
+}
+
+Hub::Hub(Replica& replica, Log& log, Metrics& metrics, Options options)
+    : replica_(replica),
+      log_(log),
+      metrics_(metrics),
+      options_(std::move(options)),
+      codes_(options_.codes_path) {}
+
+HubAnswer Hub::refuse(const Error& error) {
+  HubAnswer answer;
+  answer.status = status_of(error.code);
+  answer.body = error_reply(error);
+  return answer;
+}
+
+HubAnswer Hub::refuse_and_log(const Error& error) {
+  if (status_of(error.code) >= 500)
+    log_.error("trouble").with("code", error_word(error.code)).with("message", error.message);
+  return refuse(error);
+}
+
+HubAnswer Hub::too_large(std::size_t bytes_max) {
+  return refuse({ErrorCode::kTooLarge, "reading a request: its body is over " +
+                                           std::to_string(bytes_max >> 10) +
+                                           " KiB, and nothing of it was kept; send it in smaller parts"});
+}
+
+Hub::Admitted Hub::admit(const HubRequestHead& head) {
+  Admitted admitted;
+  admitted.peer_group = head.peer_group;
+  const RouteRow* row = nullptr;
+  for (const RouteRow& candidate : kRoutes) {
+    if (head.path == candidate.path) row = &candidate;
+  }
+  if (row == nullptr) {
+    admitted.refusal =
+        refuse({ErrorCode::kNotFound, "this hub has nothing at that path; see its README for what it has"});
+    return admitted;
+  }
+  admitted.route = row->route;
+  if (head.method != row->method) {
+    admitted.refusal =
+        refuse({ErrorCode::kInvalid, std::string(row->path) + " takes " + row->method + " only"});
+    admitted.refusal->status = 405;
+    admitted.refusal->headers.emplace_back("Allow", row->method);
+    return admitted;
+  }
+  if (row->needs_session) {
+    auto device = device_of(head.authorization);
+    if (!device) {
+      admitted.refusal = refuse_and_log(device.error());
+      if (admitted.refusal->status == 401)
+        admitted.refusal->headers.emplace_back("WWW-Authenticate", "Bearer");
+      return admitted;
+    }
+    admitted.device = *device;
+    admitted.device_word = word_of(*device);
+  }
+  const bool is_post = std::string_view(row->method) == "POST";
+  if (is_post && head.content_type != "application/x-protobuf") {
+    // A page in some browser cannot send this type to us without being asked first.
+    admitted.refusal =
+        refuse({ErrorCode::kInvalid, "a request's body must be of type application/x-protobuf"});
+    admitted.refusal->status = 415;
+    return admitted;
+  }
+  if (is_post)
+    admitted.body_bytes_max =
+        row->needs_session ? options_.limits.body_bytes_max : options_.limits.body_bytes_before_session_max;
+  return admitted;
+}
+
+HubAnswer Hub::answer(const Admitted& admitted, ByteView body) {
+  HubAnswer answer;
+  const auto of_result = [&](Result<Bytes> result) {
+    if (!result) return refuse_and_log(result.error());
+    answer.body = std::move(*result);
+    return answer;
+  };
+  switch (admitted.route) {
+    case Route::kEnrol: {
+      const WallMs wait = code_tries_.wait_ms(admitted.peer_group, options_.wall_clock());
+      if (wait > 0) {
+        HubAnswer refusal =
+            refuse({ErrorCode::kRateLimited,
+                    "enrolling a device: too many wrong codes came from this address; nothing was "
+                    "changed. Wait ten minutes and ask an admin for a new code"});
+        refusal.headers.emplace_back("Retry-After", std::to_string((wait + 999) / 1000));
+        return refusal;
+      }
+      return of_result(enrol(admitted.peer_group, body));
+    }
+    case Route::kSession:
+      return of_result(session(body));
+    case Route::kExchange:
+      return of_result(replica_.answer_exchange(body, admitted.device));
+    case Route::kQuery:
+      answer.body = dispatch(replica_, body, CallScope::kReadOnly);
+      return answer;
+    case Route::kHealth:
+      return health();
+    case Route::kMetrics: {
+      Metrics::Now now = options_.gauges ? options_.gauges() : Metrics::Now{};
+      now.sessions_open = sessions_.open_count(options_.wall_clock());
+      answer.content_type = "text/plain; version=0.0.4; charset=utf-8";
+      answer.body = metrics_.text(now);
+      return answer;
+    }
+    case Route::kNone:
+      break;
+  }
+  return refuse({ErrorCode::kInternal, "a request without a route came to be answered"});
+}
+
+Result<PublicKey> Hub::device_of(const std::string& authorization) {
+  static constexpr std::string_view kScheme = "Bearer ";
+  std::optional<PublicKey> device;
+  if (authorization.compare(0, kScheme.size(), kScheme) == 0)
+    device = sessions_.find(std::string_view(authorization).substr(kScheme.size()), options_.wall_clock());
+  if (!device)
+    return fail(ErrorCode::kUnauthorized,
+                "this device has no open session with the hub; open one and ask again");
+  WRACKLINE_TRY_VALUE(standing, replica_.device_standing(*device));
+  if (standing == DeviceStanding::kEnrolled) return *device;
+  sessions_.end_all_of(*device);
+  return fail(
+      ErrorCode::kRevokedDevice,
+      "this device has been revoked by an admin; what is on it is kept there. Hand it to a records officer");
+}
+
+Result<Bytes> Hub::enrol(const std::string& peer_group, ByteView body) {
+  proto::EnrolRequest request;
+  if (!request.ParseFromArray(body.data(), static_cast<int>(body.size()))) return malformed("enrol");
+  WRACKLINE_TRY(check_protocol(request.protocol()));
+  PublicKey key;
+  Signature signature;
+  if (!copy_exactly(request.device_key(), key) || !copy_exactly(request.signature(), signature) ||
+      request.code().empty() || request.code().size() > kCodeBytesMax)
+    return malformed("enrol");
+  if (!is_plain_text(request.device_name(), kDeviceNameBytesMax))
+    return fail(ErrorCode::kInvalid, "enrolling a device: it needs a name of 1 to " +
+                                         std::to_string(kDeviceNameBytesMax) + " bytes without line breaks");
+  if (!verify_signature(key, enrolment_text(request.code(), key), signature))
+    return fail(ErrorCode::kBadSeal,
+                "enrolling a device: the request is not signed with the key in it; nothing was changed");
+
+  auto spent = codes_.spend(request.code(), key, options_.wall_clock());
+  if (!spent && spent.error().code == ErrorCode::kUnauthorized) {
+    code_tries_.note_wrong_try(peer_group, options_.wall_clock());
+    metrics_.count(Metrics::Counter::kCodesWrong);
+    log_.warn("wrong_code").with("peer", peer_group);
+  }
+  WRACKLINE_TRY(spent);
+
+  WRACKLINE_TRY_VALUE(standing, replica_.device_standing(key));
+  switch (standing) {
+    case DeviceStanding::kRevoked:
+      return fail(ErrorCode::kRevokedDevice,
+                  "enrolling a device: its key was revoked; make a new key on it first");
+    case DeviceStanding::kEnrolled:
+      break;  // The answer to an earlier request was lost on the way.
+    case DeviceStanding::kUnknown: {
+      WRACKLINE_TRY(replica_.admit_device(request.device_name(), key));
+      metrics_.count(Metrics::Counter::kDevicesAdmitted);
+      log_.info("device_admitted").with("device", word_of(key)).with("peer", peer_group);
+    }
+  }
+  proto::EnrolReply reply;
+  reply.set_facility(Bytes(view(replica_.membership().facility)));
+  reply.set_facility_name(options_.facility_name);
+  reply.set_hub_key(Bytes(view(replica_.membership().hub_key)));
+  return reply.SerializeAsString();
+}
+
+Result<Bytes> Hub::session(ByteView body) {
+  proto::SessionRequest request;
+  if (!request.ParseFromArray(body.data(), static_cast<int>(body.size()))) return malformed("open a session");
+  WRACKLINE_TRY(check_protocol(request.protocol()));
+  PublicKey key;
+  if (!copy_exactly(request.device_key(), key)) return malformed("open a session");
+  WRACKLINE_TRY_VALUE(standing, replica_.device_standing(key));
+  switch (standing) {
+    case DeviceStanding::kUnknown:
+      return fail(ErrorCode::kUnknownDevice,
+                  "opening a session: this hub does not know this device; enrol it with a one-time code");
+    case DeviceStanding::kRevoked:
+      return fail(ErrorCode::kRevokedDevice,
+                  "opening a session: this device has been revoked by an admin; what is on "
+                  "it is kept there. Hand it to a records officer");
+    case DeviceStanding::kEnrolled:
+      break;
+  }
+  const WallMs now = options_.wall_clock();
+  proto::SessionReply reply;
+  if (request.nonce().empty()) {
+    WRACKLINE_TRY_VALUE(nonce, sessions_.challenge(key, now));
+    reply.set_nonce(nonce);
+    return reply.SerializeAsString();
+  }
+  Signature signature;
+  // The nonce is used up first: one challenge, one answer.
+  if (!copy_exactly(request.signature(), signature)) return malformed("open a session");
+  if (!sessions_.take_nonce(key, request.nonce(), now) ||
+      !verify_signature(key, session_text(replica_.membership().facility, request.nonce()), signature))
+    return fail(ErrorCode::kUnauthorized,
+                "opening a session: the answer to the hub's challenge does not fit or came late; try again");
+  WRACKLINE_TRY_VALUE(opened, sessions_.open(key, now));
+  metrics_.count(Metrics::Counter::kSessionsOpened);
+  log_.info("session_opened").with("device", word_of(key));
+  reply.set_token(opened.token);
+  reply.set_expires_ms(opened.expires_ms);
+  return reply.SerializeAsString();
+}
+
+HubAnswer Hub::health() {
+  HubAnswer answer;
+  answer.content_type = "text/plain; charset=utf-8";
+  // Looking a device up reads the records, so this fails when they cannot be read.
+  const bool well = replica_.device_standing(PublicKey{}).has_value();
+  answer.status = well ? 200 : 503;
+  answer.body = well ? "ok\n" : "the records cannot be read\n";
+  answer.headers.emplace_back("Cache-Control", "no-store");
+  return answer;
+}
+
+}  // namespace wrackline

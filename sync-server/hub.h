@@ -1,0 +1,96 @@
+// What the hub answers: the endpoints, without sockets.
+//
+// A request comes in two steps, so that nobody can make the hub read megabytes before it has looked who is
+// asking: admit() judges the head and says how long a body may be; answer() takes the body.
+//
+// One Hub serves one facility's Replica from one thread. A request runs to its end before the next begins: an
+// exchange page takes some milliseconds, and SQLite has one writer anyway.
+#pragma once
+
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "attempt_limiter.h"
+#include "base/bytes.h"
+#include "base/ids.h"
+#include "crypto/signing.h"
+#include "enrolment_codes.h"
+#include "log.h"
+#include "metrics.h"
+#include "peer_limits.h"
+#include "sessions.h"
+
+namespace wrackline {
+
+class Replica;
+
+struct HubRequestHead {
+  std::string method;  // "GET", "POST"
+  std::string path;    // Without a query.
+  std::string content_type;
+  std::string authorization;  // As sent: "Bearer ...", or empty.
+  std::string peer_group;     // For counting wrong tries: the address, or an IPv6 network (/64).
+};
+
+struct HubAnswer {
+  unsigned status = 200;
+  std::string content_type = "application/x-protobuf";
+  Bytes body;
+  std::vector<std::pair<std::string, std::string>> headers;
+};
+
+class Hub {
+ public:
+  struct Options {
+    std::string codes_path;
+    std::string facility_name;  // For the answer to an enrolment.
+    PeerLimits limits;
+    std::function<WallMs()> wall_clock;
+    std::function<Metrics::Now()> gauges;  // Its sessions_open is filled in here.
+  };
+  // All outlive the Hub.
+  Hub(Replica& replica, Log& log, Metrics& metrics, Options options);
+
+  enum class Route { kEnrol, kSession, kExchange, kQuery, kHealth, kMetrics, kNone };
+  struct Admitted {
+    std::optional<HubAnswer> refusal;  // Set: answer with it and read no body.
+    Route route = Route::kNone;
+    std::size_t body_bytes_max = 0;
+    PublicKey device{};  // Of the session, where the route asks for one.
+    std::string peer_group;
+    std::string device_word;  // A short name of the device for the log: 8 digits of its key's hash.
+  };
+  Admitted admit(const HubRequestHead& head);
+
+  // `body` is read during the call only.
+  HubAnswer answer(const Admitted& admitted, ByteView body);
+
+  // For bodies over the limit admit() gave.
+  static HubAnswer too_large(std::size_t bytes_max);
+  static HubAnswer refuse(const Error& error);
+
+ private:
+  Result<PublicKey> device_of(const std::string& authorization);
+  Result<Bytes> enrol(const std::string& peer_group, ByteView body);
+  Result<Bytes> session(ByteView body);
+  HubAnswer health();
+  HubAnswer refuse_and_log(const Error& error);
+
+  Replica& replica_;
+  Log& log_;
+  Metrics& metrics_;
+  Options options_;
+  EnrolmentCodes codes_;
+  AttemptLimiter code_tries_;
+  Sessions sessions_;
+};
+
+// "/v1/exchange" and its like, or "other": the only form in which a path is logged or counted.
+const char* path_label(Hub::Route route);
+
+// The facility's name as its own record has it; empty when there is none. Errors: kStorage.
+Result<std::string> facility_name_of(Replica& replica);
+
+}  // namespace wrackline

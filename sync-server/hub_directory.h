@@ -1,0 +1,18 @@
+// What stands in a hub's directory (mode 0700). Back up all of it together, with the hub stopped.
+#pragma once
+
+#include <string>
+
+namespace wrackline {
+
+struct HubDirectory {
+  std::string path;
+  std::string key() const { return path + "/hub.key"; }     // The hub's Ed25519 key; pinned by every device.
+  std::string records() const { return path + "/hub.db"; }  // SQLite; -wal and -shm beside it while serving.
+  std::string certificate() const { return path + "/tls-cert.pem"; }  // Given to devices.
+  std::string certificate_key() const { return path + "/tls-key.pem"; }
+  std::string codes() const { return path + "/enrolment-codes"; }  // Hashes of the open one-time codes.
+  std::string serve_lock() const { return path + "/serve.lock"; }  // Held by the one process that serves.
+};
+
+}  // namespace wrackline

@@ -1,0 +1,112 @@
+#include "listener.h"
+
+#include <boost/asio/as_tuple.hpp>
+#include <boost/asio/co_spawn.hpp>
+#include <boost/asio/detached.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <boost/asio/use_awaitable.hpp>
+#include <exception>
+
+namespace wrackline {
+namespace {
+
+namespace net = boost::asio;
+using tcp = net::ip::tcp;
+
+constexpr auto kAwait = net::as_tuple(net::use_awaitable);
+constexpr std::chrono::milliseconds kBreath{100};
+
+// A v4 client of a v6 socket is that v4 client.
+net::ip::address plain(const net::ip::address& address) {
+  if (address.is_v6() && address.to_v6().is_v4_mapped())
+    return net::ip::make_address_v4(net::ip::v4_mapped, address.to_v6());
+  return address;
+}
+
+}  // namespace
+
+std::string peer_group_of(const net::ip::address& address) {
+  const net::ip::address peer = plain(address);
+  if (peer.is_v4()) return peer.to_string();
+  auto bytes = peer.to_v6().to_bytes();
+  for (std::size_t i = 8; i < bytes.size(); ++i) bytes[i] = 0;
+  return net::ip::address_v6(bytes).to_string() + "/64";
+}
+
+Result<std::unique_ptr<Listener>> Listener::open(net::io_context& io, const HubAddress& address,
+                                                 Connection::Shared shared) {
+  boost::system::error_code error;
+  const auto ip = net::ip::make_address(address.host == "localhost" ? "127.0.0.1" : address.host, error);
+  if (error)
+    return fail(ErrorCode::kInvalid,
+                "listening on " + to_text(address) +
+                    ": name an address of this machine, such as 127.0.0.1:8443, or 0.0.0.0:8443 for all");
+  std::unique_ptr<Listener> listener(new Listener(io, shared));
+  tcp::acceptor& acceptor = listener->acceptor_;
+  const tcp::endpoint endpoint(ip, address.port);
+  acceptor.open(endpoint.protocol(), error);
+  // So that a restarted hub need not wait for the old one's last packets.
+  if (!error) acceptor.set_option(net::socket_base::reuse_address(true), error);
+  if (!error) acceptor.bind(endpoint, error);
+  if (!error) acceptor.listen(net::socket_base::max_listen_connections, error);
+  if (error) return fail(ErrorCode::kTransport, "listening on " + to_text(address) + ": " + error.message());
+  return listener;
+}
+
+HubAddress Listener::address() const {
+  boost::system::error_code error;
+  const tcp::endpoint endpoint = acceptor_.local_endpoint(error);
+  return {endpoint.address().to_string(), endpoint.port()};
+}
+
+void Listener::stop() {
+  boost::system::error_code ignored;
+  acceptor_.close(ignored);
+}
+
+net::awaitable<void> Listener::run() {
+  net::steady_timer timer(acceptor_.get_executor());
+  while (acceptor_.is_open()) {
+    auto [error, socket] = co_await acceptor_.async_accept(kAwait);
+    if (!acceptor_.is_open()) co_return;
+    if (error) {
+      // Out of file descriptors, most likely: others must close first, and asking at once would only burn
+      // time.
+      shared_.log.warn("accept_failed").with("reason", error.message());
+      timer.expires_after(kBreath);
+      auto [timer_error] = co_await timer.async_wait(kAwait);
+      static_cast<void>(timer_error);
+      continue;
+    }
+    welcome(std::move(socket));
+  }
+}
+
+void Listener::welcome(tcp::socket socket) {
+  boost::system::error_code error;
+  const tcp::endpoint endpoint = socket.remote_endpoint(error);
+  if (error) return;  // Gone already.
+  const std::string peer = plain(endpoint.address()).to_string();
+  std::string group = peer_group_of(endpoint.address());
+  auto ticket = shared_.table.enter(group);
+  if (!ticket) {
+    shared_.metrics.count(Metrics::Counter::kConnectionsTurnedAway);
+    shared_.log.warn("turned_away").with("peer", peer).with("open", std::uint64_t{shared_.table.open()});
+    return;
+  }
+  shared_.metrics.count(Metrics::Counter::kConnectionsAccepted);
+  auto connection =
+      std::make_shared<Connection>(shared_, std::move(socket), peer, std::move(group), std::move(*ticket));
+  net::co_spawn(acceptor_.get_executor(), connection->run(),
+                [connection, &log = shared_.log](std::exception_ptr thrown) {
+                  if (!thrown) return;
+                  // Out of memory, or a fault of ours: it costs this peer its connection and nobody else's.
+                  try {
+                    std::rethrow_exception(thrown);
+                  } catch (const std::exception& fault) {
+                    log.error("connection_fault").with("reason", fault.what());
+                  }
+                });
+}
+
+}  // namespace wrackline

@@ -1,0 +1,32 @@
+// What the hub allows a peer: bytes, seconds, connections. A peer that passes one loses its connection or
+// gets an answer that says so; no other peer notices.
+#pragma once
+
+#include <chrono>
+#include <cstddef>
+#include <cstdint>
+
+namespace wrackline {
+
+struct PeerLimits {
+  // Bytes.
+  std::uint32_t header_bytes_max = 16 << 10;
+  std::size_t body_bytes_max = 4 << 20;  // With a session.
+  std::size_t body_bytes_before_session_max = 64 << 10;
+
+  // Each deadline is for the whole step, so that a byte now and then does not prolong it.
+  std::chrono::seconds handshake{10};
+  std::chrono::seconds header{10};  // From the end of the handshake, or the first byte on.
+  std::chrono::seconds body{120};   // 4 MiB at 35 kB/s: a tablet at the far end of the house.
+  std::chrono::seconds body_before_session{20};
+  std::chrono::seconds write{120};
+  std::chrono::seconds idle{60};     // Between two requests on one connection.
+  std::chrono::seconds farewell{2};  // To read what a refused peer is still sending.
+  std::chrono::seconds stop{10};     // For running requests when the hub stops.
+
+  // Connections. One facility has tens of devices, often behind one address.
+  std::size_t connections_max = 256;
+  std::size_t connections_per_address_max = 64;
+};
+
+}  // namespace wrackline

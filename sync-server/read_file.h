@@ -1,0 +1,14 @@
+// A whole small file, such as a certificate.
+#pragma once
+
+#include <string>
+
+#include "base/bytes.h"
+#include "base/result.h"
+
+namespace wrackline {
+
+// Errors: kNotFound, kTooLarge, kStorage.
+Result<Bytes> read_file(const std::string& path, std::size_t bytes_max);
+
+}  // namespace wrackline

@@ -1,0 +1,153 @@
+#include "serve.h"
+
+#include <boost/asio/as_tuple.hpp>
+#include <boost/asio/co_spawn.hpp>
+#include <boost/asio/detached.hpp>
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/signal_set.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <boost/asio/use_awaitable.hpp>
+#include <chrono>
+#include <csignal>
+
+#include "connection_table.h"
+#include "file_keystore.h"
+#include "file_lock.h"
+#include "hub.h"
+#include "listener.h"
+#include "log.h"
+#include "private_file.h"
+#include "replica/replica.h"
+#include "system_clock.h"
+
+namespace wrackline {
+namespace {
+
+namespace net = boost::asio;
+
+constexpr auto kAwait = net::as_tuple(net::use_awaitable);
+constexpr WallMs kDayMs = 24ull * 60 * 60 * 1000;
+constexpr WallMs kWarnBeforeExpiryMs = 30 * kDayMs;
+
+void log_certificate(Log& log, const CertificateFacts& facts, WallMs now) {
+  if (facts.expires_ms <= now) {
+    log.error("certificate_expired")
+        .with("expired", utc_text(facts.expires_ms))
+        .with("do", "renew it, see the README; devices refuse to connect");
+  } else if (facts.expires_ms - now < kWarnBeforeExpiryMs) {
+    log.warn("certificate_expires_soon").with("expires", utc_text(facts.expires_ms));
+  }
+}
+
+// Stops politely at the first signal, at once at the second or when time is up.
+class Stopper {
+ public:
+  Stopper(net::io_context& io, Listener& listener, ConnectionTable& table, Log& log,
+          std::chrono::seconds patience)
+      : io_(io),
+        listener_(listener),
+        table_(table),
+        log_(log),
+        patience_(patience),
+        signals_(io, SIGTERM, SIGINT),
+        timer_(io) {
+    table_.on_empty([this] { finish_if_done(); });
+  }
+
+  net::awaitable<void> run() {
+    auto [error, signal] = co_await signals_.async_wait(kAwait);
+    if (error) co_return;
+    log_.info("stopping").with("signal", std::uint64_t(signal)).with("open", std::uint64_t{table_.open()});
+    stopping_ = true;
+    listener_.stop();
+    table_.stop_all();
+    net::co_spawn(io_, cut_off_later(), net::detached);
+    finish_if_done();
+    auto [second_error, second_signal] = co_await signals_.async_wait(kAwait);
+    static_cast<void>(second_signal);
+    if (!second_error) cut_off("second signal");
+  }
+
+ private:
+  net::awaitable<void> cut_off_later() {
+    timer_.expires_after(patience_);
+    auto [error] = co_await timer_.async_wait(kAwait);
+    if (!error) cut_off("time is up");
+  }
+
+  void cut_off(const char* why) {
+    log_.warn("cut_off").with("why", why).with("open", std::uint64_t{table_.open()});
+    io_.stop();
+  }
+
+  void finish_if_done() {
+    if (!stopping_ || table_.open() > 0) return;
+    timer_.cancel();
+    boost::system::error_code ignored;
+    signals_.cancel(ignored);
+  }
+
+  net::io_context& io_;
+  Listener& listener_;
+  ConnectionTable& table_;
+  Log& log_;
+  std::chrono::seconds patience_;
+  net::signal_set signals_;
+  net::steady_timer timer_;
+  bool stopping_ = false;
+};
+
+}  // namespace
+
+Status serve(const ServeOptions& options) {
+  std::signal(SIGPIPE, SIG_IGN);  // A closed log pipe must not end the hub.
+  auto lock = FileLock::take(options.directory.serve_lock(), FileLock::Wait::kNo);
+  if (!lock && lock.error().code == ErrorCode::kBusy)
+    return fail(ErrorCode::kBusy,
+                "serving " + options.directory.path + ": another process serves it already");
+  if (!lock) return fail(lock.error());
+  WRACKLINE_TRY_VALUE(tls, make_tls(options.directory, options.tls));
+  WRACKLINE_TRY_VALUE(keystore, FileKeystore::open(options.directory.key()));
+  WRACKLINE_TRY_VALUE(replica, Replica::open({options.directory.records(), keystore.get(), wall_clock_ms}));
+  if (!replica->is_hub())
+    return fail(ErrorCode::kInvalid, "serving " + options.directory.path +
+                                         ": these are a device's records, not a hub's; "
+                                         "make a hub's directory with `wrackline-server init`");
+  WRACKLINE_TRY_VALUE(facility_name, facility_name_of(*replica));
+
+  Log log(Log::to_stderr(), wall_clock_ms);
+  Metrics metrics;
+  ConnectionTable table(options.limits);
+  const auto started = std::chrono::steady_clock::now();
+  const auto gauges = [&] {
+    Metrics::Now now;
+    now.connections_open = table.open();
+    now.certificate_seconds_left =
+        (static_cast<double>(tls.certificate.expires_ms) - static_cast<double>(wall_clock_ms())) / 1000;
+    now.uptime_seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - started).count();
+    return now;
+  };
+  Hub hub(*replica, log, metrics,
+          {options.directory.codes(), facility_name, options.limits, wall_clock_ms, gauges});
+
+  // One thread: the replica has one anyway, and TLS for one facility's devices does not fill a core.
+  // Destroyed before what its connections use.
+  net::io_context io(1);
+  WRACKLINE_TRY_VALUE(
+      listener, Listener::open(io, options.listen, {hub, log, metrics, table, options.limits, tls.context}));
+  Stopper stopper(io, *listener, table, log, options.limits.stop);
+  net::co_spawn(io, listener->run(), net::detached);
+  net::co_spawn(io, stopper.run(), net::detached);
+
+  const HubAddress address = listener->address();
+  if (!options.port_file.empty())
+    WRACKLINE_TRY(replace_private_file(options.port_file, std::to_string(address.port) + "\n"));
+  log_certificate(log, tls.certificate, wall_clock_ms());
+  log.info("serving").with("address", to_text(address)).with("tls", options.tls.allow_tls12 ? "1.2+" : "1.3");
+  io.run();
+  table.on_empty({});
+  log.info("stopped");
+  return {};
+}
+
+}  // namespace wrackline

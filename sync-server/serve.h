@@ -1,0 +1,27 @@
+// `wrackline-server serve`: puts the pieces together and runs until told to stop.
+#pragma once
+
+#include <string>
+
+#include "base/result.h"
+#include "hub_address.h"
+#include "hub_directory.h"
+#include "peer_limits.h"
+#include "tls_context.h"
+
+namespace wrackline {
+
+struct ServeOptions {
+  HubDirectory directory;
+  HubAddress listen;
+  TlsOptions tls;
+  std::string port_file;  // Where to write the port; empty = nowhere.
+  PeerLimits limits;
+};
+
+// Returns when SIGTERM or SIGINT has stopped it: it accepts no more, lets running requests end, and cuts off
+// what still runs after `limits.stop`, or at a second signal. Everything answered before is durable either
+// way. Errors: what kept it from starting. kBusy when another process serves this directory.
+Status serve(const ServeOptions& options);
+
+}  // namespace wrackline

@@ -1,0 +1,50 @@
+#include "tls_context.h"
+
+#include <openssl/crypto.h>
+#include <openssl/ssl.h>
+
+#include <boost/asio/buffer.hpp>
+
+#include "private_file.h"
+#include "read_file.h"
+
+namespace wrackline {
+namespace {
+
+namespace ssl = boost::asio::ssl;
+
+constexpr std::size_t kPemBytesMax = 256 << 10;
+
+}  // namespace
+
+Result<HubTls> make_tls(const HubDirectory& directory, const TlsOptions& options) {
+  WRACKLINE_TRY_VALUE(certificate, read_file(directory.certificate(), kPemBytesMax));
+  WRACKLINE_TRY_VALUE(key, read_private_file(directory.certificate_key(), kPemBytesMax));
+  WRACKLINE_TRY_VALUE(facts, check_pair(certificate, key));
+
+  HubTls tls{ssl::context(ssl::context::tls_server), facts};
+  boost::system::error_code error;
+  tls.context.use_certificate_chain(boost::asio::buffer(certificate), error);
+  if (!error) tls.context.use_private_key(boost::asio::buffer(key), ssl::context::pem, error);
+  OPENSSL_cleanse(key.data(), key.size());
+
+  SSL_CTX* handle = tls.context.native_handle();
+  const bool ok =
+      !error &&
+      SSL_CTX_set_min_proto_version(handle, options.allow_tls12 ? TLS1_2_VERSION : TLS1_3_VERSION) == 1 &&
+      SSL_CTX_set_ciphersuites(
+          handle, "TLS_AES_256_GCM_SHA384:TLS_CHACHA20_POLY1305_SHA256:TLS_AES_128_GCM_SHA256") == 1 &&
+      SSL_CTX_set_cipher_list(handle, "ECDHE+AESGCM:ECDHE+CHACHA20") == 1 &&  // For 1.2.
+      SSL_CTX_set1_groups_list(handle, "X25519:P-256") == 1 && SSL_CTX_set_num_tickets(handle, 0) == 1 &&
+      SSL_CTX_set_max_early_data(handle, 0) == 1;
+  if (!ok)
+    return fail(ErrorCode::kInvalid,
+                "preparing TLS with " + directory.certificate() +
+                    ": the certificate or its key cannot be used by this machine's TLS library");
+  SSL_CTX_set_options(handle, SSL_OP_NO_RENEGOTIATION | SSL_OP_NO_TICKET | SSL_OP_NO_COMPRESSION);
+  SSL_CTX_set_session_cache_mode(handle, SSL_SESS_CACHE_OFF);
+  SSL_CTX_set_mode(handle, SSL_MODE_RELEASE_BUFFERS);  // Idle connections keep no 34 kB of buffers each.
+  return tls;
+}
+
+}  // namespace wrackline
