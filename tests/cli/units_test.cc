@@ -1,7 +1,6 @@
 // Goal: what a person types is stored exactly or refused with a sentence, and what is stored is printed
 // exactly, in the form medication-error lists ask for. Method: examples, and a round trip over many values.
 #include <catch2/catch.hpp>
-
 #include <random>
 
 #include "decimal.h"
@@ -131,9 +130,10 @@ TEST_CASE("doses have no trailing zero, a zero before the point, and their unit 
 
 TEST_CASE("what is printed can be typed back and means the same", "[quantity]") {
   std::mt19937_64 random(20261124);
-  const Unit units[] = {Unit::kMassMg,  Unit::kDoseUg,  Unit::kVolumeUl,    Unit::kUnits,    Unit::kLengthUm,
-                        Unit::kVolumeL, Unit::kPpm,     Unit::kCalPerG,     Unit::kEnergyCal, Unit::kDays,
-                        Unit::kPlain,   Unit::kClockMin, Unit::kDurationMin, Unit::kWeekdays};
+  const Unit units[] = {Unit::kMassMg,      Unit::kDoseUg,  Unit::kVolumeUl, Unit::kUnits,
+                        Unit::kLengthUm,    Unit::kVolumeL, Unit::kPpm,      Unit::kCalPerG,
+                        Unit::kEnergyCal,   Unit::kDays,    Unit::kPlain,    Unit::kClockMin,
+                        Unit::kDurationMin, Unit::kWeekdays};
   for (const Unit unit : units) {
     for (int i = 0; i < 2'000; ++i) {
       const int bits = static_cast<int>(random() % 34);
