@@ -1,6 +1,11 @@
 // The usual cautions, where the work happens. They inform; the vet, licensed practice and local codes decide.
 #pragma once
 
+#include <string>
+#include <string_view>
+
+#include "table.h"
+
 namespace wrackline::cli {
 
 inline constexpr char kDoseCaution[] =
@@ -14,5 +19,12 @@ inline constexpr char kFoodCaution[] =
 inline constexpr char kIntakeCaution[] =
     "Figures are of what was recorded; unrecorded is not zero. Energy and dry matter come from the foods' "
     "stated sources. They are no diagnosis and no ration: the vet or nutritionist decides.";
+
+// Prose as lines of the usual width.
+inline std::string wrapped_lines(std::string_view caution, std::size_t indent = 0) {
+  std::string out;
+  for (const std::string& line : wrap(caution, kTableWidth - indent)) out += std::string(indent, ' ') + line + "\n";
+  return out;
+}
 
 }  // namespace wrackline::cli

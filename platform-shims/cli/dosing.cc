@@ -142,7 +142,7 @@ Exit dose(Client& client, const DoseArgs& args) {
     if (!has_slot(order, slot))
       out += "  note: the order has no dose at " + print_quantity(Unit::kClockMin, slot) + "\n";
     if (!in_force(order, day)) out += "  note: the order is not in force on " + print_day(day) + "\n";
-    for (const std::string& line : wrap(kDoseCaution, kTableWidth - 2)) out += "  " + line + "\n";
+    out += wrapped_lines(kDoseCaution, 2);
     out += "  " + knowledge(client) + "\n";
     if (!already.empty()) {
       out += "Already logged for the dose due " + print_day(day) + " " + print_quantity(Unit::kClockMin, slot) + ":\n";

@@ -216,6 +216,13 @@ Assignment split_assignment(std::string_view text) {
 
 std::string field_label(const FieldDescriptor& field) { return spaced(std::string(name_without_unit(field.name()))); }
 
+std::string field_label(std::uint32_t kind, std::uint32_t number) {
+  const KindInfo* info = find_kind_info(kind);
+  const FieldDescriptor* field =
+      info && info->descriptor ? info->descriptor->FindFieldByNumber(static_cast<int>(number)) : nullptr;
+  return field ? field_label(*field) : field_name(kind, number);
+}
+
 std::vector<const FieldDescriptor*> fields_called(const Descriptor& kind, std::string_view name) {
   const std::string wanted = lower_words(name);
   if (const FieldDescriptor* exact = kind.FindFieldByName(wanted)) return {exact};
@@ -263,7 +270,8 @@ std::string field_text(const Message& message, const FieldDescriptor& field, Cli
   std::string out;
   const bool nested = field.cpp_type() == FieldDescriptor::CPPTYPE_MESSAGE && !referred_kind(field);
   for (int i = 0; i < message.GetReflection()->FieldSize(message, &field); ++i)
-    out += (out.empty() ? "" : nested ? "; " : ", ") + one_text(message, field, i, client, names, whole);
+    out += (out.empty() ? "" : nested ? " " : ", ") + (nested ? "[" : std::string()) +
+           one_text(message, field, i, client, names, whole) + (nested ? "]" : "");
   return out;
 }
 

@@ -34,6 +34,7 @@ std::string field_text(const google::protobuf::Message& message, const FieldDesc
                        Names& names, const google::protobuf::Message* whole = nullptr);
 // What people read instead of a field's name: "left" for left_mg.
 std::string field_label(const FieldDescriptor& field);
+std::string field_label(std::uint32_t kind, std::uint32_t number);  // "field 57" for one of a newer release.
 
 // All set fields as JSON members: numbers in the unit of their name, days as dates, records as full ids,
 // enumerations as lower-case words, bytes in hexadecimal.

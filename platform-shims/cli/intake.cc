@@ -58,21 +58,21 @@ std::string text_of(const IntakeReply& r, const std::string& animal) {
                mass(d.has_planned_mg(), static_cast<std::int64_t>(d.planned_mg())), percent(d.has_plan_ppm(), d.plan_ppm())});
   }
   out += table.str() + "\n";
-  out += std::to_string(r.days_recorded()) + " of " + std::to_string(r.days_size()) + " days recorded, " +
+  std::string sum = std::to_string(r.days_recorded()) + " of " + std::to_string(r.days_size()) + " days recorded, " +
          std::to_string(r.days_complete()) + " with every leftover weighed";
   if (r.has_eaten_mean_mg())
-    out += "; over these: mean " + mass(true, r.eaten_mean_mg()) + ", median " + mass(r.has_eaten_median_mg(), r.eaten_median_mg()) +
+    sum += "; over these: mean " + mass(true, r.eaten_mean_mg()) + ", median " + mass(r.has_eaten_median_mg(), r.eaten_median_mg()) +
            " eaten a day" + (r.has_energy_mean_cal() ? ", mean " + energy(true, r.energy_mean_cal()) : "");
-  out += ".\n";
+  out += wrapped_lines(sum + ".");
   if (unweighed) out += "* of the portions whose leftover was weighed; of the others it is not known what was eaten.\n";
   for (int i = r.days_size(); i-- > 0;) {
     if (!r.days(i).has_body_mass_mg()) continue;
     out += "Body mass " + print_quantity(Unit::kMassMg, static_cast<std::int64_t>(r.days(i).body_mass_mg())) + " on " +
-           print_day(r.days(i).day()) + ", weighed " + print_quantity(Unit::kDays, r.days(i).body_mass_age_days()) + " before.\n";
+           print_day(r.days(i).day()) + ", " +
+           (r.days(i).body_mass_age_days() == 0 ? "weighed that day" : "weighed " + print_quantity(Unit::kDays, r.days(i).body_mass_age_days()) + " before") + ".\n";
     break;
   }
-  for (const std::string& line : wrap(kIntakeCaution, kTableWidth)) out += line + "\n";
-  return out;
+  return out + wrapped_lines(kIntakeCaution);
 }
 
 Exit intake(Client& client, const IntakeArgs& args) {

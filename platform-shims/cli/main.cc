@@ -69,7 +69,15 @@ int run(int argc, char** argv) {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& e) {
     if (e.get_exit_code() == 0) return app.exit(e);  // --help, --version
-    return end_with(usage(std::string(e.what()) + "; see `wrack --help`"), options.json);
+    if (argc == 1) {
+      std::cout << app.help();
+      return static_cast<int>(Exit::kUsage);
+    }
+    const auto begun = app.get_subcommands();
+    if (begun.empty() && !app.remaining().empty() && app.remaining()[0][0] != '-')
+      return end_with(usage("there is no command \"" + app.remaining()[0] + "\"; see `wrack --help`"), options.json);
+    return end_with(usage(std::string(e.what()) + "; see `wrack " + (begun.empty() ? "" : begun[0]->get_name() + " ") + "--help`"),
+                    options.json);
   }
   try {
     if (options.dir.path.empty()) throw usage("where are the records? Name the directory with --dir");

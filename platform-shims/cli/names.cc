@@ -77,14 +77,16 @@ RecordRef Names::record(std::string_view text) {
 RecordRef Names::find(std::string_view kind, std::string_view text) {
   if (looks_like_id(text)) return record(text);
   const std::string wanted = lower(text);
-  std::vector<RecordView> exact, beginning;
+  std::vector<RecordView> exact, beginning, word;
   for (RecordView& v : client_.list(kind_number(kind))) {
     if (!counts(v)) continue;
     const std::string name = lower(own_name(v));
     if (name == wanted) exact.push_back(v);
-    if (!wanted.empty() && name.substr(0, wanted.size()) == wanted) beginning.push_back(v);
+    if (wanted.empty()) continue;
+    if (name.substr(0, wanted.size()) == wanted) beginning.push_back(v);
+    if ((" " + name).find(" " + wanted) != std::string::npos) word.push_back(v);
   }
-  const std::vector<RecordView>& fits = exact.empty() ? beginning : exact;
+  const std::vector<RecordView>& fits = !exact.empty() ? exact : !beginning.empty() ? beginning : word;
   const std::string what = kind == "treatment_order" ? "treatment order" : std::string(kind);
   if (fits.empty())
     throw not_found("no " + what + " here is called \"" + std::string(text) + "\"; see `wrack list " +

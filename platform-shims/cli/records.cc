@@ -92,8 +92,8 @@ Exit list(Client& client, const ListArgs& args) {
     return Exit::kOk;
   }
   print(records_table(views, client, names));
-  if (kind.name == "diet_plan") print("\n" + std::string(kFoodCaution) + "\n");
-  if (kind.name == "treatment_order") print("\n" + std::string(kDoseCaution) + "\n");
+  if (kind.name == "diet_plan") print("\n" + wrapped_lines(kFoodCaution));
+  if (kind.name == "treatment_order") print("\n" + wrapped_lines(kDoseCaution));
   return Exit::kOk;
 }
 
@@ -102,6 +102,28 @@ const char* parts_kind(const std::string& kind) {
   if (kind == "meal") return "portion";
   if (kind == "treatment_order") return "administration";
   return nullptr;
+}
+
+// The lines of a plan, one a row.
+std::string nested_table(const Message& message, const FieldDescriptor& field, Client& client, Names& names) {
+  const Descriptor& d = *field.message_type();
+  std::vector<std::string> titles;
+  for (int i = 0; i < d.field_count(); ++i) {
+    titles.push_back(field_label(*d.field(i)));
+    for (char& c : titles.back())
+      if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 32);
+  }
+  Table table(titles);
+  for (int at = 0; at < message.GetReflection()->FieldSize(message, &field); ++at) {
+    const Message& line = message.GetReflection()->GetRepeatedMessage(message, &field, at);
+    std::vector<std::string> cells;
+    for (int i = 0; i < d.field_count(); ++i) {
+      cells.push_back(field_text(line, *d.field(i), client, names));
+      if (cells.back().empty() && d.field(i)->name() == "weekdays") cells.back() = "every day";
+    }
+    table.row(std::move(cells));
+  }
+  return table.empty() ? "" : "\n" + table.str(2);
 }
 
 Exit show(Client& client, const ShowArgs& args) {
@@ -138,22 +160,27 @@ Exit show(Client& client, const ShowArgs& args) {
     out += record_summary(view, client, names) + "\n";
   } else {
     Table table({"", "", ""});
+    std::string nested;
     for (int i = 0; i < message->GetDescriptor()->field_count(); ++i) {
       const FieldDescriptor& field = *message->GetDescriptor()->field(i);
       if (is_built_in(field)) continue;
       const bool disputed = std::find(view.disagreements().begin(), view.disagreements().end(),
                                       static_cast<std::uint32_t>(field.number())) != view.disagreements().end();
+      if (field.is_repeated() && field.message_type() && !referred_kind(field)) {
+        nested += nested_table(*message, field, client, names);
+        if (!disputed) continue;
+      }
       const std::string text = field_text(*message, field, client, names);
       if (text.empty() && !disputed) continue;
       table.row({field_label(field), disputed ? "(in disagreement)" : "", text.empty() ? "absent" : text});
     }
-    out += table.str(2);
+    out += table.str(2) + nested;
     if (!message->GetReflection()->GetUnknownFields(*message).empty())
       out += "  and fields of a newer release, kept unread\n";
   }
   if (!belonging.empty()) out += "\n" + records_table(belonging, client, names, {"meal", "order"});
-  if (kind == "diet_plan") out += "\n" + std::string(kFoodCaution) + "\n";
-  if (kind == "treatment_order") out += "\n" + std::string(kDoseCaution) + "\n";
+  if (kind == "diet_plan") out += "\n" + wrapped_lines(kFoodCaution);
+  if (kind == "treatment_order") out += "\n" + wrapped_lines(kDoseCaution);
   print(out);
   return Exit::kOk;
 }

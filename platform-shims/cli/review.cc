@@ -1,6 +1,7 @@
 // wrack review, settle, fold, accept: what people must look at, and their word on it.
 #include <algorithm>
 
+#include "cautions.h"
 #include "command.h"
 #include "fields.h"
 #include "records.pb.h"
@@ -71,14 +72,6 @@ std::string normalised(std::string text) {
   return text;
 }
 
-// The bare name of a field, as `wrack settle` takes it.
-std::string typed_name(std::uint32_t kind, std::uint32_t number) {
-  const KindInfo* info = find_kind_info(kind);
-  const FieldDescriptor* f =
-      info && info->descriptor ? info->descriptor->FindFieldByNumber(static_cast<int>(number)) : nullptr;
-  return f ? normalised(field_label(*f)) : field_name(kind, number);
-}
-
 void item_json(Json& json, const ReviewItem& item, Client& client, Names& names) {
   json.object().member("rule", item.rule_name()).member("rule_number", item.rule());
   json.member("level", normalised(level_word(item.level()))).member("kind", kind_name(item.kind()));
@@ -107,7 +100,7 @@ std::string item_text(int number, const ReviewItem& item, Client& client, Names&
   std::string out = std::to_string(number) + ". " + level_word(item.level()) + ": " + words(item.rule_name());
   const std::string id = names.short_id(first);
   if (item.field()) {
-    const std::string field = typed_name(item.kind(), item.field());
+    const std::string field = normalised(field_label(item.kind(), item.field()));
     out += " about \"" + words(field) + "\" of " + names.call_it(first) + "   " + id + "\n";
     Table table({"VALUE", "BY", "DEVICE", "ENTERED", "WHY"});
     std::string example;
@@ -139,6 +132,8 @@ std::string item_text(int number, const ReviewItem& item, Client& client, Names&
                what});
   }
   out += table.str(4);
+  if (item.level() == REVIEW_LEVEL_URGENT && kind_name(item.kind()) == "administration")
+    out += wrapped_lines("Possibly given twice: tell the vet before the next dose.", 4);
   if (item.records_size() > 1)
     out += "    one event: wrack fold " + names.short_id(item.records(item.records_size() - 1)) + " --into " + id +
            " --reason \"...\"\n    two events: wrack accept " + id + " " + item.rule_name() + " --reason \"...\"\n";

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "fields.h"
+#include "quantity.h"
 #include "table.h"
 
 namespace wrackline::cli {
@@ -12,6 +13,24 @@ namespace {
 bool is_shown(const FieldDescriptor& field, const std::vector<std::string>& without) {
   if (is_built_in(field) || field.name() == "utc_offset_min" || field.type() == FieldDescriptor::TYPE_BYTES) return false;
   return std::find(without.begin(), without.end(), field.name()) == without.end();
+}
+
+// What is lined up at the right; dates and times are all of one width and read as words.
+bool is_amount(const FieldDescriptor& field) {
+  const Unit unit = unit_of(field.name());
+  return !field.is_repeated() && field.cpp_type() != FieldDescriptor::CPPTYPE_STRING &&
+         field.cpp_type() != FieldDescriptor::CPPTYPE_MESSAGE && field.cpp_type() != FieldDescriptor::CPPTYPE_ENUM &&
+         unit != Unit::kDay && unit != Unit::kInstantMs && unit != Unit::kClockMin;
+}
+
+// An event's day is shown by the time it happened, except where the two differ: by a change of time zone.
+bool day_is_told(const RecordView& view, Client& client) {
+  const MessagePtr m = parse_fields(view.kind(), view.fields());
+  if (!m) return true;
+  const FieldDescriptor* day = m->GetDescriptor()->FindFieldByName("day");
+  const FieldDescriptor* happened = m->GetDescriptor()->FindFieldByName("happened_ms");
+  if (!day || !happened || !is_present(*m, *day) || !is_present(*m, *happened)) return false;
+  return client.zone().when(m->GetReflection()->GetUInt64(*m, happened)).day == m->GetReflection()->GetInt32(*m, day);
 }
 
 std::string upper(std::string text) {
@@ -37,8 +56,11 @@ std::string record_summary(const RecordView& view, Client& client, Names& names,
 }
 
 std::string records_table(const std::vector<RecordView>& views, Client& client, Names& names,
-                          const std::vector<std::string>& without) {
+                          const std::vector<std::string>& without_these) {
   if (views.empty()) return {};
+  std::vector<std::string> without = without_these;
+  if (std::all_of(views.begin(), views.end(), [&](const RecordView& v) { return day_is_told(v, client); }))
+    without.push_back("day");
   const KindInfo* kind = find_kind_info(views[0].kind());
   std::vector<const FieldDescriptor*> columns;
   std::vector<std::string> titles = {"RECORD"};
@@ -47,10 +69,7 @@ std::string records_table(const std::vector<RecordView>& views, Client& client, 
       const FieldDescriptor* field = kind->descriptor->field(i);
       if (!is_shown(*field, without)) continue;
       columns.push_back(field);
-      const bool number = !field->is_repeated() && field->cpp_type() != FieldDescriptor::CPPTYPE_STRING &&
-                          field->cpp_type() != FieldDescriptor::CPPTYPE_MESSAGE &&
-                          field->cpp_type() != FieldDescriptor::CPPTYPE_ENUM;
-      titles.push_back((number ? ">" : "") + upper(field_label(*field)));
+      titles.push_back((is_amount(*field) ? ">" : "") + upper(field_label(*field)));
     }
   titles.push_back("STANDING");
   Table table(titles);
@@ -87,7 +106,7 @@ std::string standing_text(const RecordView& view, Names& names) {
   if (is_set(view.folded_into())) add("same as " + names.short_id(view.folded_into()));
   if (view.disagreements_size() > 0) {
     std::string fields;
-    for (std::uint32_t number : view.disagreements()) fields += (fields.empty() ? "" : ", ") + field_name(view.kind(), number);
+    for (std::uint32_t number : view.disagreements()) fields += (fields.empty() ? "" : ", ") + field_label(view.kind(), number);
     add("in disagreement: " + fields);
   }
   return out;

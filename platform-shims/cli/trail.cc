@@ -27,13 +27,6 @@ std::string value_text(std::uint32_t kind, std::uint32_t number, const std::stri
   return text.empty() ? "absent" : text;
 }
 
-std::string label_of(std::uint32_t kind, std::uint32_t number) {
-  const KindInfo* info = find_kind_info(kind);
-  const FieldDescriptor* field =
-      info && info->descriptor ? info->descriptor->FindFieldByNumber(static_cast<int>(number)) : nullptr;
-  return field ? field_label(*field) : field_name(kind, number);
-}
-
 const char* state_of(const TrailEntry& e) { return e.disagrees() ? "disagrees" : e.head() ? "stands" : "replaced"; }
 
 Exit trail(Client& client, const TrailArgs& args) {
@@ -85,7 +78,7 @@ Exit trail(Client& client, const TrailArgs& args) {
       const TrailEntry& e = reply.entries(at++);
       std::string old;
       for (const std::string& r : e.replaced()) old += (old.empty() ? "" : " and ") + value(e, r);
-      table.row({label_of(reply.kind(), e.field()), state_of(e), "", (old.empty() ? "" : old + " -> ") + value(e, e.value())});
+      table.row({field_label(reply.kind(), e.field()), state_of(e), "", (old.empty() ? "" : old + " -> ") + value(e, e.value())});
     }
     out += table.str(4);
     if (!first.reason().empty())
