@@ -4,7 +4,7 @@
 #include <set>
 
 #include "call/handlers.h"
-#include "log/wire.h"
+#include "base/wire.h"
 #include "model/kinds.h"
 #include "replica/author.h"
 

@@ -3,7 +3,7 @@
 #include <map>
 
 #include "call/handlers.h"
-#include "log/wire.h"
+#include "base/wire.h"
 #include "model/kinds.h"
 #include "sync/device_registry.h"
 

@@ -3,7 +3,7 @@
 #include <algorithm>
 
 #include "call/handlers.h"
-#include "log/wire.h"
+#include "base/wire.h"
 #include "model/kinds.h"
 #include "replica/author.h"
 

@@ -1,6 +1,6 @@
 #include "log/change.h"
 
-#include "log/wire.h"
+#include "base/wire.h"
 
 namespace wrackline {
 namespace {

@@ -2,7 +2,7 @@
 
 #include "log/columns.h"
 #include "log/compression.h"
-#include "log/wire.h"
+#include "base/wire.h"
 
 namespace wrackline {
 namespace {

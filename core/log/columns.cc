@@ -5,10 +5,11 @@
 // taken apart too (then its own steps follow, up to a 0) or by 0 when the value is kept as bytes.
 #include "log/columns.h"
 
-#include <algorithm>
+#include <cstring>
 #include <map>
+#include <vector>
 
-#include "log/wire.h"
+#include "base/wire.h"
 
 namespace wrackline {
 namespace {
@@ -110,8 +111,11 @@ void append_number_column(Bytes& out, const std::vector<std::uint64_t>& numbers)
     out.push_back(kTable);
     append_varint(out, table.size());
     for (std::uint64_t n : table) append_varint(out, n);
-    if (table.size() > 1) {
-      for (std::uint64_t n : numbers) out.push_back(static_cast<char>(places[n]));
+    std::uint64_t last = numbers.empty() ? 0 : numbers[0];
+    std::uint8_t place = 0;
+    for (std::size_t i = 0; table.size() > 1 && i < numbers.size(); ++i) {
+      if (numbers[i] != last) place = places[last = numbers[i]];
+      out.push_back(static_cast<char>(place));
     }
   } else if (delta_size < as_is_size) {
     out.push_back(kDeltas);
@@ -172,18 +176,24 @@ bool take_number_column(ByteView& rest, std::size_t count, std::vector<std::uint
 // ---- Shapes ------------------------------------------------------------------------------------------------
 
 struct Step {
-  std::uint64_t tag = 0;
+  std::uint8_t type = 0;
   bool opens = false;   // A message that is taken apart.
   bool closes = false;  // Its end.
+  char tag[5] = {};     // As written; a field number has at most 29 bits.
+  std::uint8_t tag_size = 0;
   bool has_value() const { return !opens && !closes; }
-  std::uint8_t type() const { return tag & 7; }
+};
+
+// The values at one step of one shape, used up from the front as changes are joined.
+struct Column {
+  std::vector<std::uint64_t> numbers;
+  const std::uint64_t* next = nullptr;
+  ByteView bytes;
 };
 
 struct Shape {
   std::vector<Step> steps;
-  std::vector<std::vector<std::uint64_t>> numbers;  // A column for each step with a value, in order.
-  std::vector<ByteView> bytes;                      // For bytes columns, what is left of their contents.
-  std::vector<std::size_t> next;                    // How far each column is used up.
+  std::vector<Column> columns;  // One for each step with a value, in order.
   std::size_t members = 0;
 };
 
@@ -191,15 +201,20 @@ bool read_shape(ByteView steps, Shape& shape) {
   int depth = 0;
   while (!steps.empty()) {
     Step step;
-    if (!take_varint(steps, step.tag)) return false;
-    if (step.tag == 0) {
+    const ByteView from = steps;
+    std::uint64_t tag = 0;
+    if (!take_varint(steps, tag)) return false;
+    if (tag == 0) {
       step.closes = true;
       if (depth-- == 0) return false;
     } else {
-      const std::uint8_t type = step.type();
-      if (type != 0 && type != 1 && type != 2 && type != 5) return false;
+      step.type = tag & 7;
+      if (step.type != 0 && step.type != 1 && step.type != 2 && step.type != 5) return false;
+      step.tag_size = static_cast<std::uint8_t>(from.size() - steps.size());
+      if (step.tag_size > sizeof step.tag) return false;
+      from.copy(step.tag, step.tag_size);
       std::uint64_t apart = 0;
-      if (type == 2 && (!take_varint(steps, apart) || apart > 1)) return false;
+      if (step.type == 2 && (!take_varint(steps, apart) || apart > 1)) return false;
       step.opens = apart == 1;
       if (step.opens && ++depth > kDepthMax) return false;
     }
@@ -208,73 +223,99 @@ bool read_shape(ByteView steps, Shape& shape) {
   return depth == 0;
 }
 
-// Writes the next change of `shape`. Messages are built inside out, since their length stands before them.
-bool join_change(Shape& shape, Bytes& out) {
-  Bytes inner[kDepthMax];
-  std::uint64_t tags[kDepthMax] = {};
+char* put_varint(char* at, std::uint64_t value) {
+  while (value >= 0x80) {
+    *at++ = static_cast<char>(value | 0x80);
+    value >>= 7;
+  }
+  *at++ = static_cast<char>(value);
+  return at;
+}
+
+// Writes the next change of `shape` behind `out`, by way of `scratch`.
+bool join_change(Shape& shape, std::vector<char>& scratch, Bytes& out) {
+  // Room for each step's tag and longest number, and for the contents of the bytes columns.
+  std::size_t room = shape.steps.size() * 15;
+  for (const Column& column : shape.columns) {
+    if (column.bytes.data() == nullptr) continue;
+    if (*column.next > column.bytes.size()) return false;
+    room += static_cast<std::size_t>(*column.next);
+  }
+  if (room > kColumnsBytesMax) return false;
+  if (scratch.size() < room) scratch.resize(room);
+  char* at = scratch.data();
+  char* length_at[kDepthMax] = {};  // Where the length of an open message will stand: one byte, mostly enough.
   int depth = 0;
-  std::size_t column = 0;
+  auto column = shape.columns.begin();
   for (const Step& step : shape.steps) {
     if (step.closes) {
-      --depth;
-      Bytes& to = depth == 0 ? out : inner[depth - 1];
-      append_varint(to, tags[depth]);
-      append_varint(to, inner[depth].size());
-      to += inner[depth];
-      inner[depth].clear();
+      char* begin = length_at[--depth] + 1;
+      const std::size_t size = static_cast<std::size_t>(at - begin);
+      const std::size_t more = static_cast<std::size_t>(varint_size(size)) - 1;
+      std::memmove(begin + more, begin, size);
+      put_varint(begin - 1, size);
+      at += more;
       continue;
     }
+    std::memcpy(at, step.tag, step.tag_size);
+    at += step.tag_size;
     if (step.opens) {
-      tags[depth++] = step.tag;
+      length_at[depth++] = at++;
       continue;
     }
-    Bytes& to = depth == 0 ? out : inner[depth - 1];
-    const std::uint64_t number = shape.numbers[column][shape.next[column]++];
-    append_varint(to, step.tag);
-    switch (step.type()) {
-      case 0: append_varint(to, number); break;
-      case 1: append_le(to, number, 8); break;
-      case 5: append_le(to, number, 4); break;
-      default: {
-        ByteView& content = shape.bytes[column];
-        if (number > content.size()) return false;
-        append_varint(to, number);
-        to += content.substr(0, static_cast<std::size_t>(number));
-        content.remove_prefix(static_cast<std::size_t>(number));
-      }
+    std::uint64_t number = *column->next++;
+    if (step.type == 0) {
+      at = put_varint(at, number);
+    } else if (step.type == 2) {
+      at = put_varint(at, number);
+      const std::size_t size = static_cast<std::size_t>(number);
+      std::memcpy(at, column->bytes.data(), size);
+      column->bytes.remove_prefix(size);
+      at += size;
+    } else {
+      for (int i = step.type == 1 ? 8 : 4; i > 0; --i, number >>= 8) *at++ = static_cast<char>(number);
     }
-    if (to.size() > kRunBytesMax) return false;
     ++column;
   }
+  out.append(scratch.data(), static_cast<std::size_t>(at - scratch.data()));
   return true;
 }
 
 }  // namespace
 
 bool split_columns(const ChangeRun& run, Bytes& columns) {
+  struct ColumnOf {
+    std::vector<std::uint64_t> numbers;
+    Bytes bytes;
+  };
   struct Group {
     std::uint64_t number = 0;
-    std::vector<std::vector<Value>> columns;
-    std::vector<bool> holds_bytes;
+    std::vector<ColumnOf> columns;
   };
   std::map<Bytes, Group> groups;
-  std::vector<const std::pair<const Bytes, Group>*> in_order;
+  std::vector<std::pair<const Bytes, Group>*> in_order;
+  std::pair<const Bytes, Group>* last = nullptr;  // Neighbours mostly have one shape.
   std::vector<std::uint64_t> shape_of;
   Split split;
   for (std::size_t i = 0; i < run.size(); ++i) {
     split.steps.clear();
     split.values.clear();
     if (!split_message(run[i], 0, split)) return false;
-    auto [it, is_new] = groups.try_emplace(split.steps);
-    Group& group = it->second;
-    if (is_new) {
-      group.number = in_order.size();
-      in_order.push_back(&*it);
-      group.columns.resize(split.values.size());
-      for (const Value& value : split.values) group.holds_bytes.push_back(value.bytes.data() != nullptr);
+    if (last == nullptr || last->first != split.steps) {
+      const auto [it, is_new] = groups.try_emplace(split.steps);
+      last = &*it;
+      if (is_new) {
+        last->second.number = in_order.size();
+        last->second.columns.resize(split.values.size());
+        in_order.push_back(last);
+      }
     }
-    shape_of.push_back(group.number);
-    for (std::size_t c = 0; c < split.values.size(); ++c) group.columns[c].push_back(split.values[c]);
+    shape_of.push_back(last->second.number);
+    for (std::size_t c = 0; c < split.values.size(); ++c) {
+      ColumnOf& column = last->second.columns[c];
+      column.numbers.push_back(split.values[c].number);
+      column.bytes += split.values[c].bytes;
+    }
   }
 
   append_varint(columns, in_order.size());
@@ -283,14 +324,10 @@ bool split_columns(const ChangeRun& run, Bytes& columns) {
     columns += shape->first;
   }
   if (in_order.size() > 1) append_number_column(columns, shape_of);
-  std::vector<std::uint64_t> numbers;
   for (const auto* shape : in_order) {
-    for (std::size_t c = 0; c < shape->second.columns.size(); ++c) {
-      numbers.clear();
-      for (const Value& value : shape->second.columns[c]) numbers.push_back(value.number);
-      append_number_column(columns, numbers);
-      if (!shape->second.holds_bytes[c]) continue;
-      for (const Value& value : shape->second.columns[c]) columns += value.bytes;
+    for (const ColumnOf& column : shape->second.columns) {
+      append_number_column(columns, column.numbers);
+      columns += column.bytes;
     }
   }
   return columns.size() <= kColumnsBytesMax;
@@ -303,8 +340,8 @@ bool join_columns(ByteView columns, std::size_t count, ChangeRun& run) {
   for (Shape& shape : shapes) {
     std::uint64_t size = 0;
     if (!take_varint(columns, size) || size > columns.size()) return false;
-    if (!read_shape(columns.substr(0, size), shape)) return false;
-    columns.remove_prefix(size);
+    if (!read_shape(columns.substr(0, static_cast<std::size_t>(size)), shape)) return false;
+    columns.remove_prefix(static_cast<std::size_t>(size));
   }
   std::vector<std::uint64_t> shape_of(count, 0);
   if (shapes.size() > 1 && !take_number_column(columns, count, shape_of)) return false;
@@ -317,24 +354,24 @@ bool join_columns(ByteView columns, std::size_t count, ChangeRun& run) {
     if (shape.steps.size() * shape.members > kRunBytesMax) return false;
     for (const Step& step : shape.steps) {
       if (!step.has_value()) continue;
-      auto& numbers = shape.numbers.emplace_back();
-      ByteView& bytes = shape.bytes.emplace_back();
-      if (!take_number_column(columns, shape.members, numbers)) return false;
-      if (step.type() != 2) continue;
+      Column& column = shape.columns.emplace_back();
+      if (!take_number_column(columns, shape.members, column.numbers)) return false;
+      if (step.type != 2) continue;
       std::uint64_t total = 0;
-      for (std::uint64_t n : numbers) {
+      for (std::uint64_t n : column.numbers) {
         if (n > columns.size()) return false;
         total += n;
       }
       if (total > columns.size()) return false;
-      bytes = columns.substr(0, static_cast<std::size_t>(total));
+      column.bytes = columns.substr(0, static_cast<std::size_t>(total));
       columns.remove_prefix(static_cast<std::size_t>(total));
     }
-    shape.next.assign(shape.numbers.size(), 0);
+    for (Column& column : shape.columns) column.next = column.numbers.data();
   }
   if (!columns.empty()) return false;
+  std::vector<char> scratch;
   for (std::uint64_t s : shape_of) {
-    if (!join_change(shapes[s], run.open_bytes())) return false;
+    if (!join_change(shapes[s], scratch, run.open_bytes())) return false;
     if (run.bytes() > kRunBytesMax) return false;
     run.close_change();
   }

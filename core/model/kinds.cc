@@ -1,10 +1,6 @@
 #include "model/kinds.h"
 
-#include <google/protobuf/io/coded_stream.h>
-#include <google/protobuf/wire_format_lite.h>
-
-#include <limits>
-
+#include "base/wire.h"
 #include "model/messages.h"
 #include "model/rules.h"
 #include "records.pb.h"
@@ -16,19 +12,19 @@ const std::vector<KindRow>& all_kinds() {
   // A second dose can harm, so it is shown at once and everywhere; a second meal or weighing can wait for the
   // officer. Plans, orders and observations may well come twice with an equal key.
   static const std::vector<KindRow> rows = {
-      {Kind::kFacility, "facility", nullptr, validate_facility, L::kNone},
-      {Kind::kPerson, "person", nullptr, validate_person, L::kNone},
-      {Kind::kDevice, "device", nullptr, validate_device, L::kNone},
-      {Kind::kPool, "pool", nullptr, validate_pool, L::kNone},
-      {Kind::kAnimal, "animal", nullptr, validate_animal, L::kNone},
-      {Kind::kFood, "food", nullptr, validate_food, L::kNone},
-      {Kind::kDietPlan, "diet_plan", diet_plan_key, validate_diet_plan, L::kNone},
-      {Kind::kMeal, "meal", meal_key, validate_meal, L::kCheck, 4},
-      {Kind::kPortion, "portion", portion_key, validate_portion, L::kCheck},
-      {Kind::kMeasure, "measure", measure_key, validate_measure, L::kCheck, 3},
-      {Kind::kObservation, "observation", observation_key, validate_observation, L::kNone, 3},
-      {Kind::kTreatmentOrder, "treatment_order", treatment_order_key, validate_treatment_order, L::kNone},
-      {Kind::kAdministration, "administration", administration_key, validate_administration, L::kUrgent, 4},
+      {Kind::kFacility, "facility", {}, validate_facility, L::kNone},
+      {Kind::kPerson, "person", {}, validate_person, L::kNone},
+      {Kind::kDevice, "device", {}, validate_device, L::kNone},
+      {Kind::kPool, "pool", {}, validate_pool, L::kNone},
+      {Kind::kAnimal, "animal", {}, validate_animal, L::kNone},
+      {Kind::kFood, "food", {}, validate_food, L::kNone},
+      {Kind::kDietPlan, "diet_plan", {1, 0, 0}, validate_diet_plan, L::kNone},
+      {Kind::kMeal, "meal", {1, 2, 3}, validate_meal, L::kCheck, 4},
+      {Kind::kPortion, "portion", {1, 0, 2}, validate_portion, L::kCheck},
+      {Kind::kMeasure, "measure", {1, 2, 5}, validate_measure, L::kCheck, 3},
+      {Kind::kObservation, "observation", {1, 2, 0}, validate_observation, L::kNone, 3},
+      {Kind::kTreatmentOrder, "treatment_order", {1, 0, 0}, validate_treatment_order, L::kNone},
+      {Kind::kAdministration, "administration", {1, 2, 3}, validate_administration, L::kUrgent, 4},
   };
   return rows;
 }
@@ -39,39 +35,40 @@ const KindRow* find_kind(std::uint32_t kind) {
   return kind >= 1 && kind <= rows.size() ? &rows[kind - 1] : nullptr;
 }
 
-// A kind of a newer release cannot be parsed as a message of ours (its field 1 may be of any type), so the
-// fields are walked and all but the three built-in ones skipped. What stands before broken bytes counts.
-BuiltIn built_in_of(ByteView fields) {
-  using google::protobuf::internal::WireFormatLite;
-  BuiltIn out;
-  if (fields.size() > static_cast<std::size_t>(std::numeric_limits<int>::max())) return out;
-  google::protobuf::io::CodedInputStream input(reinterpret_cast<const std::uint8_t*>(fields.data()),
-                                               static_cast<int>(fields.size()));
-  const auto read_bytes = [&input](std::string& into) {
-    std::uint32_t size = 0;
-    return input.ReadVarint32(&size) && size <= static_cast<std::uint32_t>(std::numeric_limits<int>::max()) &&
-           input.ReadString(&into, static_cast<int>(size));
-  };
-  proto::RecordRef same_as;
-  proto::Accepted accepted;
-  std::string bytes;
-  while (const std::uint32_t tag = input.ReadTag()) {
-    const auto type = WireFormatLite::GetTagWireType(tag);
-    const auto number = static_cast<std::uint32_t>(WireFormatLite::GetTagFieldNumber(tag));
-    if (number == kStandingField && type == WireFormatLite::WIRETYPE_VARINT) {
-      std::uint64_t standing = 0;
-      if (!input.ReadVarint64(&standing)) break;
-      out.struck = standing == proto::STANDING_STRUCK;
-    } else if (number == kSameAsField && type == WireFormatLite::WIRETYPE_LENGTH_DELIMITED) {
-      if (!read_bytes(bytes) || !same_as.MergeFromString(bytes)) break;
-    } else if (number == kAcceptedField && type == WireFormatLite::WIRETYPE_LENGTH_DELIMITED) {
-      if (!read_bytes(bytes) || !accepted.MergeFromString(bytes)) break;
-    } else if (!WireFormatLite::SkipField(&input, tag)) {
-      break;
+RecordKey record_key(const KindRow& row, ByteView fields) {
+  RecordKey key;
+  if (row.key.detail != 0) key.detail = kDetailAbsent;
+  WireReader reader(fields);
+  WireField field;
+  while (reader.next(field)) {
+    if (field.number == row.key.subject) {
+      key.subject = decode_record_ref(field.bytes);
+    } else if (field.number == row.key.day) {
+      key.day = static_cast<Day>(unzigzag(field.scalar));
+    } else if (field.number == row.key.detail) {
+      const bool is_ref = field.type == WireType::kBytes;
+      key.detail = is_ref ? 0 : field.scalar;
+      if (is_ref) key.detail_record = decode_record_ref(field.bytes);
     }
   }
-  out.folded_into = id_of(same_as);
-  out.accepted_rules.assign(accepted.rules().begin(), accepted.rules().end());
+  return key;
+}
+
+// Walks the wire format, since a kind of a newer release has no message here to parse it with.
+BuiltIn built_in_of(ByteView fields) {
+  BuiltIn out;
+  WireReader reader(fields);
+  WireField field;
+  while (reader.next(field)) {
+    if (field.number == kStandingField && field.type == WireType::kVarint) {
+      out.struck = field.scalar == proto::STANDING_STRUCK;
+    } else if (field.number == kSameAsField) {
+      out.folded_into = decode_record_ref(field.bytes);
+    } else if (field.number == kAcceptedField) {
+      proto::Accepted accepted;
+      if (read_message(field.bytes, accepted)) out.accepted_rules.assign(accepted.rules().begin(), accepted.rules().end());
+    }
+  }
   return out;
 }
 

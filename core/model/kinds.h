@@ -47,8 +47,17 @@ struct RecordKey {
 
 enum class ReviewLevel { kNone = 0, kNote = 1, kCheck = 2, kUrgent = 3 };
 
-// The fields of RecordKey as found in the merged fields of a record.
-using KeyOf = RecordKey (*)(ByteView fields);
+// Field numbers of a kind's message that make up its key; 0 where it has none. All are plain: `subject` and a
+// `detail` that is a reference are RecordRefs, `day` is a sint32, any other `detail` an unsigned number.
+struct KeyFields {
+  std::uint32_t subject = 0;
+  std::uint32_t day = 0;
+  std::uint32_t detail = 0;
+};
+
+// The detail of a record that leaves its detail field out: sorts behind all others and equals none of them, so
+// that a meal without a slot is not taken for the one at midnight.
+inline constexpr std::uint64_t kDetailAbsent = 0xffffffff;
 
 // Appends a sentence for each rule of the kind that the merged fields break. Judges the record alone.
 using Validate = void (*)(ByteView fields, std::vector<std::string>& problems);
@@ -56,7 +65,7 @@ using Validate = void (*)(ByteView fields, std::vector<std::string>& problems);
 struct KindRow {
   Kind kind;
   std::string_view name;  // Lower case, one word where possible: "meal", "treatment_order".
-  KeyOf key_of;           // Null: found by kind alone.
+  KeyFields key;          // No subject: found by kind alone.
   Validate validate;
   // kNone: equal keys mean nothing. Otherwise two records in account with equal keys and a subject are a
   // possible double entry, shown at this level.
@@ -68,6 +77,9 @@ struct KindRow {
 // Null for a kind of a newer release: its records are kept, merged and forwarded all the same.
 const KindRow* find_kind(std::uint32_t kind);
 const std::vector<KindRow>& all_kinds();
+
+// The key of a record, from its merged fields. What cannot be read counts as absent.
+RecordKey record_key(const KindRow& row, ByteView fields);
 
 // The built-in fields, read from the merged fields of any kind, known or not.
 struct BuiltIn {

@@ -46,15 +46,7 @@ bool has_text(const std::string& text);
 // plausible.
 Day local_day(std::uint64_t happened_ms, std::int32_t utc_offset_min);
 
-// The key and the rules of each kind that has them; see kinds.h for the contracts.
-RecordKey diet_plan_key(ByteView fields);
-RecordKey meal_key(ByteView fields);
-RecordKey portion_key(ByteView fields);
-RecordKey measure_key(ByteView fields);
-RecordKey observation_key(ByteView fields);
-RecordKey treatment_order_key(ByteView fields);
-RecordKey administration_key(ByteView fields);
-
+// The rules of each kind; see kinds.h for the contract.
 void validate_facility(ByteView fields, std::vector<std::string>& problems);
 void validate_person(ByteView fields, std::vector<std::string>& problems);
 void validate_device(ByteView fields, std::vector<std::string>& problems);

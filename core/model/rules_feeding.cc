@@ -6,12 +6,6 @@ namespace wrackline {
 
 using namespace proto;  // This file speaks of nothing else.
 
-RecordKey diet_plan_key(ByteView fields) {
-  DietPlan plan;
-  read_message(fields, plan);
-  return {id_of(plan.animal()), 0, 0, {}};
-}
-
 void validate_diet_plan(ByteView fields, std::vector<std::string>& problems) {
   DietPlan plan;
   if (!read_to_judge(fields, plan, problems)) return;
@@ -39,13 +33,6 @@ void validate_diet_plan(ByteView fields, std::vector<std::string>& problems) {
   expect(problems, mass, "a mass of the plan is more than 1000 kg: check the unit");
 }
 
-RecordKey meal_key(ByteView fields) {
-  Meal meal;
-  read_message(fields, meal);
-  // A meal without a slot sorts after those of the day that have one and is not taken for the midnight one.
-  return {id_of(meal.animal()), meal.day(), meal.has_slot_min() ? meal.slot_min() : kMinutesPerDay, {}};
-}
-
 void validate_meal(ByteView fields, std::vector<std::string>& problems) {
   Meal meal;
   if (!read_to_judge(fields, meal, problems)) return;
@@ -53,12 +40,6 @@ void validate_meal(ByteView fields, std::vector<std::string>& problems) {
   expect(problems, meal.slot_min() < kMinutesPerDay,
          "the slot is not within the day: give minutes after midnight, 0 to 1439");
   expect_day(problems, meal);
-}
-
-RecordKey portion_key(ByteView fields) {
-  Portion portion;
-  read_message(fields, portion);
-  return {id_of(portion.meal()), 0, 0, id_of(portion.food())};
 }
 
 void validate_portion(ByteView fields, std::vector<std::string>& problems) {

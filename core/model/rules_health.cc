@@ -8,12 +8,6 @@ namespace wrackline {
 
 using namespace proto;  // This file speaks of nothing else.
 
-RecordKey measure_key(ByteView fields) {
-  Measure measure;
-  read_message(fields, measure);
-  return {id_of(measure.animal()), measure.day(), static_cast<std::uint64_t>(measure.quantity()), {}};
-}
-
 void validate_measure(ByteView fields, std::vector<std::string>& problems) {
   Measure measure;
   if (!read_to_judge(fields, measure, problems)) return;
@@ -37,12 +31,6 @@ void validate_measure(ByteView fields, std::vector<std::string>& problems) {
   }
 }
 
-RecordKey observation_key(ByteView fields) {
-  Observation observation;
-  read_message(fields, observation);
-  return {id_of(observation.animal()), observation.day(), 0, {}};
-}
-
 void validate_observation(ByteView fields, std::vector<std::string>& problems) {
   Observation observation;
   if (!read_to_judge(fields, observation, problems)) return;
@@ -50,12 +38,6 @@ void validate_observation(ByteView fields, std::vector<std::string>& problems) {
   expect_day(problems, observation);
   expect(problems, has_text(observation.code()) || has_text(observation.text()),
          "the observation says nothing: choose a code or write what was seen");
-}
-
-RecordKey treatment_order_key(ByteView fields) {
-  TreatmentOrder order;
-  read_message(fields, order);
-  return {id_of(order.animal()), 0, 0, {}};
 }
 
 void validate_treatment_order(ByteView fields, std::vector<std::string>& problems) {
@@ -100,15 +82,6 @@ void validate_treatment_order(ByteView fields, std::vector<std::string>& problem
   expect(problems,
          !order.has_daily_max() || static_cast<std::uint32_t>(order.slots_min_size()) <= order.daily_max(),
          "the order has more slots than doses allowed in a day: correct one of the two");
-}
-
-RecordKey administration_key(ByteView fields) {
-  Administration dose;
-  read_message(fields, dose);
-  return {id_of(dose.order()),
-          dose.due_day(),
-          dose.has_due_slot_min() ? dose.due_slot_min() : kMinutesPerDay,
-          {}};
 }
 
 void validate_administration(ByteView fields, std::vector<std::string>& problems) {

@@ -4,7 +4,7 @@
 #include <set>
 
 #include "crypto/texts.h"
-#include "log/wire.h"
+#include "base/wire.h"
 #include "model/kinds.h"
 #include "state/fold.h"
 

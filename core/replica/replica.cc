@@ -2,7 +2,7 @@
 
 #include "replica/author.h"
 #include "store/store.h"
-#include "log/wire.h"
+#include "base/wire.h"
 #include "model/kinds.h"
 #include "sync/bundle.h"
 #include "sync/exchange.h"

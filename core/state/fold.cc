@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <map>
 
-#include "log/wire.h"
+#include "base/wire.h"
 
 namespace wrackline {
 namespace {

@@ -30,7 +30,8 @@ LogTable::LogTable(Database& database, const FacilityId& facility)
 Status LogTable::reload() {
   logs_.clear();
   ids_.clear();
-  forget_runs();
+  cache_.clear();
+  cache_bytes_ = 0;
   Statement logs(database_, "SELECT no,id,device_key FROM log");
   Statement last(database_,
                  "SELECT first+count-1,chain FROM segment WHERE first>=? AND first<=? ORDER BY first DESC LIMIT 1");
@@ -134,6 +135,7 @@ Status LogTable::seal_tail(LogEntry& log, const Sign& sign) {
   ChangeRun run;
   WRACKLINE_TRY_VALUE(chain, chain_at(log, log.sealed));
   Seq seq = log.sealed;
+  const Seq first_unsealed = log.sealed + 1;
   const auto close = [&]() -> Status {
     WRACKLINE_TRY_VALUE(seal, sign({log.id, seq}, chain));
     runs.push_back({pack_run(run), static_cast<std::uint32_t>(run.size()), chain, seal});
@@ -152,8 +154,14 @@ Status LogTable::seal_tail(LogEntry& log, const Sign& sign) {
   WRACKLINE_TRY(delete_tail_.with(place_of(log.no, log.sealed + 1), place_of(log.no, kSeqMax)).run());
   log.head.seq = log.sealed;
   for (const Sealed& r : runs) WRACKLINE_TRY(append(log, r.packed, r.count, r.chain, &r.seal));
-  forget_runs();
+  forget_runs(place_of(log.no, first_unsealed), place_of(log.no, kSeqMax));
   return {};
+}
+
+void LogTable::forget_runs(Place first, Place last) {
+  for (auto it = cache_.lower_bound(first); it != cache_.end() && it->first <= last; it = cache_.erase(it)) {
+    cache_bytes_ -= it->second.run.bytes();
+  }
 }
 
 Result<LogTable::CachedRun*> LogTable::cached_run(Place place) {

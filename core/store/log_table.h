@@ -103,7 +103,7 @@ class LogTable {
     std::uint64_t used = 0;
   };
   Result<CachedRun*> cached_run(Place place);
-  void forget_runs() { cache_.clear(), cache_bytes_ = 0; }
+  void forget_runs(Place first, Place last);
 
   Database& database_;
   FacilityId facility_;

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <string>
 
-#include "log/wire.h"
+#include "base/wire.h"
 
 namespace wrackline {
 
@@ -12,6 +12,7 @@ Projection::Projection(Database& database, LogTable& logs)
       logs_(logs),
       insert_key_(database, "INSERT INTO key VALUES(?,?,?,?,?)"),
       delete_key_(database, "DELETE FROM key WHERE subject=? AND kind=? AND day=? AND detail=? AND record=?"),
+      same_key_(database, "SELECT 1 FROM key WHERE subject=? AND kind=? AND day=? AND detail=? LIMIT 1"),
       members_(database, "SELECT record FROM key WHERE subject=? AND kind=? AND day=? AND detail=?"),
       find_(database, "SELECT record FROM key WHERE subject=? AND kind=? AND day BETWEEN ? AND ?"),
       find_all_(database, "SELECT record FROM key WHERE kind=? AND day BETWEEN ? AND ? ORDER BY day,subject,detail,record"),
@@ -50,8 +51,8 @@ Result<Projection::Key> Projection::key_of(std::uint32_t kind, ByteView fields) 
   Key key;
   key.kind = kind;
   const KindRow* row = find_kind(kind);
-  if (row == nullptr || row->key_of == nullptr) return key;
-  const RecordKey found = row->key_of(fields);
+  if (row == nullptr || row->key.subject == 0) return key;
+  const RecordKey found = record_key(*row, fields);
   WRACKLINE_TRY_VALUE(subject, logs_.intern_place(found.subject));
   key.subject = subject;
   key.day = found.day;
@@ -64,11 +65,15 @@ Result<Projection::Key> Projection::key_of(std::uint32_t kind, ByteView fields) 
 }
 
 Status Projection::insert_key(const Key& key, Place record) {
-  WRACKLINE_TRY(insert_key_.with(key.subject, key.kind, key.day, key.detail, record).run());
   const KindRow* row = find_kind(key.kind);
-  if (row == nullptr || row->double_entry == ReviewLevel::kNone || key.subject == 0) return {};
-  WRACKLINE_TRY_VALUE(group, members(key));
-  return group.size() > 1 ? review_group(key) : Status();
+  bool is_double = false;
+  if (row != nullptr && row->double_entry != ReviewLevel::kNone && key.subject != 0) {
+    WRACKLINE_TRY_VALUE(found, same_key_.with(key.subject, key.kind, key.day, key.detail).step());
+    is_double = found;
+    same_key_.reset();
+  }
+  WRACKLINE_TRY(insert_key_.with(key.subject, key.kind, key.day, key.detail, record).run());
+  return is_double ? review_group(key) : Status();
 }
 
 Result<std::vector<Place>> Projection::members(const Key& key) {

@@ -94,7 +94,7 @@ class Projection {
   LogTable& logs_;
   std::unordered_set<Place> unborn_;
   std::uint64_t device_changes_ = 0;
-  Statement insert_key_, delete_key_, members_, find_, find_all_, insert_edit_, edits_, record_, put_record_,
+  Statement insert_key_, delete_key_, same_key_, members_, find_, find_all_, insert_edit_, edits_, record_, put_record_,
       insert_review_, delete_review_, review_;
 };
 

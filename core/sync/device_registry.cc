@@ -1,7 +1,7 @@
 #include "sync/device_registry.h"
 
 #include "log/change.h"
-#include "log/wire.h"
+#include "base/wire.h"
 #include "model/kinds.h"
 
 namespace wrackline {

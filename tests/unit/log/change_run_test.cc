@@ -6,7 +6,7 @@
 
 #include "log/change.h"
 #include "log/compression.h"
-#include "log/wire.h"
+#include "base/wire.h"
 #include "support/random.h"
 
 using namespace wrackline;

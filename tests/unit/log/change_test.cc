@@ -6,7 +6,7 @@
 
 #include <catch2/catch.hpp>
 
-#include "log/wire.h"
+#include "base/wire.h"
 #include "support/random.h"
 
 using namespace wrackline;

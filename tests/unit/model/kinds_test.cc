@@ -22,7 +22,7 @@ void set_ref(Ref* ref, RecordId id) {
 }
 
 RecordKey key_of(Kind kind, const google::protobuf::MessageLite& message) {
-  return find_kind(static_cast<std::uint32_t>(kind))->key_of(message.SerializeAsString());
+  return record_key(*find_kind(static_cast<std::uint32_t>(kind)), message.SerializeAsString());
 }
 
 bool same_key(const RecordKey& a, const RecordKey& b) {
@@ -68,7 +68,7 @@ TEST_CASE("a possible double dose is urgent, a double meal, portion or weighing 
     if (row.name == "meal" || row.name == "portion" || row.name == "measure") expected = ReviewLevel::kCheck;
     CHECK(row.double_entry == expected);
     // A double entry is told by the key, so such a kind has one.
-    if (expected != ReviewLevel::kNone) CHECK(row.key_of != nullptr);
+    if (expected != ReviewLevel::kNone) CHECK(row.key.subject != 0);
   }
 }
 
@@ -186,7 +186,7 @@ TEST_CASE("bytes that are no record of the kind make exactly one problem, and no
       const std::vector<std::string> problems = problems_of(row, broken);
       REQUIRE(problems.size() == 1);
       CHECK(problems[0].find("cannot be read") != std::string::npos);
-      if (row.key_of != nullptr) CHECK_FALSE(row.key_of(broken).subject);
+      if (row.key.subject != 0) CHECK_FALSE(row.key_of(broken).subject);
     }
   }
 }
@@ -201,7 +201,7 @@ TEST_CASE("any bytes whatever can be judged, keyed and searched for the built-in
     if (!fields.empty()) fields[0] = "\x0a\x10\x18\x22\x2a"[random.below(5)];
     for (const KindRow& row : all_kinds()) {
       if (!problems_of(row, fields).empty()) ++unreadable;
-      if (row.key_of != nullptr) row.key_of(fields);
+      if (row.key.subject != 0) row.key_of(fields);
     }
     built_in_of(fields);
   }

@@ -7,7 +7,7 @@
 #include <map>
 #include <set>
 
-#include "log/wire.h"
+#include "base/wire.h"
 #include "support/change_world.h"
 
 using namespace wrackline;

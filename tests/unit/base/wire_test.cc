@@ -1,6 +1,6 @@
 // Goal: wire slices are protobuf's own. Method: the examples of the protobuf documentation ("Encoding"), the
 // limits of a varint, and bytes that are no message.
-#include "log/wire.h"
+#include "base/wire.h"
 
 #include <catch2/catch.hpp>
 #include <vector>
@@ -10,7 +10,7 @@
 
 using namespace wrackline;
 
-TEST_CASE("varints are written and read as in the protobuf documentation", "[log]") {
+TEST_CASE("varints are written and read as in the protobuf documentation", "[base]") {
   const std::vector<std::pair<std::uint64_t, const char*>> examples = {
       {1, "01"},
       {150, "9601"},
@@ -30,7 +30,7 @@ TEST_CASE("varints are written and read as in the protobuf documentation", "[log
   }
 }
 
-TEST_CASE("fields are those of the protobuf documentation", "[log]") {
+TEST_CASE("fields are those of the protobuf documentation", "[base]") {
   Bytes out;
   append_varint_field(out, 1, 150);
   REQUIRE(to_hex(out) == "089601");
@@ -44,7 +44,7 @@ TEST_CASE("fields are those of the protobuf documentation", "[log]") {
   REQUIRE(to_hex(out) == "3206038e029ea705");
 }
 
-TEST_CASE("zigzag maps small magnitudes to small numbers", "[log]") {
+TEST_CASE("zigzag maps small magnitudes to small numbers", "[base]") {
   REQUIRE(zigzag(0) == 0);
   REQUIRE(zigzag(-1) == 1);
   REQUIRE(zigzag(1) == 2);
@@ -55,7 +55,7 @@ TEST_CASE("zigzag maps small magnitudes to small numbers", "[log]") {
     REQUIRE(unzigzag(zigzag(v)) == v);
 }
 
-TEST_CASE("a varint over ten bytes or over 64 bits is malformed", "[log]") {
+TEST_CASE("a varint over ten bytes or over 64 bits is malformed", "[base]") {
   for (const char* hex : {"ffffffffffffffffffff01", "ffffffffffffffffff02", "80", ""}) {
     const Bytes bytes = from_hex(hex);
     ByteView rest = bytes;
@@ -64,7 +64,7 @@ TEST_CASE("a varint over ten bytes or over 64 bits is malformed", "[log]") {
   }
 }
 
-TEST_CASE("groups, field number 0 and messages cut short are malformed", "[log]") {
+TEST_CASE("groups, field number 0 and messages cut short are malformed", "[base]") {
   for (const char* hex : {"0b", "0c", "00", "0800ff", "12", "1205616263", "09000000", "0d0000"}) {
     const Bytes bytes = from_hex(hex);
     WireReader reader(bytes);
@@ -76,7 +76,7 @@ TEST_CASE("groups, field number 0 and messages cut short are malformed", "[log]"
   }
 }
 
-TEST_CASE("random bytes never read beyond their end", "[log]") {
+TEST_CASE("random bytes never read beyond their end", "[base]") {
   Random random = test_random("wire noise");
   for (int round = 0; round < 20'000; ++round) {
     const Bytes bytes = random.bytes(random.below(40));

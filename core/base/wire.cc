@@ -1,4 +1,4 @@
-#include "log/wire.h"
+#include "base/wire.h"
 
 namespace wrackline {
 
