@@ -29,6 +29,7 @@ void runs(CLI::App* command, Action& chosen, std::shared_ptr<Args> args, Exit (*
 }
 
 void add_here_command(CLI::App& app, Action& chosen);        // here.cc
+void add_day_command(CLI::App& app, Action& chosen);         // day.cc
 void add_record_commands(CLI::App& app, Action& chosen);     // records.cc: add list show correct strike
 void add_feeding_commands(CLI::App& app, Action& chosen);    // feeding.cc: meal left
 void add_dose_command(CLI::App& app, Action& chosen);        // dosing.cc

@@ -4,7 +4,6 @@
 #include "cautions.h"
 #include "command.h"
 #include "fields.h"
-#include "records.pb.h"
 #include "schema.h"
 #include "summary.h"
 #include "table.h"
@@ -72,6 +71,14 @@ std::string normalised(std::string text) {
   return text;
 }
 
+// "08:35, ": what tells two entries of one event apart at a glance.
+std::string happened_text(const RecordView& view, Client& client) {
+  const MessagePtr m = parse_fields(view.kind(), view.fields());
+  const FieldDescriptor* f = m ? m->GetDescriptor()->FindFieldByName("happened_ms") : nullptr;
+  if (!f || !is_present(*m, *f)) return {};
+  return "at " + client.zone().print_clock(m->GetReflection()->GetUInt64(*m, f)) + ": ";
+}
+
 void item_json(Json& json, const ReviewItem& item, Client& client, Names& names) {
   json.object().member("rule", item.rule_name()).member("rule_number", item.rule());
   json.member("level", normalised(level_word(item.level()))).member("kind", kind_name(item.kind()));
@@ -118,18 +125,8 @@ std::string item_text(int number, const ReviewItem& item, Client& client, Names&
   Table table({"RECORD", "BY", "DEVICE", "ENTERED", "WHAT"});
   for (const RecordRef& r : item.records()) {
     const RecordView view = client.get(r);
-    std::string what = record_summary(view, client, names, {"animal", "order", "meal", "day", "due_day", "due_slot_min", "slot_min"});
-    if (kind_name(view.kind()) == "meal") {
-      what.clear();
-      for (const RecordView& part : client.list(kind_number("portion"), r)) {
-        Portion portion;
-        if (counts(part) && portion.ParseFromString(part.fields()))
-          what += (what.empty() ? "" : "; ") + names.name_of(portion.food()) + " " +
-                  record_summary(part, client, names, {"meal", "food"});
-      }
-    }
     table.row({names.short_id(r), names.name_of(view.author()), device_of(r, client), client.zone().print(view.entered_ms()),
-               what});
+               happened_text(view, client) + event_text(view, client, names)});
   }
   out += table.str(4);
   if (item.level() == REVIEW_LEVEL_URGENT && kind_name(item.kind()) == "administration")

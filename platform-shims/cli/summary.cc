@@ -4,6 +4,7 @@
 
 #include "fields.h"
 #include "quantity.h"
+#include "records.pb.h"
 #include "table.h"
 
 namespace wrackline::cli {
@@ -53,6 +54,35 @@ std::string record_summary(const RecordView& view, Client& client, Names& names,
     if (!text.empty()) out += (out.empty() ? "" : ", ") + field_label(field) + " " + text;
   }
   return out;
+}
+
+std::string event_text(const RecordView& view, Client& client, Names& names) {
+  const MessagePtr message = parse_fields(view.kind(), view.fields());
+  if (!message) return record_summary(view, client, names);
+  std::string out, mark;
+  for (int i = 0; i < message->GetDescriptor()->field_count(); ++i) {
+    const FieldDescriptor& field = *message->GetDescriptor()->field(i);
+    if (!is_shown(field, {"animal", "order", "meal", "food", "day", "due_day", "due_slot_min", "slot_min", "happened_ms"}))
+      continue;
+    const std::string text = field_text(*message, field, client, names);
+    if (text.empty()) continue;
+    // These say by themselves what they are: "mass 84.2 kg", "given 0.5 mL", "appetite: slow".
+    static const std::vector<std::string> kBare = {"quantity", "value", "outcome", "given_ug", "given_ul", "given_units",
+                                                   "code", "text", "note", "offered_mg"};
+    const bool bare = std::find(kBare.begin(), kBare.end(), field.name()) != kBare.end();
+    out += (out.empty() ? "" : mark) + (bare ? text : field_label(field) + " " + text);
+    mark = field.name() == "quantity" || field.name() == "outcome" ? " " : field.name() == "code" ? ": " : ", ";
+  }
+  if (kind_name(view.kind()) != "meal") return out;
+  std::string foods;
+  for (const RecordView& part : client.list(kind_number("portion"), view.record())) {
+    Portion portion;
+    if (!counts(part) || !portion.ParseFromString(part.fields())) continue;
+    const std::string amounts = event_text(part, client, names);
+    foods += (foods.empty() ? "" : "; ") + names.name_of(portion.food()) + (amounts.empty() ? "" : " " + amounts);
+    if (part.disagreements_size() > 0) foods += " (in disagreement)";
+  }
+  return foods + (foods.empty() || out.empty() ? "" : "; ") + out;
 }
 
 std::string records_table(const std::vector<RecordView>& views, Client& client, Names& names,

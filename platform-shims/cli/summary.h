@@ -14,6 +14,10 @@ namespace wrackline::cli {
 std::string record_summary(const RecordView& view, Client& client, Names& names,
                            const std::vector<std::string>& without = {});
 
+// What happened, for an event in a list that has columns for who, when and to which animal: a meal's portions,
+// a dose's outcome and amount, what was measured or seen.
+std::string event_text(const RecordView& view, Client& client, Names& names);
+
 // A table of records of one kind; one paragraph a record where a table would be too wide. `without`: fields
 // that are the same everywhere and said above the table.
 std::string records_table(const std::vector<RecordView>& views, Client& client, Names& names,

@@ -13,7 +13,10 @@ std::vector<std::string> wrap(std::string_view text, std::size_t width) {
   std::vector<std::string> lines;
   std::string line;
   for (std::size_t at = 0; at <= text.size();) {
-    const std::size_t space = std::min(text.find(' ', at), text.size());
+    std::size_t space = std::min(text.find(' ', at), text.size());
+    // A number stays on the line of its unit.
+    if (space > at && space < text.size() && text.substr(at, space - at).find_first_not_of("0123456789.,-") == std::string_view::npos)
+      space = std::min(text.find(' ', space + 1), text.size());
     const std::string word(text.substr(at, space - at));
     if (!line.empty() && text_width(line) + 1 + text_width(word) > width) {
       lines.push_back(std::move(line));

@@ -12,7 +12,8 @@ inline constexpr std::size_t kTableWidth = 100;
 // Columns as a terminal counts them; characters beyond Latin scripts may take two, which is not known here.
 std::size_t text_width(std::string_view text);
 
-// Cuts text at spaces into lines of at most `width`; words longer than that are left whole.
+// Cuts text at spaces into lines of at most `width`; words longer than that are left whole, and a number is
+// not parted from its unit.
 std::vector<std::string> wrap(std::string_view text, std::size_t width);
 
 class Table {
