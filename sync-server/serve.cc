@@ -61,8 +61,8 @@ class Stopper {
     stopping_ = true;
     listener_.stop();
     table_.stop_all();
+    if (table_.open() == 0) co_return;  // Nothing is left to wait for.
     net::co_spawn(io_, cut_off_later(), net::detached);
-    finish_if_done();
     auto [second_error, second_signal] = co_await signals_.async_wait(kAwait);
     static_cast<void>(second_signal);
     if (!second_error) cut_off("second signal");

@@ -1,0 +1,173 @@
+// Goal: the client of a native app and the serving hub understand each other over real TLS, and the client
+// trusts nobody else. Method: the hub runs in a child process on a free port of the loopback.
+#include <signal.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <catch2/catch.hpp>
+#include <chrono>
+#include <thread>
+
+#include "enrolment_codes.h"
+#include "file_keystore.h"
+#include "hub.h"
+#include "hub_requests.h"
+#include "init.h"
+#include "private_file.h"
+#include "replica/replica.h"
+#include "scratch.h"
+#include "serve.h"
+#include "system_clock.h"
+
+using namespace wrackline;
+
+namespace {
+
+class RunningHub {
+ public:
+  // `address` is one of the loopback's; certificates are for 127.0.0.1.
+  explicit RunningHub(std::string address = "127.0.0.1") : address_(std::move(address)) {
+    InitOptions options;
+    options.directory.path = scratch / "hub";
+    options.facility_name = "Test Pier";
+    options.time_zone = "Europe/Oslo";
+    options.hosts = {"127.0.0.1"};
+    options.admin_name = "Ada";
+    must(init(options));
+    directory = options.directory;
+    start();
+  }
+  ~RunningHub() { stop(); }
+
+  void start() {
+    std::filesystem::remove(scratch / "port");
+    child_ = ::fork();
+    REQUIRE(child_ >= 0);
+    if (child_ == 0) {
+      if (::freopen("/dev/null", "w", stderr) == nullptr) ::_exit(3);
+      ServeOptions serving;
+      serving.directory = directory;
+      serving.listen = {address_, port_};
+      serving.port_file = scratch / "port";
+      ::_exit(serve(serving) ? 0 : 1);
+    }
+    for (int i = 0; i < 500 && !std::filesystem::exists(scratch / "port"); ++i)
+      std::this_thread::sleep_for(std::chrono::milliseconds(20));
+    port_ = static_cast<std::uint16_t>(std::stoi("0" + content_of(scratch / "port")));
+    REQUIRE(port_ != 0);
+  }
+
+  // Its exit status; -1 when it did not run or did not exit.
+  int stop() {
+    if (child_ <= 0) return -1;
+    ::kill(child_, SIGTERM);
+    int status = 0;
+    ::waitpid(child_, &status, 0);
+    child_ = -1;
+    return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
+  }
+
+  HubClient::Options client_options() const {
+    HubClient::Options options;
+    options.hub = {address_, port_};
+    options.certificate_path = directory.certificate();
+    options.connect_ms = 5'000;
+    options.answer_ms = 10'000;
+    return options;
+  }
+
+  Scratch scratch;
+  HubDirectory directory;
+
+ private:
+  std::string address_;
+  pid_t child_ = -1;
+  std::uint16_t port_ = 0;
+};
+
+}  // namespace
+
+TEST_CASE("a device enrols, opens a session and exchanges over TLS, also across a restart of the hub",
+          "[conversation]") {
+  RunningHub hub;
+  const auto client = must(HubClient::create(hub.client_options()));
+  const auto key = must(FileKeystore::create(hub.scratch / "device.key"));
+  const std::string code = must(EnrolmentCodes(hub.directory.codes()).make(wall_clock_ms(), 600'000));
+  const Enrolment enrolment = must(enrol(*client, code, *key, "Pool tablet"));
+  CHECK(enrolment.facility_name == "Test Pier");
+  std::string token = must(open_session(*client, enrolment.facility, *key));
+
+  const auto tablet = must(Replica::create({hub.scratch / "tablet.db", key.get(), wall_clock_ms},
+                                           {enrolment.facility, enrolment.hub_key, "Pool tablet"}));
+  Bytes request = must(tablet->exchange({}));
+  while (!request.empty())
+    request = must(tablet->exchange(must(client->post("/v1/exchange", request, token))));
+  CHECK(must(facility_name_of(*tablet)) == "Test Pier");
+
+  CHECK(hub.stop() == 0);
+  const auto unreachable = client->post("/v1/exchange", must(tablet->exchange({})), token);
+  REQUIRE_FALSE(unreachable);
+  CHECK(unreachable.error().code == ErrorCode::kTransport);
+
+  hub.start();
+  // Sessions end with the hub; the kept connection is made anew without a word.
+  CHECK(client->post("/v1/exchange", must(tablet->exchange({})), token).error().code ==
+        ErrorCode::kUnauthorized);
+  token = must(open_session(*client, enrolment.facility, *key));
+  must(client->post("/v1/exchange", must(tablet->exchange({})), token));
+}
+
+TEST_CASE("errors of the hub arrive as they are", "[conversation]") {
+  RunningHub hub;
+  const auto client = must(HubClient::create(hub.client_options()));
+  const auto key = must(FileKeystore::create(hub.scratch / "device.key"));
+  CHECK(enrol(*client, "BCDFG-HJKLM", *key, "Pool tablet").error().code == ErrorCode::kUnauthorized);
+  CHECK(open_session(*client, {}, *key).error().code == ErrorCode::kUnknownDevice);
+  CHECK(client->post("/v1/exchange", "").error().code == ErrorCode::kUnauthorized);
+  CHECK(client->post("/nothing", "").error().code == ErrorCode::kNotFound);
+  // Refused by its head, while the body is still on its way.
+  CHECK(client->post("/v1/enrol", Bytes(3 << 20, 'x')).error().code == ErrorCode::kTooLarge);
+  CHECK(client->post("/v1/enrol", "\xff\xff").error().code == ErrorCode::kMalformed);
+}
+
+TEST_CASE("the client trusts the certificate it was given and nothing else", "[conversation]") {
+  RunningHub hub;
+  HubClient::Options options = hub.client_options();
+  const CertificatePair other = must(make_self_signed({"127.0.0.1"}, wall_clock_ms()));
+  must(create_private_file(hub.scratch / "other.pem", other.certificate_pem));
+  options.certificate_path = hub.scratch / "other.pem";
+  const auto client = must(HubClient::create(options));
+  const auto answer = client->post("/v1/session", "");
+  REQUIRE_FALSE(answer);
+  CHECK(answer.error().code == ErrorCode::kTransport);
+  CHECK_THAT(answer.error().message, Catch::Contains("does not show the certificate this device trusts"));
+}
+
+TEST_CASE("the client takes the right certificate under another address for a wrong one", "[conversation]") {
+  RunningHub hub("127.0.0.2");
+  const auto client = must(HubClient::create(hub.client_options()));
+  const auto answer = client->post("/v1/session", "");
+  REQUIRE_FALSE(answer);
+  CHECK(answer.error().code == ErrorCode::kTransport);
+  CHECK_THAT(answer.error().message, Catch::Contains("for another name or address"));
+}
+
+TEST_CASE("a certificate file that is missing or empty is told at once", "[conversation]") {
+  Scratch scratch;
+  HubClient::Options options;
+  options.hub = {"127.0.0.1", 1};
+  options.certificate_path = scratch / "none.pem";
+  CHECK(HubClient::create(options).error().code == ErrorCode::kInvalid);
+  must(create_private_file(scratch / "none.pem", "nothing"));
+  CHECK(HubClient::create(options).error().code == ErrorCode::kInvalid);
+}
+
+TEST_CASE("two processes cannot serve one directory", "[conversation]") {
+  RunningHub hub;
+  ServeOptions second;
+  second.directory = hub.directory;
+  second.listen = {"127.0.0.1", 0};
+  const auto outcome = serve(second);
+  REQUIRE_FALSE(outcome);
+  CHECK(outcome.error().code == ErrorCode::kBusy);
+}

@@ -1,0 +1,324 @@
+// Goal: every endpoint answers what it should to whom it should, also to those who send nonsense. Method: a
+// Hub on a real replica in a scratch directory, a clock by hand, no sockets.
+#include "hub.h"
+
+#include <call.pb.h>
+#include <exchange.pb.h>
+
+#include <catch2/catch.hpp>
+
+#include "call/dispatch.h"
+#include "crypto/texts.h"
+#include "file_keystore.h"
+#include "init.h"
+#include "replica/replica.h"
+#include "scratch.h"
+#include "system_clock.h"
+
+using namespace wrackline;
+
+namespace {
+
+// The replica's records are made by init() with the real clock, so the test's runs on from there.
+struct World {
+  World() {
+    InitOptions options;
+    options.directory.path = scratch / "hub";
+    options.facility_name = "Test Pier";
+    options.time_zone = "Europe/Oslo";
+    options.hosts = {"hub.test"};
+    options.admin_name = "Ada";
+    must(init(options));
+    directory = options.directory;
+    hub_key = must(FileKeystore::open(directory.key()));
+    replica = must(Replica::open({directory.records(), hub_key.get(), clock()}));
+    Hub::Options hub_options;
+    hub_options.codes_path = directory.codes();
+    hub_options.facility_name = "Test Pier";
+    hub_options.wall_clock = clock();
+    hub = std::make_unique<Hub>(*replica, log, metrics, hub_options);
+    device = must(FileKeystore::create(scratch / "device.key"));
+  }
+
+  std::function<WallMs()> clock() {
+    return [this] { return now; };
+  }
+
+  HubAnswer ask(const std::string& path, const Bytes& body, const std::string& token = {},
+                const std::string& peer = "192.0.2.7") {
+    HubRequestHead head{"POST", path, "application/x-protobuf", token.empty() ? "" : "Bearer " + token, peer};
+    const Hub::Admitted admitted = hub->admit(head);
+    return admitted.refusal ? *admitted.refusal : hub->answer(admitted, body);
+  }
+
+  std::string new_code() { return must(EnrolmentCodes(directory.codes()).make(now, 600'000)); }
+
+  proto::EnrolRequest enrol_request(const std::string& code, Keystore& key) {
+    proto::EnrolRequest request;
+    request.set_protocol(1);
+    request.set_code(code);
+    request.set_device_key(Bytes(view(key.public_key())));
+    request.set_device_name("Pool tablet");
+    request.set_signature(Bytes(view(must(key.sign(enrolment_text(code, key.public_key()))))));
+    return request;
+  }
+
+  HubAnswer enrol(const std::string& code, Keystore& key, const std::string& peer = "192.0.2.7") {
+    return ask("/v1/enrol", enrol_request(code, key).SerializeAsString(), {}, peer);
+  }
+
+  HubAnswer first_step(Keystore& key) {
+    proto::SessionRequest request;
+    request.set_protocol(1);
+    request.set_device_key(Bytes(view(key.public_key())));
+    return ask("/v1/session", request.SerializeAsString());
+  }
+
+  HubAnswer second_step(Keystore& key, const Bytes& nonce) {
+    proto::SessionRequest request;
+    request.set_protocol(1);
+    request.set_device_key(Bytes(view(key.public_key())));
+    request.set_nonce(nonce);
+    request.set_signature(Bytes(view(must(key.sign(session_text(replica->membership().facility, nonce))))));
+    return ask("/v1/session", request.SerializeAsString());
+  }
+
+  std::string session(Keystore& key) {
+    proto::SessionReply reply;
+    REQUIRE(reply.ParseFromString(first_step(key).body));
+    const HubAnswer second = second_step(key, reply.nonce());
+    REQUIRE(second.status == 200);
+    REQUIRE(reply.ParseFromString(second.body));
+    return reply.token();
+  }
+
+  Scratch scratch;
+  HubDirectory directory;
+  WallMs now = wall_clock_ms();
+  std::string logged;
+  Log log{[this](std::string_view line) { logged += line; }, [this] { return now; }};
+  Metrics metrics;
+  std::unique_ptr<FileKeystore> hub_key, device;
+  std::unique_ptr<Replica> replica;
+  std::unique_ptr<Hub> hub;
+};
+
+ErrorCode code_of(const HubAnswer& answer) {
+  proto::ErrorReply reply;
+  REQUIRE(answer.content_type == "application/x-protobuf");
+  REQUIRE(reply.ParseFromString(answer.body));
+  REQUIRE_FALSE(reply.message().empty());
+  return static_cast<ErrorCode>(reply.code());
+}
+
+}  // namespace
+
+TEST_CASE("a device enrols with a code, opens a session and exchanges", "[hub]") {
+  World world;
+  const std::string code = world.new_code();
+  const HubAnswer enrolled = world.enrol(code, *world.device);
+  REQUIRE(enrolled.status == 200);
+  proto::EnrolReply reply;
+  REQUIRE(reply.ParseFromString(enrolled.body));
+  CHECK(reply.facility_name() == "Test Pier");
+  CHECK(reply.facility() == view(world.replica->membership().facility));
+  CHECK(reply.hub_key() == view(world.hub_key->public_key()));
+
+  const std::string token = world.session(*world.device);
+  Membership membership;
+  REQUIRE(copy_exactly(reply.facility(), membership.facility));
+  REQUIRE(copy_exactly(reply.hub_key(), membership.hub_key));
+  membership.device_name = "Pool tablet";
+  const auto tablet =
+      must(Replica::create({world.scratch / "tablet.db", world.device.get(), world.clock()}, membership));
+  Bytes request = must(tablet->exchange({}));
+  for (int rounds = 0; !request.empty(); ++rounds) {
+    REQUIRE(rounds < 10);
+    const HubAnswer answer = world.ask("/v1/exchange", request, token);
+    REQUIRE(answer.status == 200);
+    request = must(tablet->exchange(answer.body));
+  }
+  CHECK(must(facility_name_of(*tablet)) == "Test Pier");
+
+  proto::Call call;
+  call.mutable_status();
+  const HubAnswer status = world.ask("/v1/query", call.SerializeAsString(), token);
+  REQUIRE(status.status == 200);
+  proto::Reply status_reply;
+  REQUIRE(status_reply.ParseFromString(status.body));
+  CHECK(status_reply.status().facility_name() == "Test Pier");
+
+  // Neither code nor token nor key in the log.
+  CHECK_FALSE(world.logged.empty());
+  for (const std::string& secret : {code, normal_code(code), token, to_hex(view(world.device->public_key()))})
+    CHECK(world.logged.find(secret) == std::string::npos);
+}
+
+TEST_CASE("a query cannot write", "[hub]") {
+  World world;
+  REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
+  const std::string token = world.session(*world.device);
+  proto::Call call;
+  call.mutable_log()->add_records()->set_kind(4);
+  const HubAnswer answer = world.ask("/v1/query", call.SerializeAsString(), token);
+  proto::Reply reply;
+  REQUIRE(reply.ParseFromString(answer.body));
+  CHECK(reply.has_failure());
+}
+
+TEST_CASE("wrong codes are refused, and soon not even looked at", "[hub]") {
+  World world;
+  const std::string good = world.new_code();
+  for (int i = 0; i < 5; ++i) {
+    const HubAnswer answer = world.enrol("BCDFG-HJKLM", *world.device);
+    CHECK(answer.status == 401);
+    CHECK(code_of(answer) == ErrorCode::kUnauthorized);
+  }
+  const HubAnswer limited = world.enrol(good, *world.device);
+  CHECK(limited.status == 429);
+  CHECK(code_of(limited) == ErrorCode::kRateLimited);
+  REQUIRE(limited.headers.size() == 1);
+  CHECK(limited.headers[0].first == "Retry-After");
+  CHECK(world.enrol(good, *world.device, "192.0.2.8").status == 200);
+  world.now += 600'000;
+  CHECK(world.enrol(world.new_code(), *world.device).status == 200);
+}
+
+TEST_CASE("an answer to an enrolment that got lost can be asked for again, by that device alone", "[hub]") {
+  World world;
+  const std::string code = world.new_code();
+  REQUIRE(world.enrol(code, *world.device).status == 200);
+  CHECK(world.enrol(code, *world.device).status == 200);
+  const auto other = must(FileKeystore::create(world.scratch / "other.key"));
+  CHECK(world.enrol(code, *other).status == 401);
+}
+
+TEST_CASE("an enrolment that is not signed by its key, or has no name, changes nothing", "[hub]") {
+  World world;
+  const std::string code = world.new_code();
+  proto::EnrolRequest request = world.enrol_request(code, *world.device);
+  SECTION("another key") { request.set_device_key(Bytes(32, 'k')); }
+  SECTION("another code") { request.set_code("BCDFG-HJKLM"); }
+  SECTION("no signature") { request.clear_signature(); }
+  SECTION("a short key") { request.set_device_key("short"); }
+  SECTION("no name") { request.set_device_name(""); }
+  SECTION("a name of two lines") { request.set_device_name("a\nb"); }
+  SECTION("a long name") { request.set_device_name(std::string(65, 'a')); }
+  SECTION("no code") { request.clear_code(); }
+  SECTION("another protocol") { request.set_protocol(2); }
+  CHECK(world.ask("/v1/enrol", request.SerializeAsString()).status == 400);
+  CHECK(world.enrol(code, *world.device).status == 200);  // The code was not used up.
+}
+
+TEST_CASE("a session is for enrolled devices that answer their own challenge", "[hub]") {
+  World world;
+  CHECK(code_of(world.first_step(*world.device)) == ErrorCode::kUnknownDevice);
+  REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
+  proto::SessionReply reply;
+  REQUIRE(reply.ParseFromString(world.first_step(*world.device).body));
+  CHECK(reply.nonce().size() == 32);
+  CHECK(reply.token().empty());
+  const Bytes nonce = reply.nonce();
+  SECTION("another nonce") { CHECK(world.second_step(*world.device, Bytes(32, 'n')).status == 401); }
+  SECTION("too late") {
+    world.now += 60'000;
+    CHECK(world.second_step(*world.device, nonce).status == 401);
+  }
+  SECTION("twice") {
+    CHECK(world.second_step(*world.device, nonce).status == 200);
+    CHECK(world.second_step(*world.device, nonce).status == 401);
+  }
+  SECTION("by another key") {
+    const auto other = must(FileKeystore::create(world.scratch / "other.key"));
+    REQUIRE(world.enrol(world.new_code(), *other).status == 200);
+    CHECK(world.second_step(*other, nonce).status == 401);
+  }
+}
+
+TEST_CASE("without a session, or with an old one, nothing is exchanged or queried", "[hub]") {
+  World world;
+  for (const char* path : {"/v1/exchange", "/v1/query"}) {
+    CHECK(world.ask(path, "").status == 401);
+    CHECK(world.ask(path, "", std::string(64, 'a')).status == 401);
+  }
+  REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
+  const std::string token = world.session(*world.device);
+  CHECK(world.ask("/v1/query", "", token).status == 200);
+  world.now += Sessions::kLifetimeMs;
+  CHECK(world.ask("/v1/query", "", token).status == 401);
+}
+
+TEST_CASE("a revoked device loses its session at once and gets no other", "[hub]") {
+  World world;
+  REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
+  const std::string token = world.session(*world.device);
+  // As an admin does it: strike the device's record.
+  proto::Call call;
+  call.mutable_list()->set_kind(3);
+  call.mutable_list()->set_all_subjects(true);
+  proto::Reply reply;
+  REQUIRE(reply.ParseFromString(dispatch(*world.replica, call.SerializeAsString())));
+  proto::RecordRef device_record;
+  for (const auto& record : reply.list().records()) {
+    if (record.fields().find("Pool tablet") != Bytes::npos) device_record = record.record();
+  }
+  REQUIRE(device_record.seq() != 0);
+  call.mutable_list()->set_kind(2);
+  REQUIRE(reply.ParseFromString(dispatch(*world.replica, call.SerializeAsString())));
+  REQUIRE(reply.list().records_size() == 1);
+  proto::Call strike;
+  *strike.mutable_author() = reply.list().records(0).record();
+  *strike.mutable_strike()->mutable_record() = device_record;
+  strike.mutable_strike()->set_reason("lost at the beach");
+  REQUIRE(reply.ParseFromString(dispatch(*world.replica, strike.SerializeAsString())));
+  REQUIRE_FALSE(reply.has_failure());
+
+  const HubAnswer answer = world.ask("/v1/query", "", token);
+  CHECK(answer.status == 403);
+  CHECK(code_of(answer) == ErrorCode::kRevokedDevice);
+  CHECK(code_of(world.first_step(*world.device)) == ErrorCode::kRevokedDevice);
+  CHECK(code_of(world.enrol(world.new_code(), *world.device)) == ErrorCode::kRevokedDevice);
+}
+
+TEST_CASE("unknown paths, wrong methods and wrong types are named as such", "[hub]") {
+  World world;
+  HubRequestHead head{"GET", "/v1/nothing", "", "", "192.0.2.7"};
+  CHECK(world.hub->admit(head).refusal->status == 404);
+  head.path = "/v1/exchange";
+  const auto wrong_method = world.hub->admit(head).refusal;
+  CHECK(wrong_method->status == 405);
+  CHECK(wrong_method->headers.at(0).second == "POST");
+  head = {"POST", "/v1/enrol", "text/plain", "", "192.0.2.7"};
+  CHECK(world.hub->admit(head).refusal->status == 415);
+}
+
+TEST_CASE("garbage is answered with an error, by every endpoint", "[hub]") {
+  World world;
+  REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
+  const std::string token = world.session(*world.device);
+  const Bytes garbage("\xff\xff\xff\xff garbage", 12);
+  CHECK(code_of(world.ask("/v1/enrol", garbage)) == ErrorCode::kMalformed);
+  CHECK(code_of(world.ask("/v1/session", garbage)) == ErrorCode::kMalformed);
+  CHECK(code_of(world.ask("/v1/exchange", garbage, token)) == ErrorCode::kMalformed);
+  proto::Reply reply;
+  REQUIRE(reply.ParseFromString(world.ask("/v1/query", garbage, token).body));
+  CHECK(reply.failure().code() == static_cast<std::uint32_t>(ErrorCode::kMalformed));
+}
+
+TEST_CASE("a body may be small before a session and larger in one", "[hub]") {
+  World world;
+  HubRequestHead head{"POST", "/v1/enrol", "application/x-protobuf", "", "192.0.2.7"};
+  CHECK(world.hub->admit(head).body_bytes_max == 64 << 10);
+  REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
+  head.path = "/v1/exchange";
+  head.authorization = "Bearer " + world.session(*world.device);
+  CHECK(world.hub->admit(head).body_bytes_max == 4 << 20);
+  CHECK(code_of(Hub::too_large(4 << 20)) == ErrorCode::kTooLarge);
+}
+
+TEST_CASE("of the hub's own trouble a peer hears that it is, and no more", "[hub]") {
+  const HubAnswer answer = Hub::refuse({ErrorCode::kDiskFull, "writing /srv/secret/hub.db: no space"});
+  CHECK(answer.status == 507);
+  CHECK(code_of(answer) == ErrorCode::kDiskFull);
+  CHECK(answer.body.find("/srv") == Bytes::npos);
+}
