@@ -2,7 +2,7 @@
 
 namespace wrackline {
 
-bool take_varint(ByteView& rest, std::uint64_t& value) {
+bool take_long_varint(ByteView& rest, std::uint64_t& value) {
   value = 0;
   for (std::size_t i = 0; i < rest.size() && i < 10; ++i) {
     const auto byte = static_cast<unsigned char>(rest[i]);

@@ -36,7 +36,16 @@ class WireReader {
 };
 
 // Takes a varint off the front of `rest`. False when it is cut short or over ten bytes; `rest` is then spent.
-bool take_varint(ByteView& rest, std::uint64_t& value);
+bool take_long_varint(ByteView& rest, std::uint64_t& value);
+inline bool take_varint(ByteView& rest, std::uint64_t& value) {
+  // Nearly all tags, lengths and small numbers are one byte.
+  if (!rest.empty() && static_cast<unsigned char>(rest.front()) < 0x80) {
+    value = static_cast<unsigned char>(rest.front());
+    rest.remove_prefix(1);
+    return true;
+  }
+  return take_long_varint(rest, value);
+}
 void append_varint(Bytes& out, std::uint64_t value);
 int varint_size(std::uint64_t value);
 

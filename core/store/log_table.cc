@@ -160,7 +160,7 @@ Status LogTable::seal_tail(LogEntry& log, const Sign& sign) {
 
 void LogTable::forget_runs(Place first, Place last) {
   for (auto it = cache_.lower_bound(first); it != cache_.end() && it->first <= last; it = cache_.erase(it)) {
-    cache_bytes_ -= it->second.run.bytes();
+    cache_bytes_ -= it->second.run->bytes();
   }
 }
 
@@ -182,25 +182,33 @@ Result<LogTable::CachedRun*> LogTable::cached_run(Place place) {
                         static_cast<std::size_t>(run_at_.integer(1)));
   run_at_.reset();
   if (!run) return damaged();
+  return &keep_run(first, std::make_shared<const ChangeRun>(std::move(*run)));
+}
+
+LogTable::CachedRun& LogTable::keep_run(Place first, std::shared_ptr<const ChangeRun> run) {
   while (!cache_.empty() && (cache_bytes_ + run->bytes() > kCacheBytesMax || cache_.size() >= kCacheRunsMax)) {
     auto oldest = cache_.begin();
     for (auto c = cache_.begin(); c != cache_.end(); ++c) {
       if (c->second.used < oldest->second.used) oldest = c;
     }
-    cache_bytes_ -= oldest->second.run.bytes();
+    cache_bytes_ -= oldest->second.run->bytes();
     cache_.erase(oldest);
   }
   cache_bytes_ += run->bytes();
-  CachedRun& cached = cache_[first];
-  cached = {last, std::move(*run), ++uses_};
-  return &cached;
+  const Place last = first + static_cast<Place>(run->size()) - 1;
+  return cache_[first] = {last, std::move(run), ++uses_};
+}
+
+void LogTable::remember(const LogEntry& log, std::shared_ptr<const ChangeRun> run) {
+  const Place first = place_of(log.no, log.head.seq) - static_cast<Place>(run->size()) + 1;
+  keep_run(first, std::move(run));
 }
 
 Result<ByteView> LogTable::bytes_of(Place place) {
   WRACKLINE_TRY_VALUE(cached, cached_run(place));
   if (cached == nullptr) return ByteView{};
-  const std::size_t index = cached->run.size() - 1 - static_cast<std::size_t>(cached->last - place);
-  return cached->run[index];
+  const std::size_t index = cached->run->size() - 1 - static_cast<std::size_t>(cached->last - place);
+  return (*cached->run)[index];
 }
 
 Result<Hash> LogTable::chain_at(const LogEntry& log, Seq seq) {

@@ -7,6 +7,7 @@
 #include <cstdint>
 #include <functional>
 #include <map>
+#include <memory>
 #include <optional>
 #include <vector>
 
@@ -72,6 +73,9 @@ class LogTable {
   // the own log that are still to be sealed.
   Status append(LogEntry& log, const PackedRun& run, std::uint32_t count, const Hash& chain, const Signature* seal);
 
+  // Keeps a run just appended at hand, since its changes are likely to be read next.
+  void remember(const LogEntry& log, std::shared_ptr<const ChangeRun> run);
+
   // Packs what follows the last seal into few rows, each ended by a seal that `sign` makes of (last, chain).
   using Sign = std::function<Result<Signature>(ChangeId last, const Hash& chain)>;
   Status seal_tail(LogEntry& log, const Sign& sign);
@@ -99,9 +103,10 @@ class LogTable {
  private:
   struct CachedRun {
     Place last = 0;
-    ChangeRun run;
+    std::shared_ptr<const ChangeRun> run;
     std::uint64_t used = 0;
   };
+  CachedRun& keep_run(Place first, std::shared_ptr<const ChangeRun> run);
   Result<CachedRun*> cached_run(Place place);
   void forget_runs(Place first, Place last);
 

@@ -12,7 +12,7 @@ Projection::Projection(Database& database, LogTable& logs)
       logs_(logs),
       insert_key_(database, "INSERT INTO key VALUES(?,?,?,?,?)"),
       delete_key_(database, "DELETE FROM key WHERE subject=? AND kind=? AND day=? AND detail=? AND record=?"),
-      same_key_(database, "SELECT 1 FROM key WHERE subject=? AND kind=? AND day=? AND detail=? LIMIT 1"),
+      details_(database, "SELECT detail FROM key WHERE subject=? AND kind=? AND day=?"),
       members_(database, "SELECT record FROM key WHERE subject=? AND kind=? AND day=? AND detail=?"),
       find_(database, "SELECT record FROM key WHERE subject=? AND kind=? AND day BETWEEN ? AND ?"),
       find_all_(database, "SELECT record FROM key WHERE kind=? AND day BETWEEN ? AND ? ORDER BY day,subject,detail,record"),
@@ -26,6 +26,7 @@ Projection::Projection(Database& database, LogTable& logs)
 
 Status Projection::reload() {
   unborn_.clear();
+  recent_.reset();
   ++device_changes_;
   Statement rows(database_, "SELECT place FROM record WHERE kind=0");
   WRACKLINE_TRY_VALUE(found, places(rows));
@@ -68,12 +69,21 @@ Status Projection::insert_key(const Key& key, Place record) {
   const KindRow* row = find_kind(key.kind);
   bool is_double = false;
   if (row != nullptr && row->double_entry != ReviewLevel::kNone && key.subject != 0) {
-    WRACKLINE_TRY_VALUE(found, same_key_.with(key.subject, key.kind, key.day, key.detail).step());
+    WRACKLINE_TRY_VALUE(found, has_same_key(key));
     is_double = found;
-    same_key_.reset();
+    recent_->details.push_back(key.detail);
   }
   WRACKLINE_TRY(insert_key_.with(key.subject, key.kind, key.day, key.detail, record).run());
   return is_double ? review_group(key) : Status();
+}
+
+Result<bool> Projection::has_same_key(const Key& key) {
+  const bool is_recent = recent_ && recent_->key.subject == key.subject && recent_->key.kind == key.kind && recent_->key.day == key.day;
+  if (!is_recent) {
+    WRACKLINE_TRY_VALUE(details, places(details_.with(key.subject, key.kind, key.day)));
+    recent_ = RecentKeys{key, std::move(details)};
+  }
+  return std::find(recent_->details.begin(), recent_->details.end(), key.detail) != recent_->details.end();
 }
 
 Result<std::vector<Place>> Projection::members(const Key& key) {
@@ -146,6 +156,7 @@ Status Projection::refold(Place record, bool just_born) {
   }
   WRACKLINE_TRY_VALUE(new_key, key_of(folded.kind, fields));
   if (!old_key || !(*old_key == new_key)) {
+    recent_.reset();
     if (old_key) {
       WRACKLINE_TRY(delete_key_.with(old_key->subject, old_key->kind, old_key->day, old_key->detail, record).run());
       WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, record, false));
@@ -209,6 +220,7 @@ Result<std::vector<ReviewRow>> Projection::review() {
 Result<std::uint64_t> Projection::rebuild() {
   WRACKLINE_TRY(database_.execute("DELETE FROM key; DELETE FROM record; DELETE FROM edit; DELETE FROM review;"));
   unborn_.clear();
+  recent_.reset();
   std::uint64_t count = 0;
   // Births first: apply() takes every change whose bytes are held for applied already.
   for (const bool births : {true, false}) {

@@ -81,6 +81,13 @@ class Projection {
       return a.subject == b.subject && a.kind == b.kind && a.day == b.day && a.detail == b.detail;
     }
   };
+  // Details of the keys with one subject, kind and day: those of the last key inserted. Changes come in the order
+  // of the work, five portions of a meal one after the other, so this saves most look-ups for double entries.
+  struct RecentKeys {
+    Key key;
+    std::vector<std::int64_t> details;
+  };
+  Result<bool> has_same_key(const Key& key);
   Result<Key> key_of(std::uint32_t kind, ByteView fields);
   Status insert_key(const Key& key, Place record);
   // `just_born`: edits of it came before its birth, so it has no key yet.
@@ -93,8 +100,9 @@ class Projection {
   Database& database_;
   LogTable& logs_;
   std::unordered_set<Place> unborn_;
+  std::optional<RecentKeys> recent_;
   std::uint64_t device_changes_ = 0;
-  Statement insert_key_, delete_key_, same_key_, members_, find_, find_all_, insert_edit_, edits_, record_, put_record_,
+  Statement insert_key_, delete_key_, details_, members_, find_, find_all_, insert_edit_, edits_, record_, put_record_,
       insert_review_, delete_review_, review_;
 };
 

@@ -39,7 +39,9 @@ Result<std::uint32_t> Admission::admit(const IncomingSegment& segment) {
                   "its device is not known here; it was not kept; exchange with the hub, which knows its devices, then try again");
   }
 
-  WRACKLINE_TRY_VALUE(run, unpack_run(segment.codec, segment.body, segment.count));
+  WRACKLINE_TRY_VALUE(unpacked, unpack_run(segment.codec, segment.body, segment.count));
+  const auto shared_run = std::make_shared<const ChangeRun>(std::move(unpacked));
+  const ChangeRun& run = *shared_run;
   Hash chain = chain_start(store_.facility(), segment.log, segment.device);
   if (known != nullptr && known->device) {
     WRACKLINE_TRY_VALUE(before, store_.logs().chain_at(*known, segment.first - 1));
@@ -76,6 +78,7 @@ Result<std::uint32_t> Admission::admit(const IncomingSegment& segment) {
   const std::size_t skip = held + 1 - segment.first;
   if (skip == 0) {
     WRACKLINE_TRY(store_.logs().append(*log, {segment.codec, Bytes(segment.body)}, segment.count, chain, &segment.seal));
+    store_.logs().remember(*log, shared_run);
   } else {
     ChangeRun rest;
     for (std::size_t i = skip; i < run.size(); ++i) rest.append(run[i]);

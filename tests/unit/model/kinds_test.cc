@@ -161,7 +161,7 @@ TEST_CASE("observations, plans and orders are found by their animal, the roster 
   set_ref(order.mutable_animal(), kAnimalId);
   CHECK(key_of(Kind::kTreatmentOrder, order).subject == kAnimalId);
   for (Kind kind : {Kind::kFacility, Kind::kPerson, Kind::kDevice, Kind::kPool, Kind::kAnimal, Kind::kFood}) {
-    CHECK(find_kind(static_cast<std::uint32_t>(kind))->key_of == nullptr);
+    CHECK(find_kind(static_cast<std::uint32_t>(kind))->key.subject == 0);
   }
 }
 
@@ -172,9 +172,29 @@ TEST_CASE("a key is read past fields of a newer release", "[model]") {
   // Field 77, length-delimited, and field 78, varint: neither is known.
   const Bytes fields = Bytes("\xea\x04\x03new", 6) + meal.SerializeAsString() + Bytes("\xf0\x04\x01", 3);
   const KindRow* row = find_kind(8);
-  CHECK(row->key_of(fields).subject == kAnimalId);
-  CHECK(row->key_of(fields).day == 5);
+  CHECK(record_key(*row, fields).subject == kAnimalId);
+  CHECK(record_key(*row, fields).day == 5);
   CHECK(problems_of(*row, fields).empty());
+}
+
+TEST_CASE("the key's field numbers are those of the kind's message", "[model]") {
+  // A row that named another field would find its records, and its double entries, nowhere.
+  const auto fields_of = [](Kind kind) { return find_kind(static_cast<std::uint32_t>(kind))->key; };
+  CHECK(fields_of(Kind::kMeal).day == proto::Meal::kDayFieldNumber);
+  CHECK(fields_of(Kind::kMeal).detail == proto::Meal::kSlotMinFieldNumber);
+  CHECK(fields_of(Kind::kPortion).detail == proto::Portion::kFoodFieldNumber);
+  CHECK(fields_of(Kind::kMeasure).detail == proto::Measure::kQuantityFieldNumber);
+  CHECK(fields_of(Kind::kAdministration).day == proto::Administration::kDueDayFieldNumber);
+  CHECK(fields_of(Kind::kAdministration).detail == proto::Administration::kDueSlotMinFieldNumber);
+}
+
+TEST_CASE("a key field of another type than ours counts as absent", "[model]") {
+  const KindRow& meal = *find_kind(8);
+  // Animal as a number, day as text, slot a good 9:00.
+  const RecordKey key = record_key(meal, ByteView("\x08\x07\x12\x01x\x18\x9c\x04", 8));
+  CHECK_FALSE(key.subject);
+  CHECK(key.day == 0);
+  CHECK(key.detail == 540);
 }
 
 TEST_CASE("bytes that are no record of the kind make exactly one problem, and no key", "[model]") {
@@ -186,7 +206,7 @@ TEST_CASE("bytes that are no record of the kind make exactly one problem, and no
       const std::vector<std::string> problems = problems_of(row, broken);
       REQUIRE(problems.size() == 1);
       CHECK(problems[0].find("cannot be read") != std::string::npos);
-      if (row.key.subject != 0) CHECK_FALSE(row.key_of(broken).subject);
+      if (row.key.subject != 0) CHECK_FALSE(record_key(row, broken).subject);
     }
   }
 }
@@ -201,7 +221,7 @@ TEST_CASE("any bytes whatever can be judged, keyed and searched for the built-in
     if (!fields.empty()) fields[0] = "\x0a\x10\x18\x22\x2a"[random.below(5)];
     for (const KindRow& row : all_kinds()) {
       if (!problems_of(row, fields).empty()) ++unreadable;
-      if (row.key.subject != 0) row.key_of(fields);
+      record_key(row, fields);
     }
     built_in_of(fields);
   }
