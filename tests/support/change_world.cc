@@ -3,7 +3,7 @@
 #include <map>
 #include <set>
 
-#include "log/wire.h"
+#include "base/wire.h"
 
 namespace wrackline {
 

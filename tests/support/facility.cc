@@ -4,7 +4,7 @@
 
 #include <filesystem>
 
-#include "log/wire.h"
+#include "base/wire.h"
 #include "model/kinds.h"
 
 namespace wrackline {
