@@ -20,6 +20,12 @@ constexpr auto kAwait = net::as_tuple(net::use_awaitable);
 
 constexpr std::size_t kReadAwayBytesMax = 8 << 20;
 
+// The peer's bytes are at fault, and not that they ended.
+bool is_parse_error(const boost::system::error_code& error) {
+  return error.category() == http::make_error_code(http::error::bad_method).category() &&
+         error != http::error::end_of_stream && error != http::error::partial_message;
+}
+
 std::string_view view_of(beast::string_view text) { return {text.data(), text.size()}; }
 
 }  // namespace
@@ -79,15 +85,15 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
   static_cast<void>(header_bytes);
   resting_ = false;
   const auto begun = std::chrono::steady_clock::now();
+  // Named, since GCC 12 destroys a temporary that is braced inside a co_await twice.
+  const Error too_long{ErrorCode::kTooLarge, "reading a request: its header is over 16 KiB"};
+  const Error no_http{ErrorCode::kMalformed, "reading a request: it is no HTTP"};
   if (header_error == http::error::header_limit) {
-    const Next next =
-        co_await refuse_broken(431, {ErrorCode::kTooLarge, "reading a request: its header is over 16 KiB"});
+    const Next next = co_await refuse_broken(431, too_long);
     co_return next;
   }
-  if (header_error.category() == http::make_error_code(http::error::bad_method).category() &&
-      header_error != http::error::end_of_stream && header_error != http::error::partial_message) {
-    const Next next =
-        co_await refuse_broken(400, {ErrorCode::kMalformed, "reading a request: it is no HTTP"});
+  if (is_parse_error(header_error)) {
+    const Next next = co_await refuse_broken(400, no_http);
     co_return next;
   }
   if (header_error) {

@@ -1,0 +1,293 @@
+#!/usr/bin/env bash
+# Looks at the hub from outside: TLS and its certificates, HTTP and its limits, stopping. Real server processes
+# on free ports of the loopback, asked by openssl and curl and by bytes made by hand.
+#
+#   tls.sh PATH-OF-wrackline-server
+#
+# Prints `ok NAME` or `not ok NAME: why` for each check; fails when one does.
+set -u
+
+server=${1:?usage: tls.sh PATH-OF-wrackline-server}
+server=$(realpath "$server")
+work=$(mktemp -d)
+failed=0
+pids=()
+cleanup() {
+  for pid in "${pids[@]}"; do kill -KILL "$pid" 2>/dev/null; done
+  rm -rf "$work"
+}
+trap cleanup EXIT
+cd "$work" || exit 1
+
+ok() { echo "ok $1"; }
+not_ok() {
+  echo "not ok $1: $2"
+  failed=1
+}
+# name, wanted, got
+equal() { if [[ $2 == "$3" ]]; then ok "$1"; else not_ok "$1" "wanted '$2', got '$3'"; fi; }
+# name, pattern, text
+contains() { if [[ $3 == *"$2"* ]]; then ok "$1"; else not_ok "$1" "no '$2' in '${3:0:300}'"; fi; }
+# name, low, high, got
+between() { if (($4 >= $2 && $4 <= $3)); then ok "$1"; else not_ok "$1" "wanted $2 to $3, got $4"; fi; }
+
+make_hub() {  # directory, further options of init
+  local directory=$1
+  shift
+  "$server" init --dir "$directory" --name "Test Pier" --time-zone Europe/Oslo --host hub.test --admin Ada "$@" \
+    >"$directory.init" 2>&1 || { not_ok "a hub can be made" "$(cat "$directory.init")"; exit 1; }
+}
+
+start() {  # directory, further options of serve; sets pid and port
+  local directory=$1
+  shift
+  rm -f "$directory.port"
+  "$server" serve --dir "$directory" --listen 127.0.0.1:0 --port-file "$directory.port" "$@" 2>>"$directory.log" &
+  pid=$!
+  pids+=("$pid")
+  for _ in {1..250}; do
+    [[ -s $directory.port ]] && break
+    sleep 0.02
+  done
+  port=$(cat "$directory.port" 2>/dev/null)
+  [[ -n $port ]] || { not_ok "the hub starts" "$(cat "$directory.log")"; exit 1; }
+}
+
+stop() {  # sets status
+  kill -TERM "$pid"
+  wait "$pid"
+  status=$?
+}
+
+# Options of s_client; its words come out.
+talk() { openssl s_client -connect "127.0.0.1:$port" "$@" </dev/null 2>&1; }
+# Options of curl; the HTTP status comes out, the body goes to ./body.
+ask() { curl -sS -o body -w '%{http_code}' --cacert hub/tls-cert.pem --max-time 30 "$@" 2>curl.err; }
+post() {  # path, body file, options of curl
+  local path=$1 body=$2
+  shift 2
+  ask -H 'Content-Type: application/x-protobuf' --data-binary "@$body" "$@" "https://localhost:$port$path"
+}
+# The first field of ./body is an ErrorReply's code.
+error_code() { od -An -tu1 -N2 body | awk '{ print $1 == 8 ? $2 : "none" }'; }
+
+# ---- TLS ------------------------------------------------------------------------------------------------
+
+make_hub hub
+start hub
+
+contains "TLS 1.1 is refused" "alert protocol version" "$(talk -tls1_1 -cipher 'DEFAULT@SECLEVEL=0')"
+contains "TLS 1.2 is refused by default" "alert protocol version" "$(talk -tls1_2)"
+contains "TLS 1.3 is accepted" "Verify return code: 0 (ok)" \
+  "$(talk -tls1_3 -CAfile hub/tls-cert.pem -verify_hostname hub.test -verify_return_error)"
+contains "the address is in the certificate" "Verify return code: 0 (ok)" \
+  "$(talk -CAfile hub/tls-cert.pem -verify_ip 127.0.0.1 -verify_return_error)"
+contains "a wrong name is refused by the client" "ostname mismatch" \
+  "$(talk -CAfile hub/tls-cert.pem -verify_hostname other.test -verify_return_error)"
+make_hub other
+contains "an unknown authority is refused by the client" "self-signed certificate" \
+  "$(talk -CAfile other/tls-cert.pem -verify_return_error)"
+# The hub's certificate must not be able to sign another's.
+openssl req -newkey ec -pkeyopt ec_paramgen_curve:P-256 -nodes -keyout leaf.key -subj /CN=leaf -out leaf.csr 2>/dev/null
+openssl x509 -req -in leaf.csr -CA hub/tls-cert.pem -CAkey hub/tls-key.pem -CAcreateserial -out leaf.pem 2>/dev/null
+if openssl verify -CAfile hub/tls-cert.pem leaf.pem >/dev/null 2>&1; then
+  not_ok "the certificate signs no other" "one it signed was accepted"
+else
+  ok "the certificate signs no other"
+fi
+no_ticket=$( (sleep 1; echo Q) | openssl s_client -connect "127.0.0.1:$port" 2>&1 | grep -c 'New Session Ticket')
+equal "no session tickets are given out" 0 "$no_ticket"
+
+# ---- HTTP -----------------------------------------------------------------------------------------------
+
+equal "/healthz answers" "200 ok" "$(ask "https://localhost:$port/healthz") $(cat body)"
+equal "/metrics answers" 200 "$(ask "https://localhost:$port/metrics")"
+contains "/metrics counts" "wrackline_connections_accepted_total" "$(cat body)"
+equal "an unknown path is 404" "404 20" "$(ask "https://localhost:$port/v1/nothing") $(error_code)"
+equal "a wrong method is 405" "405 21" "$(ask "https://localhost:$port/v1/exchange") $(error_code)"
+equal "POST to /healthz is 405" 405 "$(post /healthz /dev/null)"
+printf 'x' >one
+equal "exchange without a session is 401" "401 23" "$(post /v1/exchange one) $(error_code)"
+equal "query without a session is 401" "401 23" "$(post /v1/query one) $(error_code)"
+equal "an invented token is 401" 401 "$(post /v1/query one -H "Authorization: Bearer $(printf 'a%.0s' {1..64})")"
+equal "a body of another type is 415" 415 "$(ask --data x "https://localhost:$port/v1/enrol")"
+printf '\377\377\377garbage' >garbage
+equal "a garbage body is an ErrorReply" "400 1" "$(post /v1/enrol garbage) $(error_code)"
+head -c 70000 /dev/zero >large
+equal "a body over 64 KiB before a session is 413" "413 2" "$(post /v1/session large) $(error_code)"
+equal "the same in chunks is 413" 413 "$(post /v1/session large -H 'Transfer-Encoding: chunked')"
+head -c 20000 /dev/zero | tr '\0' 'h' >long
+equal "a header over 16 KiB is 431" 431 "$(ask -H "X-Long: $(cat long)" "https://localhost:$port/healthz")"
+raw() { (printf '%b' "$1"; sleep 1) | openssl s_client -quiet -connect "127.0.0.1:$port" 2>/dev/null | head -n 1; }
+contains "what is no HTTP is 400" "400 Bad Request" "$(raw 'no http at all\r\n\r\n')"
+contains "two lengths at once are 400" "400 Bad Request" \
+  "$(raw 'POST /v1/enrol HTTP/1.1\r\nHost: x\r\nContent-Length: 3\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n')"
+
+# ---- Enrolment and sessions, with bytes made by hand ----------------------------------------------------
+
+make_key() {  # name
+  openssl genpkey -algorithm ED25519 -out "$1.key" 2>/dev/null
+  openssl pkey -in "$1.key" -pubout -outform DER 2>/dev/null | tail -c 32 >"$1.pub"
+}
+sign() { openssl pkeyutl -sign -rawin -inkey "$1.key" -in "$2" -out "$3" 2>/dev/null; }
+enrol_body() {  # device, code
+  { printf 'wrackline/enrol/1'; printf '%s' "$2" | openssl dgst -sha256 -binary; cat "$1.pub"; } >text
+  sign "$1" text signature
+  printf '\x08\x01\x12%b%s\x1a\x20' "\\x$(printf '%02x' ${#2})" "$2"
+  cat "$1.pub"
+  printf '\x22\x06tablet\x2a\x40'
+  cat signature
+}
+session_body() {  # device [nonce file]
+  printf '\x08\x01\x12\x20'
+  cat "$1.pub"
+  if [[ $# -eq 2 ]]; then
+    { printf 'wrackline/session/1'; cat facility "$2"; } >text
+    sign "$1" text signature
+    printf '\x1a\x20'
+    cat "$2"
+    printf '\x22\x40'
+    cat signature
+  fi
+}
+
+make_key one_device
+make_key two_device
+code=$("$server" code --dir hub 2>/dev/null)
+enrol_body one_device "$code" >enrol
+equal "a running hub takes a new code" 200 "$(post /v1/enrol enrol)"
+tail -c +3 body | head -c 16 >facility
+equal "the same device may ask again" 200 "$(post /v1/enrol enrol)"
+enrol_body two_device "$code" >enrol
+equal "a used code is 401 for another device" "401 23" "$(post /v1/enrol enrol) $(error_code)"
+session_body two_device >request
+equal "an unknown device gets no challenge" "403 7" "$(post /v1/session request) $(error_code)"
+
+session_body one_device >request
+equal "an enrolled device gets a challenge" 200 "$(post /v1/session request)"
+tail -c +3 body | head -c 32 >nonce
+session_body one_device nonce >request
+equal "the signed challenge opens a session" 200 "$(post /v1/session request)"
+token=$(grep -aoE '[0-9a-f]{64}' body)
+equal "a challenge is good once" "401 23" "$(post /v1/session request) $(error_code)"
+bearer="Authorization: Bearer $token"
+printf '\x12\x00' >status_call
+equal "a query is answered in a session" 200 "$(post /v1/query status_call -H "$bearer")"
+contains "it names the facility" "Test Pier" "$(tr -d '\0' <body)"
+equal "a garbage exchange is an ErrorReply" "400 1" "$(post /v1/exchange garbage -H "$bearer") $(error_code)"
+head -c 1000000 /dev/zero >large
+equal "a body over 64 KiB is read in a session" "400 1" "$(post /v1/exchange large -H "$bearer") $(error_code)"
+head -c 4200000 /dev/zero >large
+equal "a body over 4 MiB is 413 in a session too" "413 2" "$(post /v1/exchange large -H "$bearer") $(error_code)"
+equal "the same in chunks is 413 in a session" 413 "$(post /v1/exchange large -H "$bearer" -H 'Transfer-Encoding: chunked')"
+
+enrol_body two_device BCDFG-HJKLM >enrol
+wrong=""
+for _ in 1 2 3 4; do wrong+="$(post /v1/enrol enrol) "; done
+equal "wrong codes are 401" "401 401 401 401 " "$wrong"
+equal "after five wrong codes an address waits" "429 24" "$(post /v1/enrol enrol) $(error_code)"
+equal "another address does not" 401 "$(post /v1/enrol enrol --interface 127.0.0.2)"
+
+# ---- Deadlines and limits of connections ----------------------------------------------------------------
+
+# A byte now and then must not prolong the header's deadline. The silent one has not even begun TLS.
+mkfifo drip
+{
+  printf 'GET /healthz HTTP/1.1\r\nX-Slow: '
+  for _ in {1..20}; do
+    sleep 1
+    printf 'x' 2>/dev/null || break
+  done
+} >drip &
+dripper=$!
+SECONDS=0
+openssl s_client -quiet -connect "127.0.0.1:$port" <drip >/dev/null 2>&1 &
+slow=$!
+exec {silent}<>"/dev/tcp/127.0.0.1/$port"
+timeout 20 cat <&"$silent" >/dev/null
+between "a connection that begins no TLS is closed" 8 14 $SECONDS
+exec {silent}>&-
+wait "$slow"
+between "a header that drips is cut off" 8 14 $SECONDS
+kill "$dripper" 2>/dev/null
+wait "$dripper" 2>/dev/null
+
+held=()
+for _ in {1..64}; do
+  exec {fd}<>"/dev/tcp/127.0.0.1/$port"
+  held+=("$fd")
+done
+SECONDS=0
+exec {fd}<>"/dev/tcp/127.0.0.1/$port"
+timeout 8 cat <&"$fd" >/dev/null 2>&1
+between "one connection too many from an address is turned away" 0 3 $SECONDS
+exec {fd}>&-
+equal "another address is served meanwhile" 200 "$(ask --interface 127.0.0.2 "https://localhost:$port/healthz")"
+for fd in "${held[@]}"; do exec {fd}>&-; done
+
+# ---- Stopping -------------------------------------------------------------------------------------------
+
+head -c 60000 /dev/zero >body_to_send
+(curl -sS -o /dev/null -w '%{http_code}' --cacert hub/tls-cert.pem --limit-rate 20k -H 'Expect:' \
+  -H 'Content-Type: application/x-protobuf' --data-binary @body_to_send \
+  "https://localhost:$port/v1/session" >running 2>&1) &
+running=$!
+sleep 1
+stop
+equal "SIGTERM exits 0" 0 "$status"
+wait "$running"
+equal "a running request is answered before" 400 "$(cat running)"
+start hub
+stop
+equal "SIGTERM exits 0 with nobody there" 0 "$status"
+start hub
+kill -INT "$pid"
+wait "$pid"
+equal "SIGINT exits 0" 0 $?
+
+bad_lines=$(grep -vcE '^ts=[0-9TZ:.-]+ level=(info|warn|error) event=[a-z_]+( [a-z_]+=("([^"\\]|\\.)*"|[^ "]+))*$' hub.log)
+equal "every line of the log is key=value" 0 "$bad_lines"
+if grep -qF -e "$token" -e "$code" -e "${code/-/}" hub.log; then
+  not_ok "the log holds no token and no code" "it does"
+else
+  ok "the log holds no token and no code"
+fi
+
+# ---- Other ways to serve --------------------------------------------------------------------------------
+
+start hub --allow-tls12
+contains "TLS 1.2 is accepted when asked for" "Verify return code: 0 (ok)" \
+  "$(talk -tls1_2 -CAfile hub/tls-cert.pem -verify_hostname hub.test -verify_return_error)"
+contains "but TLS 1.2 without forward secrecy is not" "alert handshake failure" "$(talk -tls1_2 -cipher 'AES256-GCM-SHA384')"
+contains "nor TLS 1.1" "alert protocol version" "$(talk -tls1_1 -cipher 'DEFAULT@SECLEVEL=0')"
+stop
+
+openssl req -newkey ec -pkeyopt ec_paramgen_curve:P-256 -nodes -keyout expired.key -subj /CN=hub.test -out expired.csr 2>/dev/null
+printf 'subjectAltName=DNS:localhost,IP:127.0.0.1\n' >names
+openssl x509 -req -in expired.csr -signkey expired.key -days -1 -extfile names -out expired.pem 2>/dev/null
+make_hub expired --cert expired.pem --key expired.key
+start expired
+contains "an expired certificate is refused by the client" "certificate has expired" \
+  "$(talk -CAfile expired/tls-cert.pem -verify_return_error)"
+contains "and the hub says so itself" "event=certificate_expired" "$(cat expired.log)"
+stop
+
+openssl req -x509 -newkey ec -pkeyopt ec_paramgen_curve:P-256 -nodes -keyout ca.key -subj /CN=authority -days 2 -out ca.pem 2>/dev/null
+openssl req -newkey ec -pkeyopt ec_paramgen_curve:P-256 -nodes -keyout signed.key -subj /CN=hub.test -out signed.csr 2>/dev/null
+openssl x509 -req -in signed.csr -CA ca.pem -CAkey ca.key -CAcreateserial -days 1 -extfile names -out signed.pem 2>/dev/null
+make_hub signed --cert signed.pem --key signed.key
+start signed
+contains "a certificate of one's own authority is served" "Verify return code: 0 (ok)" \
+  "$(talk -CAfile ca.pem -verify_hostname localhost -verify_return_error)"
+stop
+
+chmod 644 other/tls-key.pem
+refused=$("$server" serve --dir other --listen 127.0.0.1:0 2>&1)
+equal "a TLS key that others may read is not used" 1 $?
+contains "and the message says what to do" "chmod 600" "$refused"
+chmod 600 other/tls-key.pem
+chmod 644 other/hub.key
+"$server" serve --dir other --listen 127.0.0.1:0 >/dev/null 2>&1
+equal "nor a hub key that others may read" 1 $?
+
+exit $failed
