@@ -238,6 +238,9 @@ TEST_CASE("the plan in force is the one that began last and has not ended", "[an
   input.plans.push_back({kToday, kToday, {{0, 75'000}}});
   CHECK(figures_of(input).planned_mg == 75'000u);
   CHECK(figures_of(input).plan_ppm == 2'000'000);
+  input.plans.push_back({kToday, std::nullopt, {{0, 50'000}}});  // Begins the same day, written later.
+  CHECK(figures_of(input).planned_mg == 50'000u);
+  input.plans.pop_back();
   // A plan for a week that is over gives way to the open one again.
   input.plans.back() = {kToday - 7, kToday - 1, {{0, 75'000}}};
   CHECK(figures_of(input).planned_mg == 300'000u);
@@ -292,6 +295,10 @@ TEST_CASE("a mass too large for any figure makes it absent, and spoils no other 
       figures_of_portions({portion(kHerring, kHuge, kHuge), portion(kHerring, 1, 0)});
   CHECK_FALSE(offered.offered_mg);
   CHECK(offered.eaten_mg == 1);
+  // Each portion fits, and their sum does not.
+  const IntakeDayFigures sum = figures_of_portions({portion(kHerring, kHuge / 2, 0), portion(kHerring, 1, 0)});
+  CHECK_FALSE(sum.eaten_mg);
+  CHECK_FALSE(sum.complete);
   // Eaten fits, and its energy does not.
   IntakeInput input = input_of({{kToday, {portion(kUnknown, kHuge / 4, 0)}}});
   input.foods[kUnknown] = {0xffffffff, 0};
