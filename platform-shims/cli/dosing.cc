@@ -143,7 +143,7 @@ Exit dose(Client& client, const DoseArgs& args) {
       out += "  note: the order has no dose at " + print_quantity(Unit::kClockMin, slot) + "\n";
     if (!in_force(order, day)) out += "  note: the order is not in force on " + print_day(day) + "\n";
     out += wrapped_lines(kDoseCaution, 2);
-    out += "  " + knowledge(client) + "\n";
+    out += wrapped_lines(knowledge(client), 2);
     if (!already.empty()) {
       out += "Already logged for the dose due " + print_day(day) + " " + print_quantity(Unit::kClockMin, slot) + ":\n";
       Table table({"RECORD", "OUTCOME", "AMOUNT", "AT", "BY", "NOTE"});

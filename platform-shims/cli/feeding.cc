@@ -29,7 +29,7 @@ std::vector<RecordView> meals_in_slot(Client& client, const RecordRef& animal, D
   return out;
 }
 
-// "gross:1500g,tare:300g,note:cut, thawed" -> parts. A comma ends a part only where "name:" follows it, so
+// "gross:1500g,tare:300g,note:cut, thawed" -> parts; "1.2kg,left:0g" begins with what was offered. A comma ends a part only where "name:" follows it, so
 // that decimal commas and commas of a note stay.
 std::vector<Assignment> split_weighing(const std::string& text) {
   std::vector<Assignment> out;
@@ -44,6 +44,11 @@ std::vector<Assignment> split_weighing(const std::string& text) {
         break;
       }
     }
+    if (at == 0 && (colon == std::string::npos || colon >= end)) {
+      out.push_back({"offered", text.substr(0, end)});
+      at = end + 1;
+      continue;
+    }
     if (colon == std::string::npos || colon >= end)
       throw usage("\"" + text + "\" is not a weighing; write it like 1.2kg, or gross:1500g,tare:300g");
     out.push_back({text.substr(at, colon - at), text.substr(colon + 1, end - colon - 1)});
@@ -57,13 +62,9 @@ NewRecord portion_of(const std::string& text, Client& client, Names& names) {
   const KindInfo& kind = kind_typed("portion");
   const MessagePtr portion = blank(kind);
   set_field(*portion, "food", food.name, client, names);
-  if (food.value.find(':') == std::string::npos) {
-    set_field(*portion, "offered", food.value, client, names);
-  } else {
-    for (const Assignment& part : split_weighing(food.value)) {
-      if (part.name == "meal" || part.name == "food") throw usage("\"" + part.name + "\" is not part of a weighing");
-      set_field(*portion, part.name, part.value, client, names);
-    }
+  for (const Assignment& part : split_weighing(food.value)) {
+    if (part.name == "meal" || part.name == "food") throw usage("\"" + part.name + "\" is not part of a weighing");
+    set_field(*portion, part.name, part.value, client, names);
   }
   NewRecord record;
   record.set_kind(kind.number);
@@ -186,7 +187,7 @@ void add_feeding_commands(CLI::App& app, Action& chosen) {
   m->add_option("animal", meal_args->animal, "Name or id")->required();
   m->add_option("--slot", meal_args->slot, "Which meal of the day: its planned time, 08:30")->required();
   m->add_option("--food", meal_args->foods,
-                "herring=1.2kg, or herring=gross:1500g,tare:300g; also left:, soak: and note:. Again for each food")
+                "herring=1.2kg, herring=1.2kg,left:0g or herring=gross:1500g,tare:300g; also soak: and note:. Again for each food")
       ->required()
       ->allow_extra_args(false);
   m->add_option("--at", meal_args->at, "When it was, if not now: 08:35, or \"2026-11-24 08:35\"");

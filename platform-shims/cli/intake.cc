@@ -5,6 +5,8 @@
 #include "decimal.h"
 #include "hub.h"
 #include "quantity.h"
+#include "records.pb.h"
+#include "schema.h"
 #include "table.h"
 
 namespace wrackline::cli {
@@ -39,9 +41,55 @@ void day_json(Json& json, const IntakeDay& d) {
   json.end();
 }
 
-std::string text_of(const IntakeReply& r, const std::string& animal) {
+// Whoever answers: this replica or the hub's.
+using Ask = std::function<Reply(const Call&)>;
+
+// What of the review queue touches the figures: a meal told twice counts twice until somebody folds it, and a
+// value in disagreement is one of several. Said beside the table, since the table cannot show it.
+std::vector<std::string> doubts(const IntakeCall& intake, const Ask& ask) {
+  const auto get = [&](const RecordRef& record) {
+    Call call;
+    *call.mutable_get()->mutable_record() = record;
+    return ask(call).get().record();
+  };
+  Call call;
+  call.mutable_review();
+  const Reply reply = ask(call);
+  std::vector<std::string> out;
+  for (const ReviewItem& item : reply.review().items()) {
+    const std::string kind = kind_name(item.kind());
+    if (item.records_size() == 0 || (kind != "meal" && kind != "portion" && kind != "measure")) continue;
+    RecordView view = get(item.records(0));
+    if (kind == "portion") {
+      Portion portion;
+      portion.ParseFromString(view.fields());
+      view = get(portion.meal());
+    }
+    RecordRef animal;
+    Day day = 0;
+    if (kind == "measure") {
+      Measure measure;
+      measure.ParseFromString(view.fields());
+      animal = measure.animal();
+      day = measure.day();
+    } else {
+      Meal meal;
+      meal.ParseFromString(view.fields());
+      animal = meal.animal();
+      day = meal.day();
+    }
+    // A body mass counts until the next one, so an earlier one in doubt matters too.
+    if (!same(animal, intake.animal()) || day > intake.last_day() || (day < intake.first_day() && kind != "measure")) continue;
+    out.push_back(print_day(day) + ": " + (item.field() ? "a " + kind + " is in disagreement; one of its values is counted"
+                                                        : "a " + kind + " may have been recorded twice; both count") +
+                  " until the officer has spoken (`wrack review`)");
+  }
+  return out;
+}
+
+std::string text_of(const IntakeReply& r, const std::string& animal, const std::vector<std::string>& notes) {
   std::string out = "Intake of " + animal + (r.head_count() > 1 ? ", " + std::to_string(r.head_count()) + " heads together" : "") + "\n\n";
-  Table table({"DAY", ">MEALS", ">OFFERED", ">LEFT", ">EATEN", ">ENERGY", ">DRY MATTER", ">OF BODY MASS", ">PLANNED", ">OF PLAN"});
+  Table table({"DAY", ">MEALS", ">OFFERED", ">LEFT", ">EATEN", ">ENERGY", ">DRY MATTER", ">OF BODY", ">PLANNED", ">OF PLAN"});
   bool unweighed = false;
   for (const IntakeDay& d : r.days()) {
     if (!d.recorded()) {
@@ -72,6 +120,7 @@ std::string text_of(const IntakeReply& r, const std::string& animal) {
            (r.days(i).body_mass_age_days() == 0 ? "weighed that day" : "weighed " + print_quantity(Unit::kDays, r.days(i).body_mass_age_days()) + " before") + ".\n";
     break;
   }
+  for (const std::string& note : notes) out += wrapped_lines("To be settled, " + note + ".");
   return out + wrapped_lines(kIntakeCaution);
 }
 
@@ -83,9 +132,14 @@ Exit intake(Client& client, const IntakeArgs& args) {
   ask.set_first_day(typed(client.zone().parse_day_of(args.from, client.now())));
   ask.set_last_day(typed(client.zone().parse_day_of(args.to, client.now())));
   if (ask.last_day() < ask.first_day()) throw usage("--to is before --from");
-  const Bytes bytes = call.SerializeAsString();
-  const IntakeReply reply =
-      Client::reply_of(args.hub ? Hub(client).query(bytes) : client.call_bytes(bytes)).intake();
+  std::unique_ptr<Hub> hub;
+  if (args.hub) hub = std::make_unique<Hub>(client);
+  const Ask asked = [&](const Call& c) {
+    const Bytes bytes = c.SerializeAsString();
+    return Client::reply_of(hub ? hub->query(bytes) : client.call_bytes(bytes));
+  };
+  const IntakeReply reply = asked(call).intake();
+  const std::vector<std::string> notes = doubts(ask, asked);
   if (client.json()) {
     Json json;
     json.object().member("animal", Names::full_id(ask.animal())).member("head_count", reply.head_count());
@@ -95,9 +149,11 @@ Exit intake(Client& client, const IntakeArgs& args) {
     if (reply.has_energy_mean_cal()) json.member("energy_mean_cal", reply.energy_mean_cal());
     json.key("days").array();
     for (const IntakeDay& d : reply.days()) day_json(json, d);
+    json.end().key("to_be_settled").array();
+    for (const std::string& note : notes) json.text(note);
     print(json.end().end());
   } else {
-    print(text_of(reply, names.name_of(ask.animal())));
+    print(text_of(reply, names.name_of(ask.animal()), notes));
   }
   return Exit::kOk;
 }
