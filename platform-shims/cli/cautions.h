@@ -23,7 +23,8 @@ inline constexpr char kIntakeCaution[] =
 // Prose as lines of the usual width.
 inline std::string wrapped_lines(std::string_view caution, std::size_t indent = 0) {
   std::string out;
-  for (const std::string& line : wrap(caution, kTableWidth - indent)) out += std::string(indent, ' ') + line + "\n";
+  for (const std::string& line : wrap(caution, kTableWidth - indent))
+    out += std::string(indent, ' ') + line + "\n";
   return out;
 }
 

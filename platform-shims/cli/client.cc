@@ -9,8 +9,8 @@
 #include <sstream>
 
 #include "file_keystore.h"
-#include "system_clock.h"
 #include "names.h"
+#include "system_clock.h"
 
 namespace wrackline::cli {
 
@@ -26,8 +26,9 @@ Client::Client(Options options) : options_(std::move(options)) {
   const StateDir& dir = options_.dir;
   if (!std::filesystem::exists(dir.records()))
     throw Stop{Exit::kNotFound,
-               "no records in " + dir.path + ": this device is not enrolled there. Ask an admin for a one-time code and "
-               "run `wrack enrol`, or name another directory with --dir",
+               "no records in " + dir.path +
+                   ": this device is not enrolled there. Ask an admin for a one-time code and "
+                   "run `wrack enrol`, or name another directory with --dir",
                "not_found"};
   keystore_ = take(FileKeystore::open(dir.key()));
   core_ = take(Core::open({dir.records(), keystore_.get(), wall_clock_now}));
@@ -39,7 +40,8 @@ Keystore& Client::keystore() { return *keystore_; }
 
 Reply Client::reply_of(const Bytes& bytes) {
   Reply reply;
-  if (!reply.ParseFromString(bytes)) throw Stop{Exit::kFailed, "the answer cannot be read; this is a fault of ours", "internal"};
+  if (!reply.ParseFromString(bytes))
+    throw Stop{Exit::kFailed, "the answer cannot be read; this is a fault of ours", "internal"};
   if (reply.has_failure())
     throw stop_of({static_cast<ErrorCode>(reply.failure().code()), reply.failure().message()});
   return reply;
@@ -49,7 +51,8 @@ Reply Client::call(const Call& call) { return reply_of(core_->call(call.Serializ
 
 RecordRef Client::author() {
   if (options_.person.empty())
-    throw usage("who is writing? Name the person with --as NAME or in $WRACKLINE_PERSON (see `wrack people`)");
+    throw usage(
+        "who is writing? Name the person with --as NAME or in $WRACKLINE_PERSON (see `wrack people`)");
   return Names(*this).find("person", options_.person);
 }
 
@@ -78,8 +81,9 @@ const Zone& Client::zone() {
 
 const Zone& Client::zone_for_writing() {
   if (status().time_zone().empty())
-    throw refused("the facility's time zone is not known here yet, so the day of an event cannot be told; run "
-                  "`wrack exchange`, or import a bundle, first");
+    throw refused(
+        "the facility's time zone is not known here yet, so the day of an event cannot be told; run "
+        "`wrack exchange`, or import a bundle, first");
   return zone();
 }
 
@@ -136,7 +140,8 @@ std::string read_file(const std::string& path, const char* what) {
   content << file.rdbuf();
   if (!file || !content)
     throw Stop{std::filesystem::exists(path) ? Exit::kStorage : Exit::kNotFound,
-               std::string("cannot read ") + what + " " + path + "; check the name and its permissions", "storage"};
+               std::string("cannot read ") + what + " " + path + "; check the name and its permissions",
+               "storage"};
   return content.str();
 }
 
@@ -148,12 +153,16 @@ void write_file(const std::string& path, const std::string& content, const char*
     file << content << std::flush;
     if (!file) {
       std::remove(beside.c_str());
-      throw Stop{Exit::kStorage, std::string("cannot write ") + what + " " + path + "; check space and permissions", "storage"};
+      throw Stop{Exit::kStorage,
+                 std::string("cannot write ") + what + " " + path + "; check space and permissions",
+                 "storage"};
     }
   }
   std::error_code error;
   std::filesystem::rename(beside, path, error);
-  if (error) throw Stop{Exit::kStorage, std::string("cannot write ") + what + " " + path + ": " + error.message(), "storage"};
+  if (error)
+    throw Stop{Exit::kStorage, std::string("cannot write ") + what + " " + path + ": " + error.message(),
+               "storage"};
 }
 
 }  // namespace wrackline::cli

@@ -22,7 +22,7 @@ using namespace proto;  // NOLINT(google-build-using-namespace): this program's 
 // What stands in the state directory (--dir, $WRACKLINE_DIR, or ~/.wrackline).
 struct StateDir {
   std::string path;
-  std::string key() const { return path + "/device.key"; }      // The private key; readable by its owner only.
+  std::string key() const { return path + "/device.key"; }  // The private key; readable by its owner only.
   std::string records() const { return path + "/records.db"; }  // SQLite.
   std::string hub_certificate() const { return path + "/hub.pem"; }
   std::string hub_address() const { return path + "/hub.address"; }  // One line, host:port.
@@ -78,8 +78,8 @@ class Client {
     std::optional<Day> first, last;
   };
   // All records of a kind, in the core's order. `subject` absent: whatever they belong to.
-  std::vector<RecordView> list(std::uint32_t kind, const std::optional<RecordRef>& subject = {}, Range days = {},
-                               bool with_struck = false);
+  std::vector<RecordView> list(std::uint32_t kind, const std::optional<RecordRef>& subject = {},
+                               Range days = {}, bool with_struck = false);
 
   RecordRef write_edit(const Call& call) { return this->call(call).edit().change(); }
 

@@ -22,7 +22,8 @@ Exit tell_logged(Client& client, Names& names, const LogCall& call, const LogRep
     print(json.end().end());
     return Exit::kOk;
   }
-  for (const RecordRef& r : reply.records()) print("logged " + names.short_id(r) + "  " + names.call_it(r) + "\n");
+  for (const RecordRef& r : reply.records())
+    print("logged " + names.short_id(r) + "  " + names.call_it(r) + "\n");
   return Exit::kOk;
 }
 

@@ -44,9 +44,9 @@ Result<std::vector<CsvRow>> parse_csv(std::string_view text, char separator) {
       end_row();
       ++line;
     } else if (state == kClosed) {
-      return fail(ErrorCode::kMalformed, "line " + std::to_string(line) + ", column " +
-                                             std::to_string(row.cells.size() + 1) +
-                                             ": there is text after the closing quote; double a quote that belongs to the text");
+      return fail(ErrorCode::kMalformed,
+                  "line " + std::to_string(line) + ", column " + std::to_string(row.cells.size() + 1) +
+                      ": there is text after the closing quote; double a quote that belongs to the text");
     } else if (c == '"' && state == kStart) {
       state = kQuoted;
       opened_at = line;
@@ -57,14 +57,16 @@ Result<std::vector<CsvRow>> parse_csv(std::string_view text, char separator) {
   }
   if (state == kQuoted)
     return fail(ErrorCode::kMalformed, "line " + std::to_string(opened_at) + ", column " +
-                                           std::to_string(row.cells.size() + 1) + ": the quote is never closed");
+                                           std::to_string(row.cells.size() + 1) +
+                                           ": the quote is never closed");
   if (state != kStart || !cell.empty() || !row.cells.empty()) end_row();
   return rows;
 }
 
 std::string csv_cell(std::string_view text) {
   std::string out;
-  if (!text.empty() && std::string_view("=+-@\t\r").find(text.front()) != std::string_view::npos) out.push_back('\'');
+  if (!text.empty() && std::string_view("=+-@\t\r").find(text.front()) != std::string_view::npos)
+    out.push_back('\'');
   out += text;
   if (out.find_first_of(",\"\r\n") == std::string::npos) return out;
   std::string quoted = "\"";

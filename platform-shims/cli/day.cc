@@ -28,7 +28,8 @@ RecordRef animal_of(const RecordView& view, Client& client) {
   const auto ref_in = [](const google::protobuf::Message& message, const char* name) {
     RecordRef ref;
     const FieldDescriptor* f = message.GetDescriptor()->FindFieldByName(name);
-    if (f && is_present(message, *f)) ref.ParseFromString(message.GetReflection()->GetMessage(message, f).SerializeAsString());
+    if (f && is_present(message, *f))
+      ref.ParseFromString(message.GetReflection()->GetMessage(message, f).SerializeAsString());
     return ref;
   };
   const RecordRef order = ref_in(*m, "order");
@@ -43,7 +44,8 @@ RecordRef animal_of(const RecordView& view, Client& client) {
 std::vector<Event> events_of(Client& client, Day day) {
   std::vector<Event> out;
   for (const KindInfo& kind : kinds()) {
-    const FieldDescriptor* happened = kind.descriptor ? kind.descriptor->FindFieldByName("happened_ms") : nullptr;
+    const FieldDescriptor* happened =
+        kind.descriptor ? kind.descriptor->FindFieldByName("happened_ms") : nullptr;
     if (!happened) continue;
     for (RecordView& view : client.list(kind.number, {}, {day, day}, true)) {
       const MessagePtr m = parse_fields(view.kind(), view.fields());
@@ -52,7 +54,8 @@ std::vector<Event> events_of(Client& client, Day day) {
       out.push_back({at, animal_of(view, client), std::move(view)});
     }
   }
-  std::stable_sort(out.begin(), out.end(), [](const Event& a, const Event& b) { return a.happened_ms < b.happened_ms; });
+  std::stable_sort(out.begin(), out.end(),
+                   [](const Event& a, const Event& b) { return a.happened_ms < b.happened_ms; });
   return out;
 }
 
@@ -62,8 +65,9 @@ Exit day(Client& client, const DayArgs& args) {
   std::vector<Event> events = events_of(client, wanted);
   if (!args.animal.empty()) {
     const RecordRef animal = names.find("animal", args.animal);
-    events.erase(std::remove_if(events.begin(), events.end(), [&](const Event& e) { return !same(e.animal, animal); }),
-                 events.end());
+    events.erase(
+        std::remove_if(events.begin(), events.end(), [&](const Event& e) { return !same(e.animal, animal); }),
+        events.end());
   }
   if (client.json()) {
     Json json;
@@ -81,11 +85,15 @@ Exit day(Client& client, const DayArgs& args) {
     const std::string kind = kind_name(e.view.kind());
     std::string what = event_text(e.view, client, names);
     Administration dose;
-    if (kind == "administration" && dose.ParseFromString(e.view.fields())) what = names.name_of(dose.order()) + ": " + what;
+    if (kind == "administration" && dose.ParseFromString(e.view.fields()))
+      what = names.name_of(dose.order()) + ": " + what;
     const std::string standing = standing_text(e.view, names);
     if (!standing.empty()) what += " (" + standing + ")";
     table.row({client.zone().print_clock(e.happened_ms), names.name_of(e.animal),
-               kind == "administration" ? "dose" : kind == "observation" ? "seen" : kind, names.name_of(e.view.author()), names.short_id(e.view.record()), what});
+               kind == "administration" ? "dose"
+               : kind == "observation"  ? "seen"
+                                        : kind,
+               names.name_of(e.view.author()), names.short_id(e.view.record()), what});
   }
   print(print_day(wanted) + "\n" + table.str());
   return Exit::kOk;

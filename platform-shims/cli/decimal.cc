@@ -47,7 +47,8 @@ Result<std::int64_t> parse_decimal(std::string_view text, int decimals) {
   std::int64_t value = 0;
   for (char c : whole + fraction) {
     const int digit = c - '0';
-    if (value > (std::numeric_limits<std::int64_t>::max() - digit) / 10) return unreadable(text, "is too large");
+    if (value > (std::numeric_limits<std::int64_t>::max() - digit) / 10)
+      return unreadable(text, "is too large");
     value = value * 10 + digit;
   }
   return negative ? -value : value;

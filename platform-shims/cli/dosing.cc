@@ -18,7 +18,8 @@ struct DoseArgs {
 };
 
 bool in_force(const TreatmentOrder& order, Day day) {
-  return (!order.has_first_day() || order.first_day() <= day) && (!order.has_last_day() || day <= order.last_day());
+  return (!order.has_first_day() || order.first_day() <= day) &&
+         (!order.has_last_day() || day <= order.last_day());
 }
 
 bool has_slot(const TreatmentOrder& order, std::uint32_t slot_min) {
@@ -87,7 +88,8 @@ void set_given(Administration& a, const TreatmentOrder& o, const std::string& te
   else if (o.has_dose_units())
     a.set_given_units(in(Unit::kUnits));
   else
-    throw refused("the order states no amount, so the unit of \"" + text + "\" is open; write it in --note instead");
+    throw refused("the order states no amount, so the unit of \"" + text +
+                  "\" is open; write it in --note instead");
 }
 
 void set_as_ordered(Administration& a, const TreatmentOrder& o) {
@@ -136,8 +138,9 @@ Exit dose(Client& client, const DoseArgs& args) {
   }
 
   if (!client.json()) {
-    std::string out = names.call_it(order_id) + ": " + ordered_amount(order) + (order.route().empty() ? "" : ", " + order.route()) +
-                      ", ordered by " + names.name_of(order.ordered_by()) + "\n";
+    std::string out = names.call_it(order_id) + ": " + ordered_amount(order) +
+                      (order.route().empty() ? "" : ", " + order.route()) + ", ordered by " +
+                      names.name_of(order.ordered_by()) + "\n";
     if (!order.instructions().empty()) out += "  " + order.instructions() + "\n";
     if (!has_slot(order, slot))
       out += "  note: the order has no dose at " + print_quantity(Unit::kClockMin, slot) + "\n";
@@ -145,15 +148,17 @@ Exit dose(Client& client, const DoseArgs& args) {
     out += wrapped_lines(kDoseCaution, 2);
     out += wrapped_lines(knowledge(client), 2);
     if (!already.empty()) {
-      out += "Already logged for the dose due " + print_day(day) + " " + print_quantity(Unit::kClockMin, slot) + ":\n";
+      out += "Already logged for the dose due " + print_day(day) + " " +
+             print_quantity(Unit::kClockMin, slot) + ":\n";
       Table table({"RECORD", "OUTCOME", "AMOUNT", "AT", "BY", "NOTE"});
       for (const RecordView& view : already) {
         Administration other;
         other.ParseFromString(view.fields());
         const MessagePtr m = parse_fields(view.kind(), view.fields());
         table.row({names.short_id(view.record()),
-                   field_text(*m, *m->GetDescriptor()->FindFieldByName("outcome"), client, names), given_amount(other),
-                   client.zone().print(other.happened_ms()), names.name_of(view.author()), other.note()});
+                   field_text(*m, *m->GetDescriptor()->FindFieldByName("outcome"), client, names),
+                   given_amount(other), client.zone().print(other.happened_ms()),
+                   names.name_of(view.author()), other.note()});
       }
       out += table.str(2);
     }
@@ -172,8 +177,8 @@ Exit dose(Client& client, const DoseArgs& args) {
   if (!client.json()) {
     const std::string amount = given_amount(dose);
     print("  " + args.outcome + (amount.empty() ? "" : ", " + amount) +
-          (args.amount.empty() && dose.outcome() == OUTCOME_GIVEN && !amount.empty() ? " (as ordered)" : "") + ", at " +
-          client.zone().print(when.happened_ms) + "\n");
+          (args.amount.empty() && dose.outcome() == OUTCOME_GIVEN && !amount.empty() ? " (as ordered)" : "") +
+          ", at " + client.zone().print(when.happened_ms) + "\n");
   }
   return Exit::kOk;
 }
@@ -182,14 +187,16 @@ Exit dose(Client& client, const DoseArgs& args) {
 
 void add_dose_command(CLI::App& app, Action& chosen) {
   auto args = std::make_shared<DoseArgs>();
-  CLI::App* c = app.add_subcommand("dose", "Record what became of a due dose; shows first what is already logged for it");
+  CLI::App* c = app.add_subcommand(
+      "dose", "Record what became of a due dose; shows first what is already logged for it");
   c->group("Keeper");
   c->add_option("order", args->order, "The order's id or preparation, or the animal's name")->required();
   c->add_option("--slot", args->slot, "The dose that was due, by its time in the order: 08:30")->required();
   c->add_option("--outcome", args->outcome, "given, part, refused, held, lost or unknown")->required();
-  c->add_option("--amount", args->amount,
-                "What was really given: 5mg, 0.5mL, 200 units. Without it, given means as ordered; part and unknown "
-                "mean the amount is not known, which is not zero");
+  c->add_option(
+      "--amount", args->amount,
+      "What was really given: 5mg, 0.5mL, 200 units. Without it, given means as ordered; part and unknown "
+      "mean the amount is not known, which is not zero");
   c->add_option("--day", args->day, "The day it was due, if not the day of --at");
   c->add_option("--at", args->at, "When it was, if not now");
   c->add_option("--witness", args->witness, "Who saw it");

@@ -22,7 +22,8 @@ struct EnrolArgs {
 // On a terminal one line that renews itself; in a log nothing but the end.
 void show_progress(const ExchangeStep& step) {
   if (isatty(STDERR_FILENO))
-    std::cerr << "\rexchanging: " << step.sent() << " sent, " << step.received() << " received  " << std::flush;
+    std::cerr << "\rexchanging: " << step.sent() << " sent, " << step.received() << " received  "
+              << std::flush;
 }
 
 Exit tell_exchanged(Client& client, const ExchangeStep& step, const std::string& address) {
@@ -34,17 +35,23 @@ Exit tell_exchanged(Client& client, const ExchangeStep& step, const std::string&
     json.member("unsent", status.unsent()).member("hub_clock_offset_ms", status.clock_offset_ms());
     json.key("refusals").array();
     for (const Refusal& r : step.refusals())
-      json.object().member("log", to_text(LogId{r.log()})).member("seq", r.seq()).member("code", r.code()).member("message", r.message()).end();
+      json.object()
+          .member("log", to_text(LogId{r.log()}))
+          .member("seq", r.seq())
+          .member("code", r.code())
+          .member("message", r.message())
+          .end();
     json.end().member("review_urgent", status.review_urgent()).member("review_other", status.review_other());
     print(json.end());
   } else {
     print("exchanged with " + address + ": " + std::to_string(step.sent()) + " sent, " +
           std::to_string(step.received()) + " received\n");
     for (const Refusal& r : step.refusals())
-      print("  not taken in: log " + to_text(LogId{r.log()}).substr(0, 8) + " at " + std::to_string(r.seq()) + ": " + r.message() + "\n");
+      print("  not taken in: log " + to_text(LogId{r.log()}).substr(0, 8) + " at " + std::to_string(r.seq()) +
+            ": " + r.message() + "\n");
     if (status.review_urgent() + status.review_other() > 0)
-      print("review: " + std::to_string(status.review_urgent()) + " urgent, " + std::to_string(status.review_other()) +
-            " other (`wrack review`)\n");
+      print("review: " + std::to_string(status.review_urgent()) + " urgent, " +
+            std::to_string(status.review_other()) + " other (`wrack review`)\n");
   }
   return step.refusals_size() > 0 ? Exit::kFailed : Exit::kOk;
 }
@@ -61,19 +68,23 @@ Exit exchange(Client& client, const ExchangeArgs&) {
 Exit enrol_device(const Options& options, const EnrolArgs& args) {
   const StateDir& dir = options.dir;
   if (std::filesystem::exists(dir.records()))
-    throw refused(dir.path + " already holds an enrolled device's records; nothing was changed. Use another --dir");
+    throw refused(dir.path +
+                  " already holds an enrolled device's records; nothing was changed. Use another --dir");
   std::error_code error;
   std::filesystem::create_directories(dir.path, error);
-  if (error) throw Stop{Exit::kStorage, "cannot make the directory " + dir.path + ": " + error.message(), "storage"};
+  if (error)
+    throw Stop{Exit::kStorage, "cannot make the directory " + dir.path + ": " + error.message(), "storage"};
   std::filesystem::permissions(dir.path, std::filesystem::perms::owner_all, error);
 
   HubClient::Options hub;
   hub.hub = typed(parse_hub_address(args.hub));
   hub.certificate_path = args.certificate;
   auto http = take(HubClient::create(hub));
-  auto keystore = take(std::filesystem::exists(dir.key()) ? FileKeystore::open(dir.key()) : FileKeystore::create(dir.key()));
+  auto keystore = take(std::filesystem::exists(dir.key()) ? FileKeystore::open(dir.key())
+                                                          : FileKeystore::create(dir.key()));
   const Enrolment enrolment = take(enrol(*http, args.code, *keystore, args.name));
-  write_file(dir.hub_certificate(), read_file(args.certificate, "the hub's certificate"), "the hub's certificate");
+  write_file(dir.hub_certificate(), read_file(args.certificate, "the hub's certificate"),
+             "the hub's certificate");
   write_file(dir.hub_address(), to_text(hub.hub) + "\n", "the hub's address");
   take(Core::create({dir.records(), keystore.get(), wall_clock_now},
                     {enrolment.facility, enrolment.hub_key, args.name}));
@@ -88,7 +99,8 @@ Exit enrol_device(const Options& options, const EnrolArgs& args) {
 
 }  // namespace
 
-ExchangeStep exchange_with(Client& client, Hub& hub, const std::function<void(const ExchangeStep&)>& progress) {
+ExchangeStep exchange_with(Client& client, Hub& hub,
+                           const std::function<void(const ExchangeStep&)>& progress) {
   Call call;
   call.mutable_exchange();
   ExchangeStep step = client.call(call).exchange();
@@ -101,18 +113,21 @@ ExchangeStep exchange_with(Client& client, Hub& hub, const std::function<void(co
 }
 
 void add_exchange_commands(CLI::App& app, Action& chosen) {
-  CLI::App* x = app.add_subcommand("exchange", "Bring this device and the hub to the same records; may be cut off at any point");
+  CLI::App* x = app.add_subcommand(
+      "exchange", "Bring this device and the hub to the same records; may be cut off at any point");
   x->group("Records officer");
   runs(x, chosen, std::make_shared<ExchangeArgs>(), exchange);
 
   auto args = std::make_shared<EnrolArgs>();
-  CLI::App* e = app.add_subcommand("enrol", "Make this directory an enrolled device, with an admin's one-time code");
+  CLI::App* e =
+      app.add_subcommand("enrol", "Make this directory an enrolled device, with an admin's one-time code");
   e->group("Admin");
   e->add_option("--hub", args->hub, "The hub's host:port")->required();
   e->add_option("--cert", args->certificate, "The hub's certificate (PEM), from the admin")->required();
   e->add_option("--code", args->code, "The one-time code")->required();
   e->add_option("--device", args->name, "What this device is to be called")->required();
-  e->callback([&chosen, args] { chosen = [args](const Options& options) { return enrol_device(options, *args); }; });
+  e->callback(
+      [&chosen, args] { chosen = [args](const Options& options) { return enrol_device(options, *args); }; });
 }
 
 }  // namespace wrackline::cli

@@ -6,8 +6,9 @@
 
 namespace wrackline::cli {
 
-// Throws Stop when the hub cannot be reached; what was taken in until then is kept, and the next exchange goes
-// on from there. `progress` is called after each page.
-ExchangeStep exchange_with(Client& client, Hub& hub, const std::function<void(const ExchangeStep&)>& progress);
+// Throws Stop when the hub cannot be reached; what was taken in until then is kept, and the next exchange
+// goes on from there. `progress` is called after each page.
+ExchangeStep exchange_with(Client& client, Hub& hub,
+                           const std::function<void(const ExchangeStep&)>& progress);
 
 }  // namespace wrackline::cli

@@ -4,7 +4,8 @@ namespace wrackline::cli {
 
 Exit exit_of(ErrorCode code) {
   switch (code) {
-    case ErrorCode::kOk: return Exit::kOk;
+    case ErrorCode::kOk:
+      return Exit::kOk;
     case ErrorCode::kMalformed:
     case ErrorCode::kTooLarge:
     case ErrorCode::kUnsupported:
@@ -12,21 +13,26 @@ Exit exit_of(ErrorCode code) {
     case ErrorCode::kLogGap:
     case ErrorCode::kFork:
     case ErrorCode::kWrongFacility:
-    case ErrorCode::kInternal: return Exit::kFailed;
-    case ErrorCode::kNotFound: return Exit::kNotFound;
+    case ErrorCode::kInternal:
+      return Exit::kFailed;
+    case ErrorCode::kNotFound:
+      return Exit::kNotFound;
     case ErrorCode::kInvalid:
     case ErrorCode::kDisagreement:
     case ErrorCode::kUnauthorized:
     case ErrorCode::kUnknownDevice:
-    case ErrorCode::kRevokedDevice: return Exit::kRefused;
+    case ErrorCode::kRevokedDevice:
+      return Exit::kRefused;
     case ErrorCode::kStorage:
     case ErrorCode::kDiskFull:
     case ErrorCode::kReadOnly:
     case ErrorCode::kNewerDatabase:
     case ErrorCode::kBusy:
-    case ErrorCode::kKeystore: return Exit::kStorage;
+    case ErrorCode::kKeystore:
+      return Exit::kStorage;
     case ErrorCode::kRateLimited:
-    case ErrorCode::kTransport: return Exit::kNetwork;
+    case ErrorCode::kTransport:
+      return Exit::kNetwork;
   }
   return Exit::kFailed;
 }

@@ -19,24 +19,27 @@ struct LeftArgs {
   std::vector<std::string> foods;
 };
 
-std::vector<RecordView> meals_in_slot(Client& client, const RecordRef& animal, Day day, std::uint32_t slot_min) {
+std::vector<RecordView> meals_in_slot(Client& client, const RecordRef& animal, Day day,
+                                      std::uint32_t slot_min) {
   std::vector<RecordView> out;
   for (RecordView& view : client.list(kind_number("meal"), animal, {day, day})) {
     Meal meal;
-    if (counts(view) && meal.ParseFromString(view.fields()) && meal.has_slot_min() && meal.slot_min() == slot_min)
+    if (counts(view) && meal.ParseFromString(view.fields()) && meal.has_slot_min() &&
+        meal.slot_min() == slot_min)
       out.push_back(std::move(view));
   }
   return out;
 }
 
-// "gross:1500g,tare:300g,note:cut, thawed" -> parts; "1.2kg,left:0g" begins with what was offered. A comma ends a part only where "name:" follows it, so
-// that decimal commas and commas of a note stay.
+// "gross:1500g,tare:300g,note:cut, thawed" -> parts; "1.2kg,left:0g" begins with what was offered. A comma
+// ends a part only where "name:" follows it, so that decimal commas and commas of a note stay.
 std::vector<Assignment> split_weighing(const std::string& text) {
   std::vector<Assignment> out;
   for (std::size_t at = 0; at < text.size();) {
     const std::size_t colon = text.find(':', at);
     std::size_t end = text.size();
-    for (std::size_t comma = text.find(',', at); comma != std::string::npos; comma = text.find(',', comma + 1)) {
+    for (std::size_t comma = text.find(',', at); comma != std::string::npos;
+         comma = text.find(',', comma + 1)) {
       std::size_t name_end = comma + 1;
       while (name_end < text.size() && text[name_end] >= 'a' && text[name_end] <= 'z') ++name_end;
       if (name_end > comma + 1 && name_end < text.size() && text[name_end] == ':') {
@@ -63,7 +66,8 @@ NewRecord portion_of(const std::string& text, Client& client, Names& names) {
   const MessagePtr portion = blank(kind);
   set_field(*portion, "food", food.name, client, names);
   for (const Assignment& part : split_weighing(food.value)) {
-    if (part.name == "meal" || part.name == "food") throw usage("\"" + part.name + "\" is not part of a weighing");
+    if (part.name == "meal" || part.name == "food")
+      throw usage("\"" + part.name + "\" is not part of a weighing");
     set_field(*portion, part.name, part.value, client, names);
   }
   NewRecord record;
@@ -90,7 +94,8 @@ Exit meal(Client& client, const MealArgs& args) {
   NewRecord* record = call.mutable_log()->add_records();
   record->set_kind(kind_number("meal"));
   record->set_fields(meal.SerializeAsString());
-  for (const std::string& food : args.foods) *call.mutable_log()->add_records() = portion_of(food, client, names);
+  for (const std::string& food : args.foods)
+    *call.mutable_log()->add_records() = portion_of(food, client, names);
 
   const auto before = meals_in_slot(client, animal, when.day, meal.slot_min());
   const Reply reply = client.call(call);
@@ -117,13 +122,14 @@ Exit left(Client& client, const LeftArgs& args) {
     const auto slot = static_cast<std::uint32_t>(typed(parse_quantity(Unit::kClockMin, args.slot)));
     const auto meals = meals_in_slot(client, animal, day, slot);
     if (meals.empty())
-      throw not_found("no meal of " + names.name_of(animal) + " at " + print_quantity(Unit::kClockMin, slot) + " on " +
-                      print_day(day) + " is here; log it first with `wrack meal`, or name another --day");
+      throw not_found("no meal of " + names.name_of(animal) + " at " + print_quantity(Unit::kClockMin, slot) +
+                      " on " + print_day(day) +
+                      " is here; log it first with `wrack meal`, or name another --day");
     if (meals.size() > 1) {
       std::string list;
       for (const RecordView& m : meals)
-        list += "\n  --meal " + names.short_id(m.record()) + "  by " + names.name_of(m.author()) + ", entered " +
-                client.zone().print(m.entered_ms());
+        list += "\n  --meal " + names.short_id(m.record()) + "  by " + names.name_of(m.author()) +
+                ", entered " + client.zone().print(m.entered_ms());
       throw ambiguous("there are " + std::to_string(meals.size()) + " meals in that slot; say which:" + list);
     }
     meal = meals[0].record();
@@ -138,14 +144,16 @@ Exit left(Client& client, const LeftArgs& args) {
     std::vector<RecordView> fits;
     for (const RecordView& view : portions) {
       Portion portion;
-      if (counts(view) && portion.ParseFromString(view.fields()) && same(portion.food(), wanted)) fits.push_back(view);
+      if (counts(view) && portion.ParseFromString(view.fields()) && same(portion.food(), wanted))
+        fits.push_back(view);
     }
     if (fits.empty())
-      throw not_found("there is no " + names.name_of(wanted) + " in " + names.call_it(meal) + "; see `wrack show " +
-                      names.short_id(meal) + "`");
+      throw not_found("there is no " + names.name_of(wanted) + " in " + names.call_it(meal) +
+                      "; see `wrack show " + names.short_id(meal) + "`");
     if (fits.size() > 1)
       throw ambiguous(names.name_of(wanted) + " was offered " + std::to_string(fits.size()) +
-                      " times in this meal; use `wrack correct " + names.short_id(fits[0].record()) + " left=…`");
+                      " times in this meal; use `wrack correct " + names.short_id(fits[0].record()) +
+                      " left=…`");
     Portion old, fresh;
     old.ParseFromString(fits[0].fields());
     fresh.set_left_mg(static_cast<std::uint64_t>(typed(parse_quantity(Unit::kMassMg, food.value))));
@@ -187,7 +195,8 @@ void add_feeding_commands(CLI::App& app, Action& chosen) {
   m->add_option("animal", meal_args->animal, "Name or id")->required();
   m->add_option("--slot", meal_args->slot, "Which meal of the day: its planned time, 08:30")->required();
   m->add_option("--food", meal_args->foods,
-                "herring=1.2kg, herring=1.2kg,left:0g or herring=gross:1500g,tare:300g; also soak: and note:. Again for each food")
+                "herring=1.2kg, herring=1.2kg,left:0g or herring=gross:1500g,tare:300g; also soak: and "
+                "note:. Again for each food")
       ->required()
       ->allow_extra_args(false);
   m->add_option("--at", meal_args->at, "When it was, if not now: 08:35, or \"2026-11-24 08:35\"");
@@ -196,7 +205,8 @@ void add_feeding_commands(CLI::App& app, Action& chosen) {
   runs(m, chosen, meal_args, meal);
 
   auto left_args = std::make_shared<LeftArgs>();
-  CLI::App* l = app.add_subcommand("left", "Record what came back of a meal (0g: weighed, and nothing came back)");
+  CLI::App* l =
+      app.add_subcommand("left", "Record what came back of a meal (0g: weighed, and nothing came back)");
   l->group("Keeper");
   l->add_option("animal", left_args->animal, "Name or id");
   l->add_option("foods", left_args->foods, "herring=80g ...");

@@ -15,7 +15,9 @@ using google::protobuf::Message;
 
 std::string lower_words(std::string_view text) {
   std::string out;
-  for (char c : text) out.push_back(c == '-' || c == ' ' ? '_' : static_cast<char>(std::tolower(static_cast<unsigned char>(c))));
+  for (char c : text)
+    out.push_back(c == '-' || c == ' ' ? '_'
+                                       : static_cast<char>(std::tolower(static_cast<unsigned char>(c))));
   return out;
 }
 
@@ -46,11 +48,14 @@ Unit unit_in(const FieldDescriptor& field, const Message& message, const Message
     const FieldDescriptor* quantity = m ? m->GetDescriptor()->FindFieldByName("quantity") : nullptr;
     if (!quantity || !m->GetReflection()->HasField(*m, quantity)) continue;
     switch (m->GetReflection()->GetEnumValue(*m, quantity)) {
-      case QUANTITY_MASS: return Unit::kMassMg;
+      case QUANTITY_MASS:
+        return Unit::kMassMg;
       case QUANTITY_LENGTH_STRAIGHT:
       case QUANTITY_LENGTH_CURVED:
-      case QUANTITY_GIRTH: return Unit::kLengthUm;
-      default: return Unit::kPlain;
+      case QUANTITY_GIRTH:
+        return Unit::kLengthUm;
+      default:
+        return Unit::kPlain;
     }
   }
   return Unit::kPlain;
@@ -60,12 +65,16 @@ std::int64_t number_at(const Message& m, const FieldDescriptor& f, int index) {
   const auto& r = *m.GetReflection();
   const bool list = f.is_repeated();
   switch (f.cpp_type()) {
-    case FieldDescriptor::CPPTYPE_UINT32: return list ? r.GetRepeatedUInt32(m, &f, index) : r.GetUInt32(m, &f);
-    case FieldDescriptor::CPPTYPE_INT32: return list ? r.GetRepeatedInt32(m, &f, index) : r.GetInt32(m, &f);
+    case FieldDescriptor::CPPTYPE_UINT32:
+      return list ? r.GetRepeatedUInt32(m, &f, index) : r.GetUInt32(m, &f);
+    case FieldDescriptor::CPPTYPE_INT32:
+      return list ? r.GetRepeatedInt32(m, &f, index) : r.GetInt32(m, &f);
     case FieldDescriptor::CPPTYPE_UINT64:
       return static_cast<std::int64_t>(list ? r.GetRepeatedUInt64(m, &f, index) : r.GetUInt64(m, &f));
-    case FieldDescriptor::CPPTYPE_INT64: return list ? r.GetRepeatedInt64(m, &f, index) : r.GetInt64(m, &f);
-    default: return 0;
+    case FieldDescriptor::CPPTYPE_INT64:
+      return list ? r.GetRepeatedInt64(m, &f, index) : r.GetInt64(m, &f);
+    default:
+      return 0;
   }
 }
 
@@ -73,28 +82,36 @@ void put_number(Message& m, const FieldDescriptor& f, std::int64_t v, std::strin
   const auto& r = *m.GetReflection();
   const bool list = f.is_repeated();
   const auto within = [&](std::int64_t low, std::int64_t high) {
-    if (v < low || v > high) throw usage("\"" + std::string(typed_text) + "\" is out of range for " + field_label(f));
+    if (v < low || v > high)
+      throw usage("\"" + std::string(typed_text) + "\" is out of range for " + field_label(f));
   };
   switch (f.cpp_type()) {
     case FieldDescriptor::CPPTYPE_UINT32:
       within(0, UINT32_MAX);
-      list ? r.AddUInt32(&m, &f, static_cast<std::uint32_t>(v)) : r.SetUInt32(&m, &f, static_cast<std::uint32_t>(v));
+      list ? r.AddUInt32(&m, &f, static_cast<std::uint32_t>(v))
+           : r.SetUInt32(&m, &f, static_cast<std::uint32_t>(v));
       return;
     case FieldDescriptor::CPPTYPE_INT32:
       within(INT32_MIN, INT32_MAX);
-      list ? r.AddInt32(&m, &f, static_cast<std::int32_t>(v)) : r.SetInt32(&m, &f, static_cast<std::int32_t>(v));
+      list ? r.AddInt32(&m, &f, static_cast<std::int32_t>(v))
+           : r.SetInt32(&m, &f, static_cast<std::int32_t>(v));
       return;
     case FieldDescriptor::CPPTYPE_UINT64:
       within(0, INT64_MAX);
-      list ? r.AddUInt64(&m, &f, static_cast<std::uint64_t>(v)) : r.SetUInt64(&m, &f, static_cast<std::uint64_t>(v));
+      list ? r.AddUInt64(&m, &f, static_cast<std::uint64_t>(v))
+           : r.SetUInt64(&m, &f, static_cast<std::uint64_t>(v));
       return;
-    case FieldDescriptor::CPPTYPE_INT64: list ? r.AddInt64(&m, &f, v) : r.SetInt64(&m, &f, v); return;
-    default: throw usage(field_label(f) + " cannot be typed in");
+    case FieldDescriptor::CPPTYPE_INT64:
+      list ? r.AddInt64(&m, &f, v) : r.SetInt64(&m, &f, v);
+      return;
+    default:
+      throw usage(field_label(f) + " cannot be typed in");
   }
 }
 
 void put_ref(Message& m, const FieldDescriptor& f, const RecordRef& ref) {
-  Message* target = f.is_repeated() ? m.GetReflection()->AddMessage(&m, &f) : m.GetReflection()->MutableMessage(&m, &f);
+  Message* target =
+      f.is_repeated() ? m.GetReflection()->AddMessage(&m, &f) : m.GetReflection()->MutableMessage(&m, &f);
   target->ParseFromString(ref.SerializeAsString());
 }
 
@@ -156,7 +173,8 @@ void put_one(Message& m, const FieldDescriptor& f, std::string_view value, Clien
       for (const Assignment& a : split_nested(value)) set_field(*nested, a.name, a.value, client, names);
       return;
     }
-    default: break;
+    default:
+      break;
   }
   const Unit unit = unit_in(f, m, whole);
   if (unit == Unit::kInstantMs)
@@ -181,7 +199,8 @@ std::string one_text(const Message& m, const FieldDescriptor& f, int index, Clie
       const EnumValueDescriptor* v = f.enum_type()->FindValueByNumber(number);
       return v ? spaced(enum_word(*v)) : "value " + std::to_string(number) + " of a newer release";
     }
-    case FieldDescriptor::CPPTYPE_BOOL: return (list ? r.GetRepeatedBool(m, &f, index) : r.GetBool(m, &f)) ? "yes" : "no";
+    case FieldDescriptor::CPPTYPE_BOOL:
+      return (list ? r.GetRepeatedBool(m, &f, index) : r.GetBool(m, &f)) ? "yes" : "no";
     case FieldDescriptor::CPPTYPE_MESSAGE: {
       const Message& nested = list ? r.GetRepeatedMessage(m, &f, index) : r.GetMessage(m, &f);
       if (referred_kind(f)) return names.name_of(ref_at(nested));
@@ -190,11 +209,13 @@ std::string one_text(const Message& m, const FieldDescriptor& f, int index, Clie
       for (int i = 0; i < d.field_count(); ++i) {
         if (!is_present(nested, *d.field(i))) continue;
         const std::string text = field_text(nested, *d.field(i), client, names);
-        out += (out.empty() ? "" : ", ") + (d.field(i)->message_type() ? text : field_label(*d.field(i)) + " " + text);
+        out += (out.empty() ? "" : ", ") +
+               (d.field(i)->message_type() ? text : field_label(*d.field(i)) + " " + text);
       }
       return out;
     }
-    default: break;
+    default:
+      break;
   }
   const std::int64_t v = number_at(m, f, index);
   const Unit unit = unit_in(f, m, whole);
@@ -214,7 +235,9 @@ Assignment split_assignment(std::string_view text) {
   return {std::string(text.substr(0, equals)), std::string(text.substr(equals + 1))};
 }
 
-std::string field_label(const FieldDescriptor& field) { return spaced(std::string(name_without_unit(field.name()))); }
+std::string field_label(const FieldDescriptor& field) {
+  return spaced(std::string(name_without_unit(field.name())));
+}
 
 std::string field_label(std::uint32_t kind, std::uint32_t number) {
   const KindInfo* info = find_kind_info(kind);
@@ -229,13 +252,14 @@ std::vector<const FieldDescriptor*> fields_called(const Descriptor& kind, std::s
   std::vector<const FieldDescriptor*> out;
   for (int i = 0; i < kind.field_count(); ++i) {
     const std::string bare(name_without_unit(kind.field(i)->name()));
-    if (bare == wanted || (kind.field(i)->is_repeated() && bare == wanted + "s")) out.push_back(kind.field(i));
+    if (bare == wanted || (kind.field(i)->is_repeated() && bare == wanted + "s"))
+      out.push_back(kind.field(i));
   }
   return out;
 }
 
-const FieldDescriptor& set_field(Message& message, std::string_view name, std::string_view value, Client& client,
-                                 Names& names, const Message* whole) {
+const FieldDescriptor& set_field(Message& message, std::string_view name, std::string_view value,
+                                 Client& client, Names& names, const Message* whole) {
   const Descriptor& kind = *message.GetDescriptor();
   const auto candidates = fields_called(kind, name);
   if (candidates.empty()) {
@@ -243,7 +267,8 @@ const FieldDescriptor& set_field(Message& message, std::string_view name, std::s
     for (int i = 0; i < kind.field_count(); ++i)
       if (!is_built_in(*kind.field(i)))
         list += (list.empty() ? "" : ", ") + std::string(name_without_unit(kind.field(i)->name()));
-    throw usage("there is no field \"" + std::string(name) + "\" in " + lower_words(kind.name()) + "; there are " + list);
+    throw usage("there is no field \"" + std::string(name) + "\" in " + lower_words(kind.name()) +
+                "; there are " + list);
   }
   // Where fields share a name and differ in unit, the unit that was typed decides.
   for (std::size_t i = 0; i < candidates.size(); ++i) {
@@ -270,8 +295,11 @@ std::string field_text(const Message& message, const FieldDescriptor& field, Cli
   std::string out;
   const bool nested = field.cpp_type() == FieldDescriptor::CPPTYPE_MESSAGE && !referred_kind(field);
   for (int i = 0; i < message.GetReflection()->FieldSize(message, &field); ++i)
-    out += (out.empty() ? "" : nested ? " " : ", ") + (nested ? "[" : std::string()) +
-           one_text(message, field, i, client, names, whole) + (nested ? "]" : "");
+    out += (out.empty() ? ""
+            : nested    ? " "
+                        : ", ") +
+           (nested ? "[" : std::string()) + one_text(message, field, i, client, names, whole) +
+           (nested ? "]" : "");
   return out;
 }
 
@@ -292,7 +320,9 @@ void value_json(Json& json, const Message& m, const FieldDescriptor& f, int inde
       v ? json.text(enum_word(*v)) : json.number(number);
       return;
     }
-    case FieldDescriptor::CPPTYPE_BOOL: json.flag(list ? r.GetRepeatedBool(m, &f, index) : r.GetBool(m, &f)); return;
+    case FieldDescriptor::CPPTYPE_BOOL:
+      json.flag(list ? r.GetRepeatedBool(m, &f, index) : r.GetBool(m, &f));
+      return;
     case FieldDescriptor::CPPTYPE_MESSAGE: {
       const Message& nested = list ? r.GetRepeatedMessage(m, &f, index) : r.GetMessage(m, &f);
       if (referred_kind(f)) {
@@ -304,8 +334,11 @@ void value_json(Json& json, const Message& m, const FieldDescriptor& f, int inde
       json.end();
       return;
     }
-    case FieldDescriptor::CPPTYPE_UINT64: json.number(list ? r.GetRepeatedUInt64(m, &f, index) : r.GetUInt64(m, &f)); return;
-    default: break;
+    case FieldDescriptor::CPPTYPE_UINT64:
+      json.number(list ? r.GetRepeatedUInt64(m, &f, index) : r.GetUInt64(m, &f));
+      return;
+    default:
+      break;
   }
   const std::int64_t v = number_at(m, f, index);
   unit_of(f.name()) == Unit::kDay ? json.text(print_day(static_cast<Day>(v))) : json.number(v);
@@ -324,7 +357,8 @@ void fields_json(Json& json, const Message& message) {
       continue;
     }
     json.array();
-    for (int at = 0; at < message.GetReflection()->FieldSize(message, &f); ++at) value_json(json, message, f, at);
+    for (int at = 0; at < message.GetReflection()->FieldSize(message, &f); ++at)
+      value_json(json, message, f, at);
     json.end();
   }
 }

@@ -16,8 +16,9 @@ namespace wrackline::cli {
 // A nested message is written as "food=herring slot=08:30 mass=1.2kg"; a word without "=" belongs to the
 // value before it. `whole` is the record as it stands, where the meaning of a value depends on it.
 // Throws Stop. Returns the field.
-const FieldDescriptor& set_field(google::protobuf::Message& message, std::string_view name, std::string_view value,
-                                 Client& client, Names& names, const google::protobuf::Message* whole = nullptr);
+const FieldDescriptor& set_field(google::protobuf::Message& message, std::string_view name,
+                                 std::string_view value, Client& client, Names& names,
+                                 const google::protobuf::Message* whole = nullptr);
 
 // "name=value" taken apart. Throws Stop (usage).
 struct Assignment {

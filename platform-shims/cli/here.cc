@@ -37,8 +37,9 @@ std::vector<Holding> holdings(Client& client, Names& names) {
     const ChangeId pool = id_of(animal.pool());
     used[pool] = true;
     const auto at = pools.find(pool);
-    out.push_back({at == pools.end() ? "(no pool)" : at->second.name(), at == pools.end() ? "" : at->second.area(),
-                   animal.name(), animal.taxon(), animal.has_head_count() ? std::to_string(animal.head_count()) : "",
+    out.push_back({at == pools.end() ? "(no pool)" : at->second.name(),
+                   at == pools.end() ? "" : at->second.area(), animal.name(), animal.taxon(),
+                   animal.has_head_count() ? std::to_string(animal.head_count()) : "",
                    names.short_id(view.record())});
   }
   for (const auto& [id, pool] : pools)
@@ -56,7 +57,9 @@ Exit here(Client& client, const HereArgs&) {
   if (client.json()) {
     Json json;
     json.object().member("facility", s.facility_name()).member("facility_id", to_hex(s.facility()));
-    json.member("time_zone", s.time_zone()).member("device", s.device_name()).member("log", to_text(LogId{s.log()}));
+    json.member("time_zone", s.time_zone())
+        .member("device", s.device_name())
+        .member("log", to_text(LogId{s.log()}));
     json.member("changes", s.changes()).member("unsent", s.unsent());
     json.key("last_exchange");
     s.last_exchange_ms() ? json.text(client.zone().print_exact(s.last_exchange_ms())) : json.null();
@@ -65,7 +68,11 @@ Exit here(Client& client, const HereArgs&) {
     json.key("animals").array();
     for (const Holding& h : held)
       if (!h.id.empty())
-        json.object().member("record", Names::full_id(names.record(h.id))).member("name", h.animal).member("pool", h.pool).end();
+        json.object()
+            .member("record", Names::full_id(names.record(h.id)))
+            .member("name", h.animal)
+            .member("pool", h.pool)
+            .end();
     json.end().key("logs").array();
     for (const LogStatus& log : s.logs())
       json.object()
@@ -81,8 +88,8 @@ Exit here(Client& client, const HereArgs&) {
   Table top({"", ""});
   top.row({"Facility", s.facility_name().empty() ? "(not known before the first exchange)"
                                                  : s.facility_name() + ", times in " + s.time_zone()});
-  top.row({"Device", s.device_name() + (s.log() ? ", log " + to_text(LogId{s.log()}).substr(0, 8) : "") + ", " +
-                         counted(s.changes(), "change", "changes") + " of " +
+  top.row({"Device", s.device_name() + (s.log() ? ", log " + to_text(LogId{s.log()}).substr(0, 8) : "") +
+                         ", " + counted(s.changes(), "change", "changes") + " of " +
                          counted(static_cast<std::uint64_t>(s.logs_size()), "log", "logs") + " held"});
   top.row({"Known as of", s.last_exchange_ms() == 0
                               ? "never exchanged with the hub: what others logged may be missing"
@@ -94,12 +101,14 @@ Exit here(Client& client, const HereArgs&) {
                                            " only here so far; run `wrack exchange` or carry a bundle"});
   const std::int64_t off = -s.clock_offset_ms();
   if (s.last_exchange_ms() && (off > kClockSuspectMs || off < -kClockSuspectMs))
-    top.row({"Clock", "this device's clock is " + print_quantity(Unit::kDurationMin, (off < 0 ? -off : off) / 60'000) +
-                          (off < 0 ? " behind" : " ahead of") + " the hub's; set it. Nothing is lost or overruled by it"});
+    top.row({"Clock", "this device's clock is " +
+                          print_quantity(Unit::kDurationMin, (off < 0 ? -off : off) / 60'000) +
+                          (off < 0 ? " behind" : " ahead of") +
+                          " the hub's; set it. Nothing is lost or overruled by it"});
   top.row({"Review", s.review_urgent() + s.review_other() == 0
                          ? "nothing"
-                         : std::to_string(s.review_urgent()) + " urgent, " + std::to_string(s.review_other()) +
-                               " other: see `wrack review`"});
+                         : std::to_string(s.review_urgent()) + " urgent, " +
+                               std::to_string(s.review_other()) + " other: see `wrack review`"});
   std::string out = top.str();
   Table table({"POOL", "AREA", "ANIMAL", ">HEADS", "RECORD", "TAXON"});
   std::string last;
@@ -115,7 +124,8 @@ Exit here(Client& client, const HereArgs&) {
 }  // namespace
 
 void add_here_command(CLI::App& app, Action& chosen) {
-  CLI::App* c = app.add_subcommand("here", "What is here: facility, device, animals, unsent, how current, review");
+  CLI::App* c =
+      app.add_subcommand("here", "What is here: facility, device, animals, unsent, how current, review");
   c->group("Keeper");
   runs(c, chosen, std::make_shared<HereArgs>(), here);
 }

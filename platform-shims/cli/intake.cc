@@ -18,16 +18,26 @@ struct IntakeArgs {
 };
 
 // Rounds half away from zero to a multiple of `step`: a table is read, not computed with; --json is exact.
-std::int64_t rounded(std::int64_t v, std::int64_t step) { return (v < 0 ? v - step / 2 : v + step / 2) / step * step; }
+std::int64_t rounded(std::int64_t v, std::int64_t step) {
+  return (v < 0 ? v - step / 2 : v + step / 2) / step * step;
+}
 
-std::string mass(bool has, std::int64_t mg) { return has ? print_quantity(Unit::kMassMg, rounded(mg, 1000)) : ""; }
-std::string energy(bool has, std::int64_t cal) { return has ? print_decimal(rounded(cal, 1000), 3) + " kcal" : ""; }
-std::string percent(bool has, std::int64_t ppm) { return has ? print_decimal(rounded(ppm, 1000), 4) + " %" : ""; }
+std::string mass(bool has, std::int64_t mg) {
+  return has ? print_quantity(Unit::kMassMg, rounded(mg, 1000)) : "";
+}
+std::string energy(bool has, std::int64_t cal) {
+  return has ? print_decimal(rounded(cal, 1000), 3) + " kcal" : "";
+}
+std::string percent(bool has, std::int64_t ppm) {
+  return has ? print_decimal(rounded(ppm, 1000), 4) + " %" : "";
+}
 
 void day_json(Json& json, const IntakeDay& d) {
   json.object().member("day", print_day(d.day())).member("recorded", d.recorded());
   if (d.recorded())
-    json.member("meals", d.meals()).member("portions", d.portions()).member("portions_unweighed", d.portions_unweighed());
+    json.member("meals", d.meals())
+        .member("portions", d.portions())
+        .member("portions_unweighed", d.portions_unweighed());
   if (d.has_offered_mg()) json.member("offered_mg", d.offered_mg());
   if (d.has_left_mg()) json.member("left_mg", d.left_mg());
   if (d.has_eaten_mg()) json.member("eaten_mg", d.eaten_mg());
@@ -79,45 +89,59 @@ std::vector<std::string> doubts(const IntakeCall& intake, const Ask& ask) {
       day = meal.day();
     }
     // A body mass counts until the next one, so an earlier one in doubt matters too.
-    if (!same(animal, intake.animal()) || day > intake.last_day() || (day < intake.first_day() && kind != "measure")) continue;
-    out.push_back(print_day(day) + ": " + (item.field() ? "a " + kind + " is in disagreement; one of its values is counted"
-                                                        : "a " + kind + " may have been recorded twice; both count") +
+    if (!same(animal, intake.animal()) || day > intake.last_day() ||
+        (day < intake.first_day() && kind != "measure"))
+      continue;
+    out.push_back(print_day(day) + ": " +
+                  (item.field() ? "a " + kind + " is in disagreement; one of its values is counted"
+                                : "a " + kind + " may have been recorded twice; both count") +
                   " until the officer has spoken (`wrack review`)");
   }
   return out;
 }
 
 std::string text_of(const IntakeReply& r, const std::string& animal, const std::vector<std::string>& notes) {
-  std::string out = "Intake of " + animal + (r.head_count() > 1 ? ", " + std::to_string(r.head_count()) + " heads together" : "") + "\n\n";
-  Table table({"DAY", ">MEALS", ">OFFERED", ">LEFT", ">EATEN", ">ENERGY", ">DRY MATTER", ">OF BODY", ">PLANNED", ">OF PLAN"});
+  std::string out = "Intake of " + animal +
+                    (r.head_count() > 1 ? ", " + std::to_string(r.head_count()) + " heads together" : "") +
+                    "\n\n";
+  Table table({"DAY", ">MEALS", ">OFFERED", ">LEFT", ">EATEN", ">ENERGY", ">DRY MATTER", ">OF BODY",
+               ">PLANNED", ">OF PLAN"});
   bool unweighed = false;
   for (const IntakeDay& d : r.days()) {
     if (!d.recorded()) {
-      table.row({print_day(d.day()), "unrecorded", "", "", "", "", "", "", mass(d.has_planned_mg(), static_cast<std::int64_t>(d.planned_mg()))});
+      table.row({print_day(d.day()), "unrecorded", "", "", "", "", "", "",
+                 mass(d.has_planned_mg(), static_cast<std::int64_t>(d.planned_mg()))});
       continue;
     }
     const bool open = d.portions_unweighed() > 0;
     unweighed = unweighed || open;
-    table.row({print_day(d.day()), std::to_string(d.meals()), mass(d.has_offered_mg(), static_cast<std::int64_t>(d.offered_mg())),
+    table.row({print_day(d.day()), std::to_string(d.meals()),
+               mass(d.has_offered_mg(), static_cast<std::int64_t>(d.offered_mg())),
                mass(d.has_left_mg(), static_cast<std::int64_t>(d.left_mg())),
                (open && d.has_eaten_mg() ? "*" : "") + mass(d.has_eaten_mg(), d.eaten_mg()),
                energy(d.has_energy_cal(), d.energy_cal()), mass(d.has_dry_matter_mg(), d.dry_matter_mg()),
                percent(d.has_body_mass_ppm(), d.body_mass_ppm()),
-               mass(d.has_planned_mg(), static_cast<std::int64_t>(d.planned_mg())), percent(d.has_plan_ppm(), d.plan_ppm())});
+               mass(d.has_planned_mg(), static_cast<std::int64_t>(d.planned_mg())),
+               percent(d.has_plan_ppm(), d.plan_ppm())});
   }
   out += table.str() + "\n";
-  std::string sum = std::to_string(r.days_recorded()) + " of " + std::to_string(r.days_size()) + " days recorded, " +
-         std::to_string(r.days_complete()) + " with every leftover weighed";
+  std::string sum = std::to_string(r.days_recorded()) + " of " + std::to_string(r.days_size()) +
+                    " days recorded, " + std::to_string(r.days_complete()) + " with every leftover weighed";
   if (r.has_eaten_mean_mg())
-    sum += "; over these: mean " + mass(true, r.eaten_mean_mg()) + ", median " + mass(r.has_eaten_median_mg(), r.eaten_median_mg()) +
-           " eaten a day" + (r.has_energy_mean_cal() ? ", mean " + energy(true, r.energy_mean_cal()) : "");
+    sum += "; over these: mean " + mass(true, r.eaten_mean_mg()) + ", median " +
+           mass(r.has_eaten_median_mg(), r.eaten_median_mg()) + " eaten a day" +
+           (r.has_energy_mean_cal() ? ", mean " + energy(true, r.energy_mean_cal()) : "");
   out += wrapped_lines(sum + ".");
-  if (unweighed) out += "* of the portions whose leftover was weighed; of the others it is not known what was eaten.\n";
+  if (unweighed)
+    out += "* of the portions whose leftover was weighed; of the others it is not known what was eaten.\n";
   for (int i = r.days_size(); i-- > 0;) {
     if (!r.days(i).has_body_mass_mg()) continue;
-    out += "Body mass " + print_quantity(Unit::kMassMg, static_cast<std::int64_t>(r.days(i).body_mass_mg())) + " on " +
-           print_day(r.days(i).day()) + ", " +
-           (r.days(i).body_mass_age_days() == 0 ? "weighed that day" : "weighed " + print_quantity(Unit::kDays, r.days(i).body_mass_age_days()) + " before") + ".\n";
+    out += "Body mass " + print_quantity(Unit::kMassMg, static_cast<std::int64_t>(r.days(i).body_mass_mg())) +
+           " on " + print_day(r.days(i).day()) + ", " +
+           (r.days(i).body_mass_age_days() == 0
+                ? "weighed that day"
+                : "weighed " + print_quantity(Unit::kDays, r.days(i).body_mass_age_days()) + " before") +
+           ".\n";
     break;
   }
   for (const std::string& note : notes) out += wrapped_lines("To be settled, " + note + ".");
@@ -162,7 +186,8 @@ Exit intake(Client& client, const IntakeArgs& args) {
 
 void add_intake_command(CLI::App& app, Action& chosen) {
   auto args = std::make_shared<IntakeArgs>();
-  CLI::App* c = app.add_subcommand("intake", "What an animal was offered and ate, day by day, against plan and body mass");
+  CLI::App* c = app.add_subcommand(
+      "intake", "What an animal was offered and ate, day by day, against plan and body mass");
   c->group("Records officer");
   c->add_option("animal", args->animal, "Name or id")->required();
   c->add_option("--from", args->from, "First day: 2026-11-24, today or yesterday")->required();

@@ -19,7 +19,8 @@ std::string two(std::int64_t n) { return (n < 10 ? "0" : "") + std::to_string(n)
 bool read_number(std::string_view& text, std::size_t digits_min, std::size_t digits_max, int& out) {
   std::size_t n = 0;
   out = 0;
-  while (n < text.size() && n < digits_max && text[n] >= '0' && text[n] <= '9') out = out * 10 + (text[n++] - '0');
+  while (n < text.size() && n < digits_max && text[n] >= '0' && text[n] <= '9')
+    out = out * 10 + (text[n++] - '0');
   text.remove_prefix(n);
   return n >= digits_min;
 }
@@ -35,8 +36,9 @@ void skip_spaces(std::string_view& text) {
 }
 
 Unexpected no_time(std::string_view text) {
-  return fail(ErrorCode::kInvalid, "\"" + std::string(text) +
-                                       "\" is not a time; write it like \"2026-11-24 08:35\", or 08:35 for today");
+  return fail(
+      ErrorCode::kInvalid,
+      "\"" + std::string(text) + "\" is not a time; write it like \"2026-11-24 08:35\", or 08:35 for today");
 }
 
 date::sys_time<milliseconds> instant_of(WallMs ms) {
@@ -52,15 +54,16 @@ int offset_minutes(const date::sys_info& info) {
   return static_cast<int>(std::chrono::duration_cast<minutes>(info.offset).count());
 }
 
-
 }  // namespace
 
 Result<Day> parse_day(std::string_view text) {
   std::string_view rest = text;
   int year = 0, month = 0, day = 0;
-  const bool shape = read_number(rest, 4, 4, year) && read_char(rest, '-') && read_number(rest, 2, 2, month) &&
-                     read_char(rest, '-') && read_number(rest, 2, 2, day) && rest.empty();
-  if (!shape) return fail(ErrorCode::kInvalid, "\"" + std::string(text) + "\" is not a date; write it like 2026-11-24");
+  const bool shape = read_number(rest, 4, 4, year) && read_char(rest, '-') &&
+                     read_number(rest, 2, 2, month) && read_char(rest, '-') && read_number(rest, 2, 2, day) &&
+                     rest.empty();
+  if (!shape)
+    return fail(ErrorCode::kInvalid, "\"" + std::string(text) + "\" is not a date; write it like 2026-11-24");
   const date::year_month_day ymd{date::year{year}, date::month{static_cast<unsigned>(month)},
                                  date::day{static_cast<unsigned>(day)}};
   if (!ymd.ok() || year < 1900 || year > 2999)
@@ -148,8 +151,8 @@ Result<WallMs> Zone::parse(std::string_view text, WallMs now) const {
     const bool west = rest.front() == '-';
     int offset_hour = 0, offset_minute = 0;
     if ((!read_char(rest, '+') && !read_char(rest, '-')) || !read_number(rest, 2, 2, offset_hour) ||
-        !read_char(rest, ':') || !read_number(rest, 2, 2, offset_minute) || !rest.empty() || offset_hour > 23 ||
-        offset_minute > 59)
+        !read_char(rest, ':') || !read_number(rest, 2, 2, offset_minute) || !rest.empty() ||
+        offset_hour > 23 || offset_minute > 59)
       return no_time(text);
     const minutes offset(offset_hour * 60 + offset_minute);
     return at(west ? -offset : offset);
@@ -158,30 +161,36 @@ Result<WallMs> Zone::parse(std::string_view text, WallMs now) const {
   const date::local_info info = zone_->get_info(local);
   const std::string reading = print_day(day) + " " + two(hour) + ":" + two(minute);
   if (info.result == date::local_info::nonexistent)
-    return fail(ErrorCode::kInvalid, "there was no " + reading + " at the facility: the clocks went forward over it; "
+    return fail(ErrorCode::kInvalid, "there was no " + reading +
+                                         " at the facility: the clocks went forward over it; "
                                          "write the time the clock showed before or after");
   if (info.result == date::local_info::ambiguous)
-    return fail(ErrorCode::kInvalid,
-                "the clock showed " + reading + " twice, since it went back; write " + print_day(day) + "T" + two(hour) +
-                    ":" + two(minute) + print_offset(offset_minutes(info.first)) + " for the first or " + print_day(day) +
-                    "T" + two(hour) + ":" + two(minute) + print_offset(offset_minutes(info.second)) +
-                    " for the second");
+    return fail(ErrorCode::kInvalid, "the clock showed " + reading + " twice, since it went back; write " +
+                                         print_day(day) + "T" + two(hour) + ":" + two(minute) +
+                                         print_offset(offset_minutes(info.first)) + " for the first or " +
+                                         print_day(day) + "T" + two(hour) + ":" + two(minute) +
+                                         print_offset(offset_minutes(info.second)) + " for the second");
   return at(info.first.offset);
 }
 
-std::string Zone::print(WallMs instant) const { return print_day(when(instant).day) + " " + print_clock(instant); }
+std::string Zone::print(WallMs instant) const {
+  return print_day(when(instant).day) + " " + print_clock(instant);
+}
 
 std::string Zone::print_clock(WallMs instant) const {
-  const auto local_ms = static_cast<std::int64_t>(instant) + std::int64_t{when(instant).utc_offset_min} * 60'000;
-  const std::int64_t minute = ((local_ms % static_cast<std::int64_t>(kDayMs)) + static_cast<std::int64_t>(kDayMs)) %
-                              static_cast<std::int64_t>(kDayMs) / 60'000;
+  const auto local_ms =
+      static_cast<std::int64_t>(instant) + std::int64_t{when(instant).utc_offset_min} * 60'000;
+  const std::int64_t minute =
+      ((local_ms % static_cast<std::int64_t>(kDayMs)) + static_cast<std::int64_t>(kDayMs)) %
+      static_cast<std::int64_t>(kDayMs) / 60'000;
   return two(minute / 60) + ":" + two(minute % 60);
 }
 
 std::string Zone::print_exact(WallMs instant) const {
   const std::string millis = std::to_string(1000 + instant % 1000).substr(1);
   return print_day(when(instant).day) + "T" + print_clock(instant) + ":" +
-         two(static_cast<std::int64_t>(instant / 1000 % 60)) + "." + millis + print_offset(when(instant).utc_offset_min);
+         two(static_cast<std::int64_t>(instant / 1000 % 60)) + "." + millis +
+         print_offset(when(instant).utc_offset_min);
 }
 
 std::string print_age(WallMs then, WallMs now) {

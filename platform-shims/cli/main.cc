@@ -9,7 +9,8 @@ namespace wrackline::cli {
 namespace {
 
 constexpr char kFooter[] =
-    "Numbers carry their unit: 1.2kg, 350g, 0.5mL, 08:30, 72.05%. Records go by name or by the short id that is\n"
+    "Numbers carry their unit: 1.2kg, 350g, 0.5mL, 08:30, 72.05%. Records go by name or by the short id that "
+    "is\n"
     "printed with them (3f9a.12). Every command takes --json for programs.\n"
     "\n"
     "Exit codes: 0 ok; 1 failed; 2 usage; 3 not found or ambiguous; 4 refused by a rule or not confirmed;\n"
@@ -76,8 +77,10 @@ int run(int argc, char** argv) {
     }
     const auto begun = app.get_subcommands();
     if (begun.empty() && !app.remaining().empty() && app.remaining()[0][0] != '-')
-      return end_with(usage("there is no command \"" + app.remaining()[0] + "\"; see `wrack --help`"), options.json);
-    return end_with(usage(std::string(e.what()) + "; see `wrack " + (begun.empty() ? "" : begun[0]->get_name() + " ") + "--help`"),
+      return end_with(usage("there is no command \"" + app.remaining()[0] + "\"; see `wrack --help`"),
+                      options.json);
+    return end_with(usage(std::string(e.what()) + "; see `wrack " +
+                          (begun.empty() ? "" : begun[0]->get_name() + " ") + "--help`"),
                     options.json);
   }
   try {
@@ -86,7 +89,8 @@ int run(int argc, char** argv) {
   } catch (const Stop& stop) {
     return end_with(stop, options.json);
   } catch (const std::exception& e) {
-    return end_with({Exit::kFailed, std::string("this is a fault of ours: ") + e.what(), "internal"}, options.json);
+    return end_with({Exit::kFailed, std::string("this is a fault of ours: ") + e.what(), "internal"},
+                    options.json);
   }
 }
 

@@ -38,7 +38,8 @@ std::string Names::short_id(const RecordRef& record) {
   for (const LogStatus& log : client_.status().logs()) {
     if (log.log() == record.log()) continue;
     const std::string other = to_text(LogId{log.log()});
-    const auto parted = static_cast<std::size_t>(std::mismatch(full.begin(), full.end(), other.begin()).first - full.begin());
+    const auto parted =
+        static_cast<std::size_t>(std::mismatch(full.begin(), full.end(), other.begin()).first - full.begin());
     digits = std::max(digits, std::min(parted + 1, full.size()));
   }
   return full.substr(0, digits) + "." + std::to_string(record.seq());
@@ -54,13 +55,15 @@ bool Names::looks_like_id(std::string_view text) {
 
 RecordRef Names::record(std::string_view text) {
   if (!looks_like_id(text))
-    throw usage("\"" + std::string(text) + "\" is not a record id; ids look like 3f9a.12 (see `wrack list KIND`)");
+    throw usage("\"" + std::string(text) +
+                "\" is not a record id; ids look like 3f9a.12 (see `wrack list KIND`)");
   const auto point = text.find('.');
   const std::string prefix = lower(text.substr(0, point));
   const auto seq = static_cast<Seq>(std::stoul(std::string(text.substr(point + 1))));
   std::vector<RecordRef> fits;
   for (const LogStatus& log : client_.status().logs()) {
-    if (to_text(LogId{log.log()}).substr(0, prefix.size()) == prefix) fits.push_back(ref_of({{log.log()}, seq}));
+    if (to_text(LogId{log.log()}).substr(0, prefix.size()) == prefix)
+      fits.push_back(ref_of({{log.log()}, seq}));
   }
   if (fits.size() > 1) {
     std::string list;
@@ -94,7 +97,8 @@ RecordRef Names::find(std::string_view kind, std::string_view text) {
   if (fits.size() > 1) {
     std::string list;
     for (const RecordView& v : fits) list += "\n  " + short_id(v.record()) + "  " + own_name(v);
-    throw ambiguous("\"" + std::string(text) + "\" could be any of these; use the id or more of the name:" + list);
+    throw ambiguous("\"" + std::string(text) +
+                    "\" could be any of these; use the id or more of the name:" + list);
   }
   return fits[0].record();
 }
@@ -131,8 +135,8 @@ std::string Names::call_it(const RecordRef& record) {
   if (kind == "meal") {
     Meal m;
     if (m.ParseFromString(v->fields()))
-      return "meal " + (m.has_slot_min() ? clock(m.slot_min()) + " " : "") + "of " + name_of(m.animal()) + ", " +
-             day(m.day());
+      return "meal " + (m.has_slot_min() ? clock(m.slot_min()) + " " : "") + "of " + name_of(m.animal()) +
+             ", " + day(m.day());
   }
   if (kind == "portion") {
     Portion p;
@@ -149,7 +153,8 @@ std::string Names::call_it(const RecordRef& record) {
   }
   if (kind == "diet_plan") {
     DietPlan p;
-    if (p.ParseFromString(v->fields())) return "diet plan of " + name_of(p.animal()) + " from " + day(p.first_day());
+    if (p.ParseFromString(v->fields()))
+      return "diet plan of " + name_of(p.animal()) + " from " + day(p.first_day());
   }
   if (kind == "measure") {
     Measure m;

@@ -68,7 +68,8 @@ void add_observing_commands(CLI::App& app, Action& chosen) {
   CLI::App* m = app.add_subcommand("measure", "Log one or more measurements of an animal");
   m->group("Keeper");
   m->add_option("animal", measure_args->animal, "Name or id")->required();
-  m->add_option("values", measure_args->values, "mass=12.4kg, length_straight=84cm, length_curved=, girth=")->required();
+  m->add_option("values", measure_args->values, "mass=12.4kg, length_straight=84cm, length_curved=, girth=")
+      ->required();
   m->add_option("--at", measure_args->at, "When it was, if not now");
   m->add_option("--method", measure_args->method, "How");
   m->add_option("--instrument", measure_args->instrument, "With what");
@@ -79,7 +80,8 @@ void add_observing_commands(CLI::App& app, Action& chosen) {
   CLI::App* o = app.add_subcommand("observe", "Log something seen");
   o->group("Keeper");
   o->add_option("animal", observe_args->animal, "Name or id")->required();
-  o->add_option("--code", observe_args->code, "From the facility's own list: appetite, wound, faeces ...")->required();
+  o->add_option("--code", observe_args->code, "From the facility's own list: appetite, wound, faeces ...")
+      ->required();
   o->add_option("text", observe_args->text, "What was seen");
   o->add_option("--at", observe_args->at, "When it was, if not now");
   runs(o, chosen, observe_args, observe);

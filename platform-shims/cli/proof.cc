@@ -39,19 +39,33 @@ Exit verify(Client& client, const NoArgs&) {
   if (!client.json() && isatty(STDERR_FILENO)) std::cerr << "\r\x1b[K";
   if (client.json()) {
     Json json;
-    json.object().member("changes", changes).member("seals", seals).member("unsealed", unsealed).key("problems").array();
+    json.object()
+        .member("changes", changes)
+        .member("seals", seals)
+        .member("unsealed", unsealed)
+        .key("problems")
+        .array();
     for (const Refusal& p : problems)
-      json.object().member("log", to_text(LogId{p.log()})).member("seq", p.seq()).member("code", p.code()).member("message", p.message()).end();
+      json.object()
+          .member("log", to_text(LogId{p.log()}))
+          .member("seq", p.seq())
+          .member("code", p.code())
+          .member("message", p.message())
+          .end();
     print(json.end().end());
   } else if (problems.empty()) {
-    print("all is as it was written: " + std::to_string(changes) + " changes, " + std::to_string(seals) + " seals hold\n");
+    print("all is as it was written: " + std::to_string(changes) + " changes, " + std::to_string(seals) +
+          " seals hold\n");
     if (unsealed)
-      print(std::to_string(unsealed) + " of this device's own changes await a seal; an exchange or a bundle sets it\n");
+      print(std::to_string(unsealed) +
+            " of this device's own changes await a seal; an exchange or a bundle sets it\n");
   } else {
     for (const Refusal& p : problems)
       print("log " + to_text(LogId{p.log()}) + " at " + std::to_string(p.seq()) + ": " + p.message() + "\n");
-    print("These changes are not as their device wrote them. Nothing was removed; keep this copy, and exchange into "
-          "a fresh one.\n");
+    print(
+        "These changes are not as their device wrote them. Nothing was removed; keep this copy, and exchange "
+        "into "
+        "a fresh one.\n");
   }
   return problems.empty() ? Exit::kOk : Exit::kFailed;
 }
@@ -71,11 +85,16 @@ Exit rebuild(Client& client, const NoArgs&) {
 }
 
 void digest_json(Json& json, const DigestReply& d) {
-  json.object().member("sha256", to_hex(d.sha256())).member("records", d.records()).member("changes", d.changes()).end();
+  json.object()
+      .member("sha256", to_hex(d.sha256()))
+      .member("records", d.records())
+      .member("changes", d.changes())
+      .end();
 }
 
 std::string digest_text(const DigestReply& d) {
-  return to_hex(d.sha256()) + "  " + std::to_string(d.records()) + " records, " + std::to_string(d.changes()) + " changes\n";
+  return to_hex(d.sha256()) + "  " + std::to_string(d.records()) + " records, " +
+         std::to_string(d.changes()) + " changes\n";
 }
 
 Exit digest(Client& client, const DigestArgs& args) {
@@ -114,7 +133,8 @@ Exit people(Client& client, const NoArgs&) {
     for (const RecordView& view : views) record_json(json, view, names, client);
     print(json.end().end());
   } else {
-    print(views.empty() ? "nobody is recorded here yet; exchange first\n" : records_table(views, client, names));
+    print(views.empty() ? "nobody is recorded here yet; exchange first\n"
+                        : records_table(views, client, names));
   }
   return Exit::kOk;
 }
@@ -137,10 +157,12 @@ Exit devices(Client& client, const NoArgs&) {
     print(json.end().end());
     return Exit::kOk;
   }
-  std::string out = views.empty() ? "no device is recorded here yet; exchange first\n" : records_table(views, client, names);
+  std::string out = views.empty() ? "no device is recorded here yet; exchange first\n"
+                                  : records_table(views, client, names);
   Table table({"LOG", "DEVICE", ">CHANGES", ">HUB HOLDS", "LAST WRITTEN (its clock)"});
   for (const LogStatus& log : client.status().logs())
-    table.row({to_text(LogId{log.log()}), log.device_name(), std::to_string(log.seq()), std::to_string(log.receipted()),
+    table.row({to_text(LogId{log.log()}), log.device_name(), std::to_string(log.seq()),
+               std::to_string(log.receipted()),
                log.last_stamp_ms() ? client.zone().print(log.last_stamp_ms()) : ""});
   if (!table.empty()) out += "\n" + table.str();
   print(out);
@@ -160,7 +182,8 @@ void add_proof_commands(CLI::App& app, Action& chosen) {
   add("verify", "Check that every change is as its device wrote and sealed it", verify);
   add("rebuild", "Make everything that is derived anew from the changes, and compare", rebuild);
   auto args = std::make_shared<DigestArgs>();
-  CLI::App* d = app.add_subcommand("digest", "A checksum of all records as merged: equal on replicas that hold the same");
+  CLI::App* d = app.add_subcommand(
+      "digest", "A checksum of all records as merged: equal on replicas that hold the same");
   d->group("Admin");
   d->add_flag("--hub", args->hub, "Ask the hub for its own as well, and compare");
   runs(d, chosen, args, digest);

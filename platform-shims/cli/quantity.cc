@@ -15,12 +15,15 @@ struct Ending {
 };
 // Longest first, so that "slot_min" is not taken for a duration and "cal_per_g" not for a mass.
 constexpr Ending kEndings[] = {
-    {"_cal_per_g", Unit::kCalPerG}, {"utc_offset_min", Unit::kOffsetMin}, {"slots_min", Unit::kClockMin},
-    {"slot_min", Unit::kClockMin},  {"_units", Unit::kUnits},             {"_days", Unit::kDays},
-    {"_min", Unit::kDurationMin},   {"_cal", Unit::kEnergyCal},           {"_ppm", Unit::kPpm},
-    {"_mg", Unit::kMassMg},         {"_ug", Unit::kDoseUg},               {"_ul", Unit::kVolumeUl},
-    {"_um", Unit::kLengthUm},       {"_ms", Unit::kInstantMs},            {"_day", Unit::kDay},
-    {"_l", Unit::kVolumeL},         {"weekdays", Unit::kWeekdays},
+    {"_cal_per_g", Unit::kCalPerG}, {"utc_offset_min", Unit::kOffsetMin},
+    {"slots_min", Unit::kClockMin}, {"slot_min", Unit::kClockMin},
+    {"_units", Unit::kUnits},       {"_days", Unit::kDays},
+    {"_min", Unit::kDurationMin},   {"_cal", Unit::kEnergyCal},
+    {"_ppm", Unit::kPpm},           {"_mg", Unit::kMassMg},
+    {"_ug", Unit::kDoseUg},         {"_ul", Unit::kVolumeUl},
+    {"_um", Unit::kLengthUm},       {"_ms", Unit::kInstantMs},
+    {"_day", Unit::kDay},           {"_l", Unit::kVolumeL},
+    {"weekdays", Unit::kWeekdays},
 };
 
 bool ends_with(std::string_view text, std::string_view ending) {
@@ -41,8 +44,14 @@ struct Written {
 const Written* written(Unit unit) {
   static const Written kMass{"1.2kg, 350g or 5mg", {{"kg", 6}, {"g", 3}, {"mg", 0}}};
   static const Written kDose{"5mg, 0.5mg, 2g or 250mcg",
-                             {{"g", 6}, {"mg", 3}, {"mcg", 0}, {"ug", 0}, {"\u00b5g", 0}, {"\u03bcg", 0},
-                              {"micrograms", 0}, {"microgram", 0}}};
+                             {{"g", 6},
+                              {"mg", 3},
+                              {"mcg", 0},
+                              {"ug", 0},
+                              {"\u00b5g", 0},
+                              {"\u03bcg", 0},
+                              {"micrograms", 0},
+                              {"microgram", 0}}};
   static const Written kMicrolitres{"0.5mL or 2L", {{"l", 6}, {"ml", 3}, {"ul", 0}, {"\u00b5l", 0}}};
   static const Written kUnitsOf{"200 units", {{"units", 0}, {"unit", 0}, {"iu", 0}}};
   static const Written kLength{"34.5cm, 120mm or 1.2m", {{"m", 6}, {"cm", 4}, {"mm", 3}, {"um", 0}}};
@@ -53,23 +62,34 @@ const Written* written(Unit unit) {
   static const Written kEnergy{"158kcal", {{"kcal", 3}, {"cal", 0}}};
   static const Written kDayCount{"3d", {{"days", 0}, {"day", 0}, {"d", 0}}};
   switch (unit) {
-    case Unit::kMassMg: return &kMass;
-    case Unit::kDoseUg: return &kDose;
-    case Unit::kVolumeUl: return &kMicrolitres;
-    case Unit::kUnits: return &kUnitsOf;
-    case Unit::kLengthUm: return &kLength;
-    case Unit::kVolumeL: return &kLitres;
-    case Unit::kPpm: return &kParts;
-    case Unit::kCalPerG: return &kEnergyDensity;
-    case Unit::kEnergyCal: return &kEnergy;
-    case Unit::kDays: return &kDayCount;
+    case Unit::kMassMg:
+      return &kMass;
+    case Unit::kDoseUg:
+      return &kDose;
+    case Unit::kVolumeUl:
+      return &kMicrolitres;
+    case Unit::kUnits:
+      return &kUnitsOf;
+    case Unit::kLengthUm:
+      return &kLength;
+    case Unit::kVolumeL:
+      return &kLitres;
+    case Unit::kPpm:
+      return &kParts;
+    case Unit::kCalPerG:
+      return &kEnergyDensity;
+    case Unit::kEnergyCal:
+      return &kEnergy;
+    case Unit::kDays:
+      return &kDayCount;
     case Unit::kPlain:
     case Unit::kClockMin:
     case Unit::kOffsetMin:
     case Unit::kDurationMin:
     case Unit::kInstantMs:
     case Unit::kDay:
-    case Unit::kWeekdays: return nullptr;
+    case Unit::kWeekdays:
+      return nullptr;
   }
   return nullptr;
 }
@@ -175,10 +195,13 @@ std::string_view name_without_unit(std::string_view field_name) {
     if (!ends_with(field_name, e.text)) continue;
     switch (e.unit) {
       case Unit::kDay:
-      case Unit::kWeekdays: return field_name;  // These words are the name itself.
+      case Unit::kWeekdays:
+        return field_name;  // These words are the name itself.
       case Unit::kClockMin:
-      case Unit::kOffsetMin: return field_name.substr(0, field_name.size() - 4);
-      default: return field_name.substr(0, field_name.size() - e.text.size());
+      case Unit::kOffsetMin:
+        return field_name.substr(0, field_name.size() - 4);
+      default:
+        return field_name.substr(0, field_name.size() - e.text.size());
     }
   }
   return field_name;
@@ -186,18 +209,24 @@ std::string_view name_without_unit(std::string_view field_name) {
 
 Result<std::int64_t> parse_quantity(Unit unit, std::string_view text) {
   switch (unit) {
-    case Unit::kPlain: return parse_decimal(compact_lower(text), 0);
-    case Unit::kClockMin: return parse_clock(text);
-    case Unit::kDurationMin: return parse_duration(text);
-    case Unit::kWeekdays: return parse_weekdays(text);
+    case Unit::kPlain:
+      return parse_decimal(compact_lower(text), 0);
+    case Unit::kClockMin:
+      return parse_clock(text);
+    case Unit::kDurationMin:
+      return parse_duration(text);
+    case Unit::kWeekdays:
+      return parse_weekdays(text);
     case Unit::kDay: {
       auto day = parse_day(text);
       if (!day) return fail(day.error());
       return *day;
     }
     case Unit::kOffsetMin:
-    case Unit::kInstantMs: return unreadable(text, "cannot be set by hand; it follows from the time of the event");
-    default: break;
+    case Unit::kInstantMs:
+      return unreadable(text, "cannot be set by hand; it follows from the time of the event");
+    default:
+      break;
   }
   const std::string t = compact_lower(text);
   const std::size_t digits = number_length(t);
@@ -218,7 +247,8 @@ Result<std::int64_t> parse_quantity(Unit unit, std::string_view text) {
 std::string print_quantity(Unit unit, std::int64_t v) {
   const std::int64_t size = magnitude(v);
   switch (unit) {
-    case Unit::kPlain: return std::to_string(v);
+    case Unit::kPlain:
+      return std::to_string(v);
     case Unit::kMassMg:
       if (size >= 1'000'000) return print_decimal(v, 6) + " kg";
       return size >= 1'000 || v == 0 ? print_decimal(v, 3) + " g" : std::to_string(v) + " mg";
@@ -226,20 +256,34 @@ std::string print_quantity(Unit unit, std::int64_t v) {
       if (size >= 1'000'000) return print_decimal(v, 6) + " g";
       if (size >= 100 || v == 0) return print_decimal(v, 3) + " mg";
       return std::to_string(v) + (v == 1 ? " microgram" : " micrograms");
-    case Unit::kVolumeUl: return print_decimal(v, 3) + " mL";
-    case Unit::kUnits: return std::to_string(v) + (v == 1 ? " unit" : " units");
-    case Unit::kLengthUm: return size < 10'000 && v != 0 ? print_decimal(v, 3) + " mm" : print_decimal(v, 4) + " cm";
-    case Unit::kVolumeL: return std::to_string(v) + " L";
-    case Unit::kClockMin: return two_digits(v / 60) + ":" + two_digits(v % 60);
-    case Unit::kOffsetMin: return (v < 0 ? "-" : "+") + two_digits(size / 60) + ":" + two_digits(size % 60);
-    case Unit::kDurationMin: return print_duration(v);
-    case Unit::kDays: return std::to_string(v) + (v == 1 ? " day" : " days");
-    case Unit::kInstantMs: return std::to_string(v) + " ms";  // Only without a zone at hand.
-    case Unit::kDay: return print_day(static_cast<Day>(v));
-    case Unit::kPpm: return print_decimal(v, 4) + " %";
-    case Unit::kCalPerG: return print_decimal(v, 1) + " kcal/100 g";
-    case Unit::kEnergyCal: return print_decimal(v, 3) + " kcal";
-    case Unit::kWeekdays: return print_weekdays(v);
+    case Unit::kVolumeUl:
+      return print_decimal(v, 3) + " mL";
+    case Unit::kUnits:
+      return std::to_string(v) + (v == 1 ? " unit" : " units");
+    case Unit::kLengthUm:
+      return size < 10'000 && v != 0 ? print_decimal(v, 3) + " mm" : print_decimal(v, 4) + " cm";
+    case Unit::kVolumeL:
+      return std::to_string(v) + " L";
+    case Unit::kClockMin:
+      return two_digits(v / 60) + ":" + two_digits(v % 60);
+    case Unit::kOffsetMin:
+      return (v < 0 ? "-" : "+") + two_digits(size / 60) + ":" + two_digits(size % 60);
+    case Unit::kDurationMin:
+      return print_duration(v);
+    case Unit::kDays:
+      return std::to_string(v) + (v == 1 ? " day" : " days");
+    case Unit::kInstantMs:
+      return std::to_string(v) + " ms";  // Only without a zone at hand.
+    case Unit::kDay:
+      return print_day(static_cast<Day>(v));
+    case Unit::kPpm:
+      return print_decimal(v, 4) + " %";
+    case Unit::kCalPerG:
+      return print_decimal(v, 1) + " kcal/100 g";
+    case Unit::kEnergyCal:
+      return print_decimal(v, 3) + " kcal";
+    case Unit::kWeekdays:
+      return print_weekdays(v);
   }
   return std::to_string(v);
 }

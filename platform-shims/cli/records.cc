@@ -75,7 +75,8 @@ Exit list(Client& client, const ListArgs& args) {
   Names names(client);
   const KindInfo& kind = kind_typed(args.kind);
   std::optional<RecordRef> subject;
-  if (!args.of.empty()) subject = Names::looks_like_id(args.of) ? names.record(args.of) : names.find("animal", args.of);
+  if (!args.of.empty())
+    subject = Names::looks_like_id(args.of) ? names.record(args.of) : names.find("animal", args.of);
   Client::Range days;
   if (!args.from.empty()) days.first = typed(client.zone().parse_day_of(args.from, client.now()));
   if (!args.to.empty()) days.last = typed(client.zone().parse_day_of(args.to, client.now()));
@@ -132,7 +133,8 @@ Exit show(Client& client, const ShowArgs& args) {
   const RecordView view = client.get(record);
   const std::string kind = kind_name(view.kind());
   const char* parts = parts_kind(kind);
-  const auto belonging = parts ? client.list(kind_number(parts), record, {}, true) : std::vector<RecordView>{};
+  const auto belonging =
+      parts ? client.list(kind_number(parts), record, {}, true) : std::vector<RecordView>{};
   if (client.json()) {
     Json json;
     json.object().key("record");
@@ -148,10 +150,13 @@ Exit show(Client& client, const ShowArgs& args) {
 
   std::string out = names.call_it(record) + "   " + names.short_id(record) + "\n";
   if (view.entered_ms())
-    out += "entered " + client.zone().print(view.entered_ms()) +
-           (is_set(view.author()) ? " by " + names.name_of(view.author()) : " by the hub") + " on " +
-           device_of(record, client) + (view.edits() ? ", edited " + std::to_string(view.edits()) + (view.edits() == 1 ? " time" : " times") : "") +
-           " (`wrack trail " + names.short_id(record) + "`)\n";
+    out +=
+        "entered " + client.zone().print(view.entered_ms()) +
+        (is_set(view.author()) ? " by " + names.name_of(view.author()) : " by the hub") + " on " +
+        device_of(record, client) +
+        (view.edits() ? ", edited " + std::to_string(view.edits()) + (view.edits() == 1 ? " time" : " times")
+                      : "") +
+        " (`wrack trail " + names.short_id(record) + "`)\n";
   const std::string standing = standing_text(view, names);
   if (!standing.empty()) out += standing + (view.disagreements_size() ? ": see `wrack review`" : "") + "\n";
   out += "\n";
@@ -164,8 +169,9 @@ Exit show(Client& client, const ShowArgs& args) {
     for (int i = 0; i < message->GetDescriptor()->field_count(); ++i) {
       const FieldDescriptor& field = *message->GetDescriptor()->field(i);
       if (is_built_in(field)) continue;
-      const bool disputed = std::find(view.disagreements().begin(), view.disagreements().end(),
-                                      static_cast<std::uint32_t>(field.number())) != view.disagreements().end();
+      const bool disputed =
+          std::find(view.disagreements().begin(), view.disagreements().end(),
+                    static_cast<std::uint32_t>(field.number())) != view.disagreements().end();
       if (field.is_repeated() && field.message_type() && !referred_kind(field)) {
         nested += nested_table(*message, field, client, names);
         if (!disputed) continue;
@@ -207,7 +213,8 @@ Exit correct(Client& client, const CorrectArgs& args) {
     const FieldDescriptor* cleared = nullptr;
     for (const FieldDescriptor* f : fields_called(*kind->descriptor, a.name))
       if (!is_built_in(*f) && is_present(*whole, *f)) cleared = f;
-    if (!cleared) throw usage("there is no \"" + a.name + "\" in record " + names.short_id(record) + " to make absent");
+    if (!cleared)
+      throw usage("there is no \"" + a.name + "\" in record " + names.short_id(record) + " to make absent");
     edit.add_clears(static_cast<std::uint32_t>(cleared->number()));
   }
   *edit.mutable_record() = record;
@@ -234,11 +241,14 @@ Exit strike(Client& client, const StrikeArgs& args) {
 
 void add_record_commands(CLI::App& app, Action& chosen) {
   auto add_args = std::make_shared<AddArgs>();
-  CLI::App* a = app.add_subcommand("add", "Add a record of any kind: person, pool, animal, food, diet_plan, ...");
+  CLI::App* a =
+      app.add_subcommand("add", "Add a record of any kind: person, pool, animal, food, diet_plan, ...");
   a->group("Keeper");
-  a->add_option("kind", add_args->kind, "person, pool, animal, food, diet_plan, treatment_order, ...")->required();
+  a->add_option("kind", add_args->kind, "person, pool, animal, food, diet_plan, treatment_order, ...")
+      ->required();
   a->add_option("fields", add_args->fields,
-                "field=value ...; the unit goes with the number (mass=1.2kg). Other records go by name or id. A plan's "
+                "field=value ...; the unit goes with the number (mass=1.2kg). Other records go by name or "
+                "id. A plan's "
                 "lines: line=\"food=herring slot=08:30 mass=1.2kg weekdays=mon,thu\"")
       ->required();
   a->add_option("--at", add_args->at, "When an event was, if not now");
@@ -248,7 +258,8 @@ void add_record_commands(CLI::App& app, Action& chosen) {
   auto list_args = std::make_shared<ListArgs>();
   CLI::App* l = app.add_subcommand("list", "List records of a kind");
   l->group("Keeper");
-  l->add_option("kind", list_args->kind, "person, pool, animal, food, diet_plan, meal, portion, ...")->required();
+  l->add_option("kind", list_args->kind, "person, pool, animal, food, diet_plan, meal, portion, ...")
+      ->required();
   l->add_option("--of", list_args->of, "Only of this animal (or meal, or order, by id)");
   l->add_option("--from", list_args->from, "From this day on: 2026-11-24, today or yesterday");
   l->add_option("--to", list_args->to, "Up to and with this day");
@@ -262,7 +273,8 @@ void add_record_commands(CLI::App& app, Action& chosen) {
   runs(s, chosen, show_args, show);
 
   auto correct_args = std::make_shared<CorrectArgs>();
-  CLI::App* c = app.add_subcommand("correct", "Give fields of a record new values; the old ones stay in its trail");
+  CLI::App* c =
+      app.add_subcommand("correct", "Give fields of a record new values; the old ones stay in its trail");
   c->group("Keeper");
   c->add_option("record", correct_args->record, "Its id")->required();
   c->add_option("fields", correct_args->fields, "field=value ...; \"field=\" makes it absent")->required();
@@ -270,7 +282,8 @@ void add_record_commands(CLI::App& app, Action& chosen) {
   runs(c, chosen, correct_args, correct);
 
   auto strike_args = std::make_shared<StrikeArgs>();
-  CLI::App* k = app.add_subcommand("strike", "Take a record out of account; it stays in the trail and can come back");
+  CLI::App* k =
+      app.add_subcommand("strike", "Take a record out of account; it stays in the trail and can come back");
   k->group("Keeper");
   k->add_option("record", strike_args->record, "Its id")->required();
   k->add_option("--reason", strike_args->reason, "Why")->required();

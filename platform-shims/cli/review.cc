@@ -51,10 +51,14 @@ std::vector<Side> sides_of(Client& client, Names& names, const RecordRef& record
 
 const char* level_word(proto::ReviewLevel level) {
   switch (level) {
-    case REVIEW_LEVEL_URGENT: return "URGENT";
-    case REVIEW_LEVEL_CHECK: return "check";
-    case REVIEW_LEVEL_NOTE: return "note";
-    default: return "review";
+    case REVIEW_LEVEL_URGENT:
+      return "URGENT";
+    case REVIEW_LEVEL_CHECK:
+      return "check";
+    case REVIEW_LEVEL_NOTE:
+      return "note";
+    default:
+      return "review";
   }
 }
 
@@ -114,26 +118,30 @@ std::string item_text(int number, const ReviewItem& item, Client& client, Names&
     for (const Side& side : sides_of(client, names, first, item.field())) {
       if (example.empty()) example = side.text;
       table.row({side.text, side.entry.author_name(), side.entry.device_name(),
-                 client.zone().print(side.entry.entered_ms()) + (side.entry.clock_suspect() ? " (clock suspect)" : ""),
+                 client.zone().print(side.entry.entered_ms()) +
+                     (side.entry.clock_suspect() ? " (clock suspect)" : ""),
                  side.entry.reason()});
     }
     out += table.str(4);
-    return out + "    settle it: wrack settle " + id + " " + field + " \"" + example + "\" --reason \"...\"\n";
+    return out + "    settle it: wrack settle " + id + " " + field + " \"" + example +
+           "\" --reason \"...\"\n";
   }
 
   out += ", " + names.call_it(first) + "\n";
   Table table({"RECORD", "BY", "DEVICE", "ENTERED", "WHAT"});
   for (const RecordRef& r : item.records()) {
     const RecordView view = client.get(r);
-    table.row({names.short_id(r), names.name_of(view.author()), device_of(r, client), client.zone().print(view.entered_ms()),
+    table.row({names.short_id(r), names.name_of(view.author()), device_of(r, client),
+               client.zone().print(view.entered_ms()),
                happened_text(view, client) + event_text(view, client, names)});
   }
   out += table.str(4);
   if (item.level() == REVIEW_LEVEL_URGENT && kind_name(item.kind()) == "administration")
     out += wrapped_lines("Possibly given twice: tell the vet before the next dose.", 4);
   if (item.records_size() > 1)
-    out += "    one event: wrack fold " + names.short_id(item.records(item.records_size() - 1)) + " --into " + id +
-           " --reason \"...\"\n    two events: wrack accept " + id + " " + item.rule_name() + " --reason \"...\"\n";
+    out += "    one event: wrack fold " + names.short_id(item.records(item.records_size() - 1)) + " --into " +
+           id + " --reason \"...\"\n    two events: wrack accept " + id + " " + item.rule_name() +
+           " --reason \"...\"\n";
   else
     out += "    as it should be: wrack accept " + id + " " + item.rule_name() + " --reason \"...\"\n";
   return out;
@@ -160,7 +168,8 @@ Exit review(Client& client, const ReviewArgs& args) {
     print("nothing to review\n");
   } else {
     std::string out;
-    for (int i = 0; i < reply.items_size(); ++i) out += (i ? "\n" : "") + item_text(i + 1, reply.items(i), client, names);
+    for (int i = 0; i < reply.items_size(); ++i)
+      out += (i ? "\n" : "") + item_text(i + 1, reply.items(i), client, names);
     print(out);
   }
   return args.check && reply.items_size() > 0 ? Exit::kReview : Exit::kOk;
@@ -173,7 +182,8 @@ Exit settle(Client& client, const SettleArgs& args) {
   const RecordView view = client.get(record);
   if (normalised(args.field) == "standing") {
     const std::string value = normalised(args.value);
-    if (value != "struck" && value != "in_account") throw usage("standing is settled as struck or in_account");
+    if (value != "struck" && value != "in_account")
+      throw usage("standing is settled as struck or in_account");
     StrikeCall& strike = *call.mutable_strike();
     *strike.mutable_record() = record;
     strike.set_reason(args.reason);
@@ -184,19 +194,21 @@ Exit settle(Client& client, const SettleArgs& args) {
   const KindInfo* kind = find_kind_info(view.kind());
   const MessagePtr whole = parse_fields(view.kind(), view.fields());
   if (!kind || !whole)
-    throw refused("record " + names.short_id(record) + " is of a kind this release cannot edit; use the newer one");
+    throw refused("record " + names.short_id(record) +
+                  " is of a kind this release cannot edit; use the newer one");
   EditCall& edit = *call.mutable_edit();
   const MessagePtr fresh = blank(*kind);
   if (args.value.empty() || args.value == "absent") {
     for (const FieldDescriptor* f : fields_called(*kind->descriptor, args.field))
-      if (std::find(view.disagreements().begin(), view.disagreements().end(), static_cast<std::uint32_t>(f->number())) !=
-          view.disagreements().end())
+      if (std::find(view.disagreements().begin(), view.disagreements().end(),
+                    static_cast<std::uint32_t>(f->number())) != view.disagreements().end())
         edit.add_clears(static_cast<std::uint32_t>(f->number()));
-    if (edit.clears_size() == 0) throw not_found("\"" + args.field + "\" of " + names.short_id(record) + " is not in disagreement");
+    if (edit.clears_size() == 0)
+      throw not_found("\"" + args.field + "\" of " + names.short_id(record) + " is not in disagreement");
   } else {
     const FieldDescriptor& f = set_field(*fresh, args.field, args.value, client, names, whole.get());
-    if (std::find(view.disagreements().begin(), view.disagreements().end(), static_cast<std::uint32_t>(f.number())) ==
-        view.disagreements().end())
+    if (std::find(view.disagreements().begin(), view.disagreements().end(),
+                  static_cast<std::uint32_t>(f.number())) == view.disagreements().end())
       throw not_found("\"" + field_label(f) + "\" of " + names.short_id(record) +
                       " is not in disagreement; to change it use `wrack correct`");
   }
@@ -230,10 +242,12 @@ Exit accept(Client& client, const AcceptArgs& args) {
   const ReviewItem* found = nullptr;
   std::string list;
   for (const ReviewItem& item : reply.items()) {
-    const bool concerns = std::any_of(item.records().begin(), item.records().end(), [&](const RecordRef& r) { return same(r, record); });
+    const bool concerns = std::any_of(item.records().begin(), item.records().end(),
+                                      [&](const RecordRef& r) { return same(r, record); });
     if (!concerns) continue;
     list += (list.empty() ? "" : ", ") + item.rule_name();
-    if (normalised(item.rule_name()) == normalised(args.rule) || std::to_string(item.rule()) == args.rule) found = &item;
+    if (normalised(item.rule_name()) == normalised(args.rule) || std::to_string(item.rule()) == args.rule)
+      found = &item;
   }
   if (!found)
     throw not_found("nothing called \"" + args.rule + "\" is to be reviewed about " + names.short_id(record) +
@@ -248,13 +262,15 @@ Exit accept(Client& client, const AcceptArgs& args) {
 
 void add_review_commands(CLI::App& app, Action& chosen) {
   auto review_args = std::make_shared<ReviewArgs>();
-  CLI::App* r = app.add_subcommand("review", "What must be looked at: disagreements, double entries, doubtful doses");
+  CLI::App* r =
+      app.add_subcommand("review", "What must be looked at: disagreements, double entries, doubtful doses");
   r->group("Records officer");
   r->add_flag("--check", review_args->check, "End with exit code 7 when there is anything");
   runs(r, chosen, review_args, review);
 
   auto settle_args = std::make_shared<SettleArgs>();
-  CLI::App* s = app.add_subcommand("settle", "Settle a disagreement; the values not chosen stay in the trail");
+  CLI::App* s =
+      app.add_subcommand("settle", "Settle a disagreement; the values not chosen stay in the trail");
   s->group("Records officer");
   s->add_option("record", settle_args->record, "Its id")->required();
   s->add_option("field", settle_args->field, "The field, as `wrack review` names it")->required();
@@ -263,7 +279,8 @@ void add_review_commands(CLI::App& app, Action& chosen) {
   runs(s, chosen, settle_args, settle);
 
   auto fold_args = std::make_shared<FoldArgs>();
-  CLI::App* f = app.add_subcommand("fold", "Say that one record tells of the same event as another; can be undone");
+  CLI::App* f =
+      app.add_subcommand("fold", "Say that one record tells of the same event as another; can be undone");
   f->group("Records officer");
   f->add_option("record", fold_args->record, "The one that goes out of account")->required();
   f->add_option("--into", fold_args->into, "The one that stays");

@@ -26,7 +26,9 @@ class Pool {
     for (const auto& file : files.file())
       if (!pool_.BuildFile(file)) std::abort();
   }
-  const Descriptor* message(const std::string& name) const { return pool_.FindMessageTypeByName("wrackline.proto." + name); }
+  const Descriptor* message(const std::string& name) const {
+    return pool_.FindMessageTypeByName("wrackline.proto." + name);
+  }
   google::protobuf::Message* make(const Descriptor* d) { return factory_.GetPrototype(d)->New(); }
 
  private:
@@ -60,7 +62,8 @@ const std::vector<KindInfo>& kinds() {
   static const std::vector<KindInfo> table = [] {
     std::vector<KindInfo> out;
     for (const KindRow& row : all_kinds())
-      out.push_back({static_cast<std::uint32_t>(row.kind), std::string(row.name), pool().message(message_name(row.name))});
+      out.push_back({static_cast<std::uint32_t>(row.kind), std::string(row.name),
+                     pool().message(message_name(row.name))});
     return out;
   }();
   return table;
@@ -80,7 +83,8 @@ std::uint32_t kind_number(std::string_view name) {
 
 const KindInfo& kind_typed(std::string_view text) {
   std::string name;
-  for (char c : text) name.push_back(c == '-' ? '_' : static_cast<char>(std::tolower(static_cast<unsigned char>(c))));
+  for (char c : text)
+    name.push_back(c == '-' ? '_' : static_cast<char>(std::tolower(static_cast<unsigned char>(c))));
   if (name == "people") name = "person";
   if (name == "order" || name == "orders") name = "treatment_order";
   if (name == "plan" || name == "plans") name = "diet_plan";
@@ -109,7 +113,9 @@ MessagePtr parse_fields(std::uint32_t kind, ByteView fields) {
 
 MessagePtr blank(const KindInfo& kind) { return MessagePtr(pool().make(kind.descriptor)); }
 
-bool is_built_in(const FieldDescriptor& field) { return is_built_in(static_cast<std::uint32_t>(field.number())); }
+bool is_built_in(const FieldDescriptor& field) {
+  return is_built_in(static_cast<std::uint32_t>(field.number()));
+}
 
 const char* referred_kind(const FieldDescriptor& field) {
   if (!field.message_type() || field.message_type()->name() != "RecordRef") return nullptr;

@@ -1,7 +1,8 @@
 // wrack import-sheet: a feeding sheet that was kept on paper or in a spreadsheet, brought in as meals.
 //
-// Every line is read and checked before the first record is written. Lines with the same date, time and animal
-// are one meal; each meal is logged in one piece, with the keeper as its author and the line as its reason.
+// Every line is read and checked before the first record is written. Lines with the same date, time and
+// animal are one meal; each meal is logged in one piece, with the keeper as its author and the line as its
+// reason.
 #include <algorithm>
 #include <map>
 #include <set>
@@ -69,13 +70,16 @@ std::vector<std::size_t> columns_of(const CsvRow& header) {
     const std::string title = lower(trimmed(header.cells[at]));
     const auto known = std::find(std::begin(kColumns), std::end(kColumns), title);
     if (known == std::end(kColumns))
-      throw refused("line " + std::to_string(header.line) + ", column " + std::to_string(at + 1) + ": \"" + title +
-                    "\" is not a column of a feeding sheet; nothing was imported. The columns are date,time,animal,food,offered g,left g,keeper");
+      throw refused("line " + std::to_string(header.line) + ", column " + std::to_string(at + 1) + ": \"" +
+                    title +
+                    "\" is not a column of a feeding sheet; nothing was imported. The columns are "
+                    "date,time,animal,food,offered g,left g,keeper");
     place[static_cast<std::size_t>(known - std::begin(kColumns))] = at;
   }
   for (std::size_t c = 0; c < kColumnCount; ++c)
     if (place[c] == SIZE_MAX)
-      throw refused("line " + std::to_string(header.line) + ": the column \"" + kColumns[c] + "\" is missing; nothing was imported");
+      throw refused("line " + std::to_string(header.line) + ": the column \"" + kColumns[c] +
+                    "\" is missing; nothing was imported");
   return place;
 }
 
@@ -113,10 +117,12 @@ class SheetReader {
       sheet_.problems.push_back({row.line, column < 0 ? "" : kColumns[column], what});
       well = false;
     };
-    const auto cell = [&](Column c) { return place[c] < row.cells.size() ? trimmed(row.cells[place[c]]) : std::string(); };
+    const auto cell = [&](Column c) {
+      return place[c] < row.cells.size() ? trimmed(row.cells[place[c]]) : std::string();
+    };
     if (row.cells.size() > place.size())
-      problem(-1, "has " + std::to_string(row.cells.size()) + " cells instead of " + std::to_string(place.size()) +
-                      "; is a comma inside a cell that is not quoted?");
+      problem(-1, "has " + std::to_string(row.cells.size()) + " cells instead of " +
+                      std::to_string(place.size()) + "; is a comma inside a cell that is not quoted?");
 
     SheetMeal meal;
     SheetPortion portion;
@@ -135,7 +141,8 @@ class SheetReader {
       meal.slot_min = static_cast<std::uint32_t>(typed(parse_quantity(Unit::kClockMin, text)));
       if (day.empty()) return;
       const Zone& zone = client_.zone_for_writing();
-      meal.when = zone.when(typed(zone.parse(day + " " + print_quantity(Unit::kClockMin, meal.slot_min), client_.now())));
+      meal.when = zone.when(
+          typed(zone.parse(day + " " + print_quantity(Unit::kClockMin, meal.slot_min), client_.now())));
       if (meal.when.happened_ms > client_.now()) throw usage("lies in the future by this device's clock");
     });
     need(kAnimal, [&](const std::string& text) { meal.animal = find("animal", text); });
@@ -145,7 +152,8 @@ class SheetReader {
     need(kKeeper, [&](const std::string& text) { meal.keeper = find("person", text); });
 
     if (!is_set(meal.animal) || meal.when.happened_ms == 0) return;
-    auto same_meal = std::find_if(sheet_.meals.begin(), sheet_.meals.end(), [&](const SheetMeal& m) { return key(m) == key(meal); });
+    auto same_meal = std::find_if(sheet_.meals.begin(), sheet_.meals.end(),
+                                  [&](const SheetMeal& m) { return key(m) == key(meal); });
     if (same_meal == sheet_.meals.end()) {
       sheet_.meals.push_back(meal);
       same_meal = sheet_.meals.end() - 1;
@@ -168,12 +176,15 @@ class SheetReader {
   // A sheet brought in twice is the likeliest accident; the merge would keep both and flag every meal.
   void check_known(const SheetMeal& meal) {
     if (again_) return;
-    for (const RecordView& view : client_.list(kind_number("meal"), meal.animal, {meal.when.day, meal.when.day})) {
+    for (const RecordView& view :
+         client_.list(kind_number("meal"), meal.animal, {meal.when.day, meal.when.day})) {
       Meal known;
-      if (!counts(view) || !known.ParseFromString(view.fields()) || known.slot_min() != meal.slot_min) continue;
+      if (!counts(view) || !known.ParseFromString(view.fields()) || known.slot_min() != meal.slot_min)
+        continue;
       sheet_.problems.push_back({meal.line, "time",
-                                 "a meal of " + names_.name_of(meal.animal) + " at that time is already recorded (" +
-                                     names_.short_id(view.record()) + "); --again imports it all the same"});
+                                 "a meal of " + names_.name_of(meal.animal) +
+                                     " at that time is already recorded (" + names_.short_id(view.record()) +
+                                     "); --again imports it all the same"});
       bad_.insert(key(meal));
       return;
     }
@@ -229,7 +240,8 @@ Exit import_sheet(Client& client, const SheetArgs& args) {
   for (const SheetMeal& m : sheet.meals) portions += m.portions.size();
   const bool blocked = !sheet.problems.empty() && !args.skip_bad;
   const bool write = !blocked && !args.dry_run && !sheet.meals.empty();
-  const std::string amount = std::to_string(sheet.meals.size()) + (sheet.meals.size() == 1 ? " meal" : " meals") + " with " +
+  const std::string amount = std::to_string(sheet.meals.size()) +
+                             (sheet.meals.size() == 1 ? " meal" : " meals") + " with " +
                              std::to_string(portions) + (portions == 1 ? " portion" : " portions");
   if (!client.json() && !sheet.problems.empty()) {
     Table table({">LINE", "COLUMN", "PROBLEM"});
@@ -243,9 +255,10 @@ Exit import_sheet(Client& client, const SheetArgs& args) {
         client.call(call_of(meal, base_name(args.file)));
       } catch (const Stop& stop) {
         throw Stop{stop.exit,
-                   args.file + ", line " + std::to_string(meal.line) + ": " + stop.message + " (" + std::to_string(logged) + " of " +
-                       std::to_string(sheet.meals.size()) +
-                       " meals were imported and are kept; mend this and import the sheet again with --skip-bad, which leaves those out)",
+                   args.file + ", line " + std::to_string(meal.line) + ": " + stop.message + " (" +
+                       std::to_string(logged) + " of " + std::to_string(sheet.meals.size()) +
+                       " meals were imported and are kept; mend this and import the sheet again with "
+                       "--skip-bad, which leaves those out)",
                    stop.word};
       }
       ++logged;
@@ -261,13 +274,15 @@ Exit import_sheet(Client& client, const SheetArgs& args) {
       json.object().member("line", p.line).member("column", p.column).member("problem", p.what).end();
     print(json.end().end());
   } else if (blocked) {
-    print(std::to_string(sheet.problems.size()) + (sheet.problems.size() == 1 ? " problem" : " problems") + " in " +
-          std::to_string(sheet.lines) + " lines; nothing was imported. Mend them, or leave those meals out with --skip-bad\n");
+    print(std::to_string(sheet.problems.size()) + (sheet.problems.size() == 1 ? " problem" : " problems") +
+          " in " + std::to_string(sheet.lines) +
+          " lines; nothing was imported. Mend them, or leave those meals out with --skip-bad\n");
   } else if (args.dry_run) {
-    print("would import " + amount + " from " + std::to_string(sheet.lines) + " lines; nothing was written\n");
+    print("would import " + amount + " from " + std::to_string(sheet.lines) +
+          " lines; nothing was written\n");
   } else {
-    print("imported " + (logged ? amount : std::string("nothing")) + " from " + std::to_string(sheet.lines) + " lines" +
-          (sheet.problems.empty() ? "" : "; the meals with problems were left out") + "\n");
+    print("imported " + (logged ? amount : std::string("nothing")) + " from " + std::to_string(sheet.lines) +
+          " lines" + (sheet.problems.empty() ? "" : "; the meals with problems were left out") + "\n");
   }
   return blocked ? Exit::kRefused : Exit::kOk;
 }
@@ -276,9 +291,12 @@ Exit import_sheet(Client& client, const SheetArgs& args) {
 
 void add_sheet_command(CLI::App& app, Action& chosen) {
   auto args = std::make_shared<SheetArgs>();
-  CLI::App* c = app.add_subcommand("import-sheet", "Import a feeding sheet (CSV): date,time,animal,food,offered g,left g,keeper");
+  CLI::App* c = app.add_subcommand(
+      "import-sheet", "Import a feeding sheet (CSV): date,time,animal,food,offered g,left g,keeper");
   c->group("Records officer");
-  c->add_option("file", args->file, "The sheet; an empty \"left g\" means it was not weighed, 0 that nothing came back")->required();
+  c->add_option("file", args->file,
+                "The sheet; an empty \"left g\" means it was not weighed, 0 that nothing came back")
+      ->required();
   c->add_flag("--dry-run", args->dry_run, "Only check, and say what would be imported");
   c->add_flag("--skip-bad", args->skip_bad, "Leave meals with problems out and import the others");
   c->add_flag("--again", args->again, "Import meals that are already recorded once more");

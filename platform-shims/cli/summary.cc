@@ -12,7 +12,8 @@ namespace {
 
 // The offset is told by the local time itself; a public key says nothing to a person in a list.
 bool is_shown(const FieldDescriptor& field, const std::vector<std::string>& without) {
-  if (is_built_in(field) || field.name() == "utc_offset_min" || field.type() == FieldDescriptor::TYPE_BYTES) return false;
+  if (is_built_in(field) || field.name() == "utc_offset_min" || field.type() == FieldDescriptor::TYPE_BYTES)
+    return false;
   return std::find(without.begin(), without.end(), field.name()) == without.end();
 }
 
@@ -20,8 +21,9 @@ bool is_shown(const FieldDescriptor& field, const std::vector<std::string>& with
 bool is_amount(const FieldDescriptor& field) {
   const Unit unit = unit_of(field.name());
   return !field.is_repeated() && field.cpp_type() != FieldDescriptor::CPPTYPE_STRING &&
-         field.cpp_type() != FieldDescriptor::CPPTYPE_MESSAGE && field.cpp_type() != FieldDescriptor::CPPTYPE_ENUM &&
-         unit != Unit::kDay && unit != Unit::kInstantMs && unit != Unit::kClockMin;
+         field.cpp_type() != FieldDescriptor::CPPTYPE_MESSAGE &&
+         field.cpp_type() != FieldDescriptor::CPPTYPE_ENUM && unit != Unit::kDay &&
+         unit != Unit::kInstantMs && unit != Unit::kClockMin;
 }
 
 // An event's day is shown by the time it happened, except where the two differ: by a change of time zone.
@@ -31,7 +33,8 @@ bool day_is_told(const RecordView& view, Client& client) {
   const FieldDescriptor* day = m->GetDescriptor()->FindFieldByName("day");
   const FieldDescriptor* happened = m->GetDescriptor()->FindFieldByName("happened_ms");
   if (!day || !happened || !is_present(*m, *day) || !is_present(*m, *happened)) return false;
-  return client.zone().when(m->GetReflection()->GetUInt64(*m, happened)).day == m->GetReflection()->GetInt32(*m, day);
+  return client.zone().when(m->GetReflection()->GetUInt64(*m, happened)).day ==
+         m->GetReflection()->GetInt32(*m, day);
 }
 
 std::string upper(std::string text) {
@@ -45,7 +48,8 @@ std::string upper(std::string text) {
 std::string record_summary(const RecordView& view, Client& client, Names& names,
                            const std::vector<std::string>& without) {
   const MessagePtr message = parse_fields(view.kind(), view.fields());
-  if (!message) return view.kind() == 0 ? "its beginning has not arrived yet" : "of a newer release; kept unread";
+  if (!message)
+    return view.kind() == 0 ? "its beginning has not arrived yet" : "of a newer release; kept unread";
   std::string out;
   for (int i = 0; i < message->GetDescriptor()->field_count(); ++i) {
     const FieldDescriptor& field = *message->GetDescriptor()->field(i);
@@ -62,16 +66,20 @@ std::string event_text(const RecordView& view, Client& client, Names& names) {
   std::string out, mark;
   for (int i = 0; i < message->GetDescriptor()->field_count(); ++i) {
     const FieldDescriptor& field = *message->GetDescriptor()->field(i);
-    if (!is_shown(field, {"animal", "order", "meal", "food", "day", "due_day", "due_slot_min", "slot_min", "happened_ms"}))
+    if (!is_shown(field, {"animal", "order", "meal", "food", "day", "due_day", "due_slot_min", "slot_min",
+                          "happened_ms"}))
       continue;
     const std::string text = field_text(*message, field, client, names);
     if (text.empty()) continue;
     // These say by themselves what they are: "mass 84.2 kg", "given 0.5 mL", "appetite: slow".
-    static const std::vector<std::string> kBare = {"quantity", "value", "outcome", "given_ug", "given_ul", "given_units",
-                                                   "code", "text", "note", "offered_mg"};
+    static const std::vector<std::string> kBare = {"quantity", "value",       "outcome", "given_ug",
+                                                   "given_ul", "given_units", "code",    "text",
+                                                   "note",     "offered_mg"};
     const bool bare = std::find(kBare.begin(), kBare.end(), field.name()) != kBare.end();
     out += (out.empty() ? "" : mark) + (bare ? text : field_label(field) + " " + text);
-    mark = field.name() == "quantity" || field.name() == "outcome" ? " " : field.name() == "code" ? ": " : ", ";
+    mark = field.name() == "quantity" || field.name() == "outcome" ? " "
+           : field.name() == "code"                                ? ": "
+                                                                   : ", ";
   }
   if (kind_name(view.kind()) != "meal") return out;
   std::string foods;
@@ -79,7 +87,8 @@ std::string event_text(const RecordView& view, Client& client, Names& names) {
     Portion portion;
     if (!counts(part) || !portion.ParseFromString(part.fields())) continue;
     const std::string amounts = event_text(part, client, names);
-    foods += (foods.empty() ? "" : "; ") + names.name_of(portion.food()) + (amounts.empty() ? "" : " " + amounts);
+    foods +=
+        (foods.empty() ? "" : "; ") + names.name_of(portion.food()) + (amounts.empty() ? "" : " " + amounts);
     if (part.disagreements_size() > 0) foods += " (in disagreement)";
   }
   return foods + (foods.empty() || out.empty() ? "" : "; ") + out;
@@ -123,8 +132,8 @@ std::string records_table(const std::vector<RecordView>& views, Client& client, 
   Table paragraphs({"RECORD", ""});
   for (const RecordView& view : views) {
     const std::string standing = standing_text(view, names);
-    paragraphs.row({names.short_id(view.record()),
-                    record_summary(view, client, names, without) + (standing.empty() ? "" : "; " + standing)});
+    paragraphs.row({names.short_id(view.record()), record_summary(view, client, names, without) +
+                                                       (standing.empty() ? "" : "; " + standing)});
   }
   return paragraphs.str();
 }
@@ -136,7 +145,8 @@ std::string standing_text(const RecordView& view, Names& names) {
   if (is_set(view.folded_into())) add("same as " + names.short_id(view.folded_into()));
   if (view.disagreements_size() > 0) {
     std::string fields;
-    for (std::uint32_t number : view.disagreements()) fields += (fields.empty() ? "" : ", ") + field_label(view.kind(), number);
+    for (std::uint32_t number : view.disagreements())
+      fields += (fields.empty() ? "" : ", ") + field_label(view.kind(), number);
     add("in disagreement: " + fields);
   }
   return out;

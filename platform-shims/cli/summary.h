@@ -14,8 +14,8 @@ namespace wrackline::cli {
 std::string record_summary(const RecordView& view, Client& client, Names& names,
                            const std::vector<std::string>& without = {});
 
-// What happened, for an event in a list that has columns for who, when and to which animal: a meal's portions,
-// a dose's outcome and amount, what was measured or seen.
+// What happened, for an event in a list that has columns for who, when and to which animal: a meal's
+// portions, a dose's outcome and amount, what was measured or seen.
 std::string event_text(const RecordView& view, Client& client, Names& names);
 
 // A table of records of one kind; one paragraph a record where a table would be too wide. `without`: fields

@@ -5,8 +5,8 @@
 namespace wrackline::cli {
 
 std::size_t text_width(std::string_view text) {
-  return static_cast<std::size_t>(
-      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xc0) != 0x80; }));
+  return static_cast<std::size_t>(std::count_if(
+      text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xc0) != 0x80; }));
 }
 
 std::vector<std::string> wrap(std::string_view text, std::size_t width) {
@@ -15,7 +15,8 @@ std::vector<std::string> wrap(std::string_view text, std::size_t width) {
   for (std::size_t at = 0; at <= text.size();) {
     std::size_t space = std::min(text.find(' ', at), text.size());
     // A number stays on the line of its unit.
-    if (space > at && space < text.size() && text.substr(at, space - at).find_first_not_of("0123456789.,-") == std::string_view::npos)
+    if (space > at && space < text.size() &&
+        text.substr(at, space - at).find_first_not_of("0123456789.,-") == std::string_view::npos)
       space = std::min(text.find(' ', space + 1), text.size());
     const std::string word(text.substr(at, space - at));
     if (!line.empty() && text_width(line) + 1 + text_width(word) > width) {
@@ -59,8 +60,8 @@ std::string Table::str(std::size_t indent) const {
 
   std::string out;
   const auto print = [&](const std::vector<std::string>& cells) {
-    const std::vector<std::string> last =
-        right_[shown.back()] ? std::vector<std::string>{cells[shown.back()]} : wrap(cells[shown.back()], room);
+    const std::vector<std::string> last = right_[shown.back()] ? std::vector<std::string>{cells[shown.back()]}
+                                                               : wrap(cells[shown.back()], room);
     std::string line(indent, ' ');
     for (std::size_t i = 0; i < shown.size(); ++i) {
       const bool is_last = i + 1 == shown.size();
@@ -77,7 +78,8 @@ std::string Table::str(std::size_t indent) const {
     out += line + "\n";
     for (std::size_t i = 1; i < last.size(); ++i) out += std::string(before_last, ' ') + last[i] + "\n";
   };
-  if (std::any_of(titles_.begin(), titles_.end(), [](const std::string& t) { return !t.empty(); })) print(titles_);
+  if (std::any_of(titles_.begin(), titles_.end(), [](const std::string& t) { return !t.empty(); }))
+    print(titles_);
   for (const auto& row : rows_) print(row);
   return out;
 }

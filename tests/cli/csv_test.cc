@@ -1,8 +1,8 @@
 // Goal: sheets are read as RFC 4180 has them, and what is broken is named by line and column.
 // Method: the RFC's own examples and what spreadsheets are known to write.
-#include <catch2/catch.hpp>
-
 #include "csv.h"
+
+#include <catch2/catch.hpp>
 
 namespace wrackline::cli {
 namespace {
@@ -34,7 +34,10 @@ TEST_CASE("spaces are data, empty cells count, empty lines do not", "[csv]") {
 }
 
 TEST_CASE("a byte order mark and semicolons are taken, as spreadsheets write them", "[csv]") {
-  auto rows = parse_csv("\xef\xbb\xbf" "a;1,5\r\n", ';');
+  auto rows = parse_csv(
+      "\xef\xbb\xbf"
+      "a;1,5\r\n",
+      ';');
   REQUIRE(rows);
   CHECK((*rows)[0].cells == Cells{"a", "1,5"});
 }

@@ -35,10 +35,19 @@ TEST_CASE("a long last column is wrapped under itself", "[table]") {
 
 TEST_CASE("JSON keeps order, escapes text and nests", "[json]") {
   Json json;
-  json.object().member("b", 1).member("a", "say \"hi\"\n\x01\\").key("list").array().number(1).flag(true).null().end();
+  json.object()
+      .member("b", 1)
+      .member("a", "say \"hi\"\n\x01\\")
+      .key("list")
+      .array()
+      .number(1)
+      .flag(true)
+      .null()
+      .end();
   json.key("empty").object().end().end();
   CHECK(json.str() ==
-        "{\n  \"b\": 1,\n  \"a\": \"say \\\"hi\\\"\\n\\u0001\\\\\",\n  \"list\": [\n    1,\n    true,\n    null\n  ],\n"
+        "{\n  \"b\": 1,\n  \"a\": \"say \\\"hi\\\"\\n\\u0001\\\\\",\n  \"list\": [\n    1,\n    true,\n    "
+        "null\n  ],\n"
         "  \"empty\": {}\n}");
 }
 

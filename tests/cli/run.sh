@@ -1,0 +1,332 @@
+#!/usr/bin/env bash
+# Tests wrack as a person and a script meet it: through its arguments, output and exit codes.
+#
+#   tests/cli/run.sh BUILD_DIR
+#
+# Prints `ok NAME` or `not ok NAME: why` for each test; exits 1 when one failed. Method: a hub on loopback and two
+# enrolled devices are made once; each test then adds what it needs and looks at what it gets.
+set -uo pipefail
+build=$(cd "${1:?usage: tests/cli/run.sh BUILD_DIR}" && pwd)
+root=$(cd "$(dirname "$0")/../.." && pwd)
+wrack=$build/platform-shims/cli/wrack
+server=$build/sync-server/wrackline-server
+work=$(mktemp -d)
+hub_pid=
+stop_hub() {
+  [[ -z $hub_pid ]] && return
+  kill "$hub_pid" 2>/dev/null
+  timeout 20 tail --pid="$hub_pid" -f /dev/null || kill -9 "$hub_pid"
+  hub_pid=
+}
+trap 'stop_hub; rm -rf "$work"' EXIT
+unset WRACKLINE_DIR WRACKLINE_PERSON WRACKLINE_CLOCK_OFFSET_S
+failed=0
+
+# ---- Helpers --------------------------------------------------------------------------------------------
+
+runs() {  # a function; its last line of output says why it failed
+  ( set -e; "$1" ) >"$work/log" 2>&1
+  local rc=$?
+  if [[ $rc -eq 0 ]]; then
+    echo "ok $1"
+  else
+    echo "not ok $1: $(tail -n 1 "$work/log")"
+    failed=1
+  fi
+}
+why() { echo "$*"; exit 1; }
+expect() {  # exit code, then the command; its output, errors included, is in $out
+  local wanted=$1 rc=0
+  shift
+  out=$("$@" 2>&1 </dev/null) || rc=$?
+  [[ $rc -eq $wanted ]] || why "exit $rc instead of $wanted from: ${*/"$wrack"/wrack} (it said: $(tail -n 1 <<<"$out"))"
+}
+says() { grep -qF -- "$1" <<<"$out" || why "\"$1\" is not in: $(head -c 300 <<<"$out" | tr '\n' ' ')"; }
+says_not() { if grep -qF -- "$1" <<<"$out"; then why "\"$1\" is in: $(head -c 300 <<<"$out" | tr '\n' ' ')"; fi; }
+desk() { "$wrack" --dir "$work/desk" --as "Tove Holm" "$@"; }
+tablet() { "$wrack" --dir "$work/tablet" --as "Ines Vik" "$@"; }
+first_id() { sed -n 's/^logged \([0-9a-f.]*\) .*/\1/p' <<<"$out" | head -n 1; }
+field() { python3 -c 'import json,sys; d=json.load(sys.stdin); print(eval(sys.argv[1], {"d": d}))' "$1" <<<"$out"; }
+code() { "$server" code --dir "$work/hub" 2>/dev/null | head -n 1; }
+
+# ---- A facility -----------------------------------------------------------------------------------------
+
+setup() {
+  for device in desk tablet; do
+    expect 0 "$wrack" --dir "$work/$device" enrol --hub "$hub_at" --cert "$work/hub/tls-cert.pem" --code "$(code)" --device "$device"
+  done
+  local admin=("$wrack" --dir "$work/desk" --as runa add)
+  expect 0 "${admin[@]}" person name="Tove Holm" roles=officer,curator
+  expect 0 "${admin[@]}" person name="Ines Vik" roles=keeper
+  expect 0 "${admin[@]}" person name="Ivar Moe" roles=keeper
+  expect 0 "${admin[@]}" person name="Dr. Mara Lund" roles=vet
+  expect 0 desk add pool name="Seal pool" area=yard volume=40m3
+  expect 0 desk add animal name=Sila taxon="grey seal" pool=Seal
+  expect 0 desk add animal name=Kobb taxon="harbour seal" pool=Seal
+  expect 0 desk add food name=Herring energy=158kcal/100g water=72.05% source="USDA SR-28 NDB 15039"
+  expect 0 desk add food name=Squid energy=92kcal/100g water=78,55% source="USDA SR-28 NDB 15175"
+  expect 0 "$wrack" --dir "$work/desk" --as mara add treatment_order animal=Kobb preparation="Tablet 250 mg" dose=250mg \
+    route="in fish" slots=08:30,20:30 first_day=2024-01-01 interval=10h daily_max=2 ordered_by=mara
+  expect 0 desk exchange
+  expect 0 tablet exchange
+}
+
+start_hub() {
+  : >"$work/hub.log"
+  "$server" serve --dir "$work/hub" --listen 127.0.0.1:0 --port-file "$work/port" >>"$work/hub.log" 2>&1 &
+  hub_pid=$!
+  local line serving=no
+  exec {log_fd}< <(exec tail -n +1 -f --pid="$hub_pid" "$work/hub.log")
+  local tail_pid=$!
+  while IFS= read -r -u "$log_fd" line; do [[ $line == *event=serving* ]] && serving=yes && break; done
+  kill "$tail_pid" 2>/dev/null
+  exec {log_fd}<&-
+  [[ $serving == yes ]] && hub_at=127.0.0.1:$(<"$work/port")
+}
+
+# ---- Tests ----------------------------------------------------------------------------------------------
+
+usage_is_exit_2() {
+  expect 0 "$wrack" --help; says "Exit codes"
+  expect 0 "$wrack" --version; says "wrack "
+  expect 2 "$wrack"; says "Keeper:"
+  expect 2 "$wrack" frobnicate; says 'no command "frobnicate"'
+  expect 2 tablet meal Sila --slot 08:30; says "wrack meal --help"
+  expect 2 tablet list unicorn; says "treatment_order"
+  expect 2 tablet show hello
+}
+
+a_directory_without_records_is_exit_3() {
+  expect 3 "$wrack" --dir "$work/nowhere" here; says "enrol"
+}
+
+enrolling_refuses_a_wrong_code_and_a_strange_hub() {
+  expect 4 "$wrack" --dir "$work/x" enrol --hub "$hub_at" --cert "$work/hub/tls-cert.pem" --code AAAAA-AAAAA --device x
+  expect 6 "$wrack" --dir "$work/x" enrol --hub 127.0.0.1:1 --cert "$work/hub/tls-cert.pem" --code AAAAA-AAAAA --device x
+  expect 0 openssl req -x509 -newkey ec -pkeyopt ec_paramgen_curve:P-256 -nodes -keyout "$work/k.pem" -out "$work/c.pem" \
+    -days 2 -subj /CN=other -addext subjectAltName=IP:127.0.0.1
+  expect 6 "$wrack" --dir "$work/x" enrol --hub "$hub_at" --cert "$work/c.pem" --code AAAAA-AAAAA --device x; says "not trusted"
+  [[ ! -e $work/x/records.db ]] || why "a database was made"
+  expect 4 "$wrack" --dir "$work/desk" enrol --hub "$hub_at" --cert "$work/hub/tls-cert.pem" --code AAAAA-AAAAA --device x
+}
+
+who_writes_must_be_one_known_person() {
+  expect 2 "$wrack" --dir "$work/tablet" observe Sila --code appetite; says "--as"
+  expect 3 "$wrack" --dir "$work/tablet" --as nobody observe Sila --code appetite
+  expect 3 "$wrack" --dir "$work/tablet" --as I observe Sila --code appetite; says "Ivar Moe"
+  expect 0 "$wrack" --dir "$work/tablet" --as VIK observe Sila --code appetite
+}
+
+numbers_without_a_clear_unit_are_exit_2() {
+  for food in herring=350 herring=1,200g herring=.5kg herring=350ml herring=-1g herring=0.0000001kg; do
+    expect 2 tablet meal Sila --slot 08:30 --food "$food"
+  done
+  expect 3 tablet meal Sila --slot 08:30 --food plankton=1kg
+  expect 2 tablet meal Sila --slot 25:00 --food herring=1kg
+}
+
+amounts_come_back_exactly() {
+  expect 0 tablet meal Sila --slot 07:00 --at "2024-05-01 07:05" --food herring=1.2kg --food squid=gross:1500.5g,tare:300,25g,left:0g
+  expect 0 tablet list portion --of "$(first_id)"
+  says "1.2 kg"; says "1.5005 kg"; says "300.25 g"; says "0 g"
+  expect 0 tablet list portion --json
+  [[ $(field '[r["fields"].get("offered_mg") for r in d["records"]].count(1200000)') -ge 1 ]] || why "1.2 kg is not 1200000 mg"
+  [[ $(field '[r["fields"].get("left_mg", "absent") for r in d["records"] if r["fields"].get("tare_mg") == 300250]') == "[0]" ]] || why "0 g was not kept as 0"
+  [[ $(field '["left_mg" in r["fields"] for r in d["records"] if r["fields"].get("offered_mg") == 1200000][0]') == False ]] || why "what was not weighed has a value"
+}
+
+times_are_the_facilitys() {
+  expect 0 tablet observe Sila --code seen --at "2024-07-01 00:10" summer
+  expect 0 tablet list observation --from 2024-07-01 --to 2024-07-01 --json
+  [[ $(field 'd["records"][0]["fields"]["utc_offset_min"]') == 120 ]] || why "summer offset"
+  [[ $(field 'd["records"][0]["fields"]["happened_ms"]') == 1719785400000 ]] || why "instant of a local time"
+  expect 2 tablet observe Sila --code seen --at "2024-03-31 02:30" x; says "went forward"
+  expect 2 tablet observe Sila --code seen --at "2024-10-27 02:30" x; says "2024-10-27T02:30+02:00 for the first"
+  expect 0 tablet observe Sila --code seen --at "2024-10-27T02:30+01:00" x
+  expect 2 tablet observe Sila --code seen --at noon x
+}
+
+ids_may_be_short_or_full() {
+  expect 0 tablet observe Kobb --code seen --json
+  local full short
+  full=$(field 'd["logged"][0]["record"]') short=$(field 'd["logged"][0]["short"]')
+  for id in "$full" "$short" "${full:0:9}.${full#*.}"; do expect 0 tablet show "$id"; says "observation of Kobb"; done
+  expect 2 tablet show "${full:0:3}.1"
+  expect 3 tablet show "ffff.1"
+  expect 3 tablet show "${full%.*}.999999"
+}
+
+a_second_dose_in_a_slot_is_asked_about() {
+  expect 0 tablet dose Kobb --slot 08:30 --outcome given --at "2024-06-01 08:35"; says "250 mg (as ordered)"; says "exchanged with the hub"
+  expect 4 tablet dose Kobb --slot 08:30 --outcome given --at "2024-06-01 08:40"; says "Already logged"; says "--yes"
+  expect 0 tablet list administration --from 2024-06-01 --to 2024-06-01 --json
+  [[ $(field 'len(d["records"])') == 1 ]] || why "a dose was written without a yes"
+  expect 0 tablet --yes dose "tablet 250" --slot 08:30 --outcome part --at "2024-06-01 08:40"
+  expect 0 tablet list administration --from 2024-06-01 --to 2024-06-01 --json
+  [[ $(field '[("given_ug" in r["fields"]) for r in d["records"] if r["fields"]["outcome"] == "part"]') == "[False]" ]] || why "an unknown amount has a value"
+  expect 2 tablet dose Kobb --slot 20:30 --outcome given --amount 5mL
+  expect 3 tablet dose Sila --slot 08:30 --outcome given
+}
+
+corrections_and_strikes_keep_the_old() {
+  expect 0 tablet measure Sila mass=84kg --at "2024-05-02 08:00"
+  local id; id=$(first_id)
+  expect 2 tablet correct "$id" value=85kg; says "--reason"
+  expect 0 tablet correct "$id" value=85kg --reason "read again"
+  expect 2 tablet correct "$id" value=85cm --reason x
+  expect 2 tablet correct "$id" standing=struck --reason x; says "wrack strike"
+  expect 0 tablet strike "$id" --reason "wrong seal"
+  expect 0 tablet list measure --of Sila --from 2024-05-02 --to 2024-05-02; says_not "85 kg"
+  expect 0 tablet strike "$id" --lift --reason "right seal after all"
+  expect 0 tablet trail "$id"; says "84 kg -> 85 kg"; says "why: wrong seal"; says "Ines Vik"
+  expect 0 tablet meal Sila --slot 06:00 --at "2024-05-02 06:00" --food herring=1kg
+  expect 0 tablet left Sila --slot 06:00 --day 2024-05-02 herring=80g
+  expect 4 tablet left Sila --slot 06:00 --day 2024-05-02 herring=90g; says "already recorded as 80 g"
+  expect 0 tablet left Sila --slot 06:00 --day 2024-05-02 herring=90g --reason "scale"
+}
+
+json_is_valid_everywhere() {
+  expect 0 tablet list observation --json
+  local id; id=$(field 'd["records"][0]["record"]')
+  for args in here day people devices review verify digest rebuild "digest --hub" exchange "list animal" "list portion" \
+    "list diet_plan" "list treatment_order" "show $id" "trail $id" "intake Sila --from 2024-05-01 --to 2024-05-02"; do
+    # shellcheck disable=SC2086  # the words of a command
+    out=$(tablet $args --json 2>/dev/null) || [[ $args == "digest --hub" ]] || why "failed: $args"
+    field 'type(d).__name__' >/dev/null || why "no JSON from: $args"
+  done
+  expect 3 tablet --json show ffff.1; [[ $(field 'd["error"]["exit"]') == 3 ]] || why "the error is not in the JSON"
+  expect 2 tablet --json meal; [[ $(field 'd["error"]["word"]') == usage ]] || why "usage errors are not JSON"
+}
+
+meals_of() { expect 0 desk list meal --from 2024-08-01 --to 2024-08-31 --json; field 'len(d["records"])'; }
+
+a_good_sheet_is_imported_by_meal_and_keeper() {
+  printf 'date,time,animal,food,offered g,left g,keeper\r\n2024-08-01,08:30,Sila,Herring,1200,80,Ines Vik\r\n2024-08-01,08:30,Sila,"Squid",500,,Ines Vik\r\n2024-08-01,08:30,Kobb,Herring,"900.5",0,Ivar Moe\r\n' >"$work/good.csv"
+  expect 0 desk import-sheet "$work/good.csv" --dry-run; says "2 meals with 3 portions"; [[ $(meals_of) == 0 ]] || why "a dry run wrote"
+  expect 4 desk import-sheet "$work/good.csv"; says "--yes"; [[ $(meals_of) == 0 ]] || why "written without a yes"
+  expect 0 desk --yes import-sheet "$work/good.csv"; [[ $(meals_of) == 2 ]] || why "not two meals"
+  expect 0 desk list meal --from 2024-08-01 --to 2024-08-01 --json
+  [[ $(field 'sorted(r["author_name"] for r in d["records"])') == "['Ines Vik', 'Ivar Moe']" ]] || why "the keepers are not the authors"
+  expect 4 desk --yes import-sheet "$work/good.csv"; says "already recorded"; [[ $(meals_of) == 2 ]] || why "imported twice"
+}
+
+a_bad_sheet_names_every_line_and_imports_nothing() {
+  cat >"$work/bad.csv" <<'CSV'
+date,time,animal,food,offered g,left g,keeper
+2024-08-02,08:30,Sila,Herring,1200,80,Ines Vik
+2024-08-32,08:30,Sila,Herring,1200,80,Ines Vik
+2024-08-03,8.30,Sila,Herring,1200,80,Ines Vik
+2024-08-04,08:30,Nobody,Herring,1200,80,Ines Vik
+2024-08-05,08:30,Sila,Herring,lots,80,Ines Vik
+2024-08-06,08:30,Sila,Herring,"1,200",80,Ines Vik
+2024-08-07,08:30,Sila,Herring,1200,80,
+2024-08-08,08:30,Sila,Herring,1200,80,Ines Vik,extra
+2024-08-09,08:30,Sila,Herring,1200,80,Ines Vik
+2024-08-09,08:30,Sila,Herring,100,0,Ines Vik
+2999-08-09,08:30,Sila,Herring,1200,80,Ines Vik
+CSV
+  local before; before=$(meals_of)
+  expect 4 desk --yes import-sheet "$work/bad.csv" --json
+  [[ $(field '[p["line"] for p in d["problems"]]') == "[3, 4, 5, 6, 7, 8, 9, 11, 12]" ]] || why "problems in lines $(field '[p["line"] for p in d["problems"]]')"
+  [[ $(field '[p["column"] for p in d["problems"]][:6]') == "['date', 'time', 'animal', 'offered g', 'offered g', 'keeper']" ]] || why "columns"
+  [[ $(meals_of) == "$before" ]] || why "something was imported"
+  expect 0 desk --yes import-sheet "$work/bad.csv" --skip-bad
+  [[ $(meals_of) == $((before + 1)) ]] || why "not only the good meal was imported"
+  printf 'date,time,animal\n' >"$work/short.csv"; expect 4 desk import-sheet "$work/short.csv"; says "food"
+  printf 'date,"time\n' >"$work/open.csv"; expect 4 desk import-sheet "$work/open.csv"; says "line 1"
+  expect 3 desk import-sheet "$work/none.csv"
+}
+
+bundles_are_idempotent_and_refused_when_altered() {
+  expect 0 tablet bundle export "$work/t.bundle"
+  expect 0 desk bundle import "$work/t.bundle" --dry-run; says "would be new"
+  expect 0 desk bundle import "$work/t.bundle"
+  expect 0 desk bundle import "$work/t.bundle"; says " 0 new"
+  cp "$work/t.bundle" "$work/altered"
+  printf 'X' | dd of="$work/altered" bs=1 seek=200 conv=notrunc status=none
+  expect 1 desk bundle import "$work/altered"
+  head -c 300 "$work/t.bundle" >"$work/cut"; expect 1 desk bundle import "$work/cut"
+}
+
+a_disagreement_is_shown_and_settled() {
+  expect 0 desk measure Kobb mass=60kg --at "2024-05-03 08:00"
+  local id; id=$(first_id)
+  expect 0 desk exchange; expect 0 tablet exchange
+  expect 0 tablet correct "$id" value=61kg --reason "tablet"
+  expect 0 env WRACKLINE_CLOCK_OFFSET_S=2400000000 "$wrack" --dir "$work/desk" --as Tove correct "$id" value=62kg --reason "desk, far ahead"
+  expect 0 tablet exchange; expect 0 desk exchange; expect 0 tablet exchange
+  expect 7 desk review --check; says "61 kg"; says "62 kg"; says "clock suspect"
+  expect 4 desk correct "$id" value=63kg --reason "not a settlement"
+  expect 3 desk settle "$id" method tape --reason "not in disagreement"
+  expect 0 desk settle "$id" value 61kg --reason "scale photo"
+  expect 0 desk show "$id"; says "61 kg"; says_not "disagreement"
+}
+
+a_double_entry_is_folded_or_accepted() {
+  expect 0 desk review --json
+  local rest=$(field 'len(d["items"])')
+  [[ $rest -ge 1 ]] || why "the two doses of one slot are not in review"
+  while [[ $rest -gt 0 ]]; do
+    local a b rule
+    a=$(field 'd["items"][0]["records"][0]') b=$(field 'd["items"][0]["records"][-1]') rule=$(field 'd["items"][0]["rule"]')
+    if [[ $a != "$b" && $rest -eq 1 ]]; then
+      expect 0 desk fold "$b" --into "$a" --reason "same event"
+      expect 0 desk fold "$b" --undo --reason "to see it come back"
+      expect 7 desk review --check
+      expect 0 desk fold "$b" --into "$a" --reason "same event"
+    else
+      expect 0 desk accept "$a" "$rule" --reason "looked at"
+    fi
+    expect 0 desk review --json
+    [[ $(field 'len(d["items"])') -lt $rest ]] || why "the queue did not get shorter"
+    rest=$(field 'len(d["items"])')
+  done
+  expect 0 desk review --check; says "nothing to review"
+}
+
+intake_shows_missing_days_and_is_the_hubs() {
+  expect 0 desk exchange; expect 0 tablet exchange
+  expect 0 tablet intake Sila --from 2024-08-01 --to 2024-08-03; local here=$out
+  says "unrecorded"; says "diagnosis"
+  expect 0 tablet intake Sila --from 2024-08-01 --to 2024-08-03 --hub
+  [[ $out == "$here" ]] || why "the hub's replica prints other bytes"
+  expect 0 tablet digest --hub; says "the same"
+}
+
+a_key_others_can_read_is_exit_5() {
+  chmod 644 "$work/tablet/device.key"
+  expect 5 tablet here
+  chmod 600 "$work/tablet/device.key"
+  expect 0 tablet here
+}
+
+without_the_hub_it_is_exit_6_and_work_goes_on() {
+  stop_hub
+  expect 6 tablet exchange; says "kept on this device"
+  expect 0 tablet observe Sila --code appetite "still writing"
+}
+
+the_demo_ends_with_four_equal_replicas() {
+  expect 0 timeout 300 "$root/platform-shims/demo" --quick --build "$build"
+  says "all four hold the same records"; says "URGENT"; says "CLOCK SUSPECT"
+}
+
+if ! "$server" init --dir "$work/hub" --name "Skerry Bay Rescue" --time-zone Europe/Oslo --host 127.0.0.1 \
+  --admin "Runa Dahl" >"$work/log" 2>&1 || ! start_hub; then
+  echo "not ok hub: $(tail -n 1 "$work/log" "$work/hub.log" 2>/dev/null | tail -n 1)"
+  exit 1
+fi
+runs setup
+if [[ $failed -eq 0 ]]; then
+  for test in usage_is_exit_2 a_directory_without_records_is_exit_3 enrolling_refuses_a_wrong_code_and_a_strange_hub \
+    who_writes_must_be_one_known_person numbers_without_a_clear_unit_are_exit_2 amounts_come_back_exactly \
+    times_are_the_facilitys ids_may_be_short_or_full a_second_dose_in_a_slot_is_asked_about \
+    corrections_and_strikes_keep_the_old json_is_valid_everywhere a_good_sheet_is_imported_by_meal_and_keeper \
+    a_bad_sheet_names_every_line_and_imports_nothing bundles_are_idempotent_and_refused_when_altered \
+    a_disagreement_is_shown_and_settled a_double_entry_is_folded_or_accepted intake_shows_missing_days_and_is_the_hubs \
+    a_key_others_can_read_is_exit_5 without_the_hub_it_is_exit_6_and_work_goes_on the_demo_ends_with_four_equal_replicas; do
+    runs "$test"
+    if [[ $test == without_the_hub* ]]; then hub_pid=; fi  # The test, a subshell, has stopped it.
+  done
+fi
+exit "$failed"
