@@ -95,7 +95,7 @@ Exit here(Client& client, const HereArgs&) {
                               ? "never exchanged with the hub: what others logged may be missing"
                               : client.zone().print(s.last_exchange_ms()) + ", " +
                                     print_age(s.last_exchange_ms(), client.now()) +
-                                    " (last exchange with the hub; bundles may have brought more)"});
+                                    ", by exchange with the hub"});
   top.row({"Unsent", s.unsent() == 0 ? "nothing: the hub holds all that was written here"
                                      : counted(s.unsent(), "change", "changes") +
                                            " only here so far; run `wrack exchange` or carry a bundle"});

@@ -55,7 +55,7 @@ std::string record_summary(const RecordView& view, Client& client, Names& names,
     const FieldDescriptor& field = *message->GetDescriptor()->field(i);
     if (!is_shown(field, without)) continue;
     const std::string text = field_text(*message, field, client, names);
-    if (!text.empty()) out += (out.empty() ? "" : ", ") + field_label(field) + " " + text;
+    if (!text.empty()) out += (out.empty() ? "" : "; ") + field_label(field) + " " + text;
   }
   return out;
 }

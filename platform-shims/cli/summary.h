@@ -10,7 +10,7 @@
 
 namespace wrackline::cli {
 
-// "offered 1.2 kg, left 80 g": the set fields but for built-in ones, offsets and those named in `without`.
+// "offered 1.2 kg; left 80 g": the set fields but for built-in ones, offsets and those named in `without`.
 std::string record_summary(const RecordView& view, Client& client, Names& names,
                            const std::vector<std::string>& without = {});
 

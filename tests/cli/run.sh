@@ -264,7 +264,7 @@ a_disagreement_is_shown_and_settled() {
 
 a_double_entry_is_folded_or_accepted() {
   expect 0 desk review --json
-  local rest=$(field 'len(d["items"])')
+  local rest; rest=$(field 'len(d["items"])')
   [[ $rest -ge 1 ]] || why "the two doses of one slot are not in review"
   while [[ $rest -gt 0 ]]; do
     local a b rule
