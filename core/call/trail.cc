@@ -44,6 +44,14 @@ Status put_origin(Replica& replica, const FoldInput& input, proto::TrailEntry& o
   return {};
 }
 
+// True for an edit that stands against a strike whose author had not seen it.
+bool is_against_strike(const Folded& history, std::size_t input) {
+  for (const FoldedField& field : history.fields) {
+    if (std::find(field.against.begin(), field.against.end(), input) != field.against.end()) return true;
+  }
+  return false;
+}
+
 // The values an assignment's change says it replaces, for this field.
 void put_replaced(const Folded& history, const FoldedField& field, const FoldInput& by, proto::TrailEntry& out) {
   for (const Replaced& replaced : by.change.replaces) {
@@ -78,7 +86,8 @@ Status handle_trail(Replica& replica, const proto::TrailCall& call, proto::Trail
       entry.set_field(field.number);
       entry.set_value(assignment.slice);
       entry.set_head(assignment.head);
-      entry.set_disagrees(assignment.head && field.in_disagreement());
+      entry.set_against_strike(assignment.head && is_against_strike(history, assignment.input));
+      entry.set_disagrees(entry.against_strike() || (assignment.head && field.in_disagreement()));
       put_replaced(history, field, input, entry);
     }
   }

@@ -56,7 +56,7 @@ Status handle_strike(Replica& replica, RecordId by, const proto::StrikeCall& cal
   if (call.reason().empty()) return needs_reason(call.lift() ? "lifting a strike" : "striking a record");
   Edit edit;
   edit.record = id_of(call.record());
-  append_varint_field(edit.fields, kStandingField, call.lift() ? proto::STANDING_IN_ACCOUNT : proto::STANDING_STRUCK);
+  append_varint_field(edit.fields, kStandingField, call.lift() ? std::uint64_t{proto::STANDING_IN_ACCOUNT} : kStruck);
   edit.reason = call.reason();
   edit.settle = call.settle();
   return put_edit(replica, by, edit, out);

@@ -10,6 +10,7 @@
 #include <string_view>
 #include <vector>
 
+#include "base/built_in_fields.h"
 #include "base/bytes.h"
 #include "base/ids.h"
 
@@ -30,11 +31,6 @@ enum class Kind : std::uint32_t {
   kTreatmentOrder = 12,
   kAdministration = 13,
 };
-
-// Fields every kind has (see proto/records.proto).
-inline constexpr std::uint32_t kStandingField = 1000;
-inline constexpr std::uint32_t kSameAsField = 1001;
-inline constexpr std::uint32_t kAcceptedField = 1002;
 
 // Where a record is found, and what makes two records of one kind tell of the same event: records of equal
 // kind and equal key are candidates for a double entry, if the kind has a rule for it.

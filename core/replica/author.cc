@@ -190,32 +190,38 @@ Result<std::vector<RecordId>> Author::log_records(RecordId by, const std::vector
 
 Result<std::vector<Replaced>> Author::replaced_by(const Edit& edit, const Folded& history) {
   std::vector<Replaced> out;
+  const auto name = [&out](const FoldInput& input, std::uint32_t field) {
+    auto same = std::find_if(out.begin(), out.end(), [&](const Replaced& r) { return r.change == input.id; });
+    if (same == out.end()) {
+      out.push_back({input.id, input.check, {}});
+      same = out.end() - 1;
+    }
+    same->fields.push_back(field);
+  };
+  // What was on the screen stays when it was not: it then disagrees with what the person wrote unknowingly.
+  const auto was_seen = [&edit](const FoldInput& input, std::uint32_t field) {
+    return !edit.seen || std::any_of(edit.seen->begin(), edit.seen->end(), [&](const Replaced& s) {
+      return s.change == input.id && std::find(s.fields.begin(), s.fields.end(), field) != s.fields.end();
+    });
+  };
+  const std::set<std::uint32_t> given = fields_of(edit);
+  const bool speaks_of_all = given.count(kStandingField) != 0;
   bool replaces_a_value = false;
-  for (std::uint32_t number : fields_of(edit)) {
-    const auto field = std::find_if(history.fields.begin(), history.fields.end(),
-                                    [&](const FoldedField& f) { return f.number == number; });
-    if (field == history.fields.end()) continue;
-    if (field->in_disagreement() && !edit.settle) {
+  for (const FoldedField& field : history.fields) {
+    const bool is_given = given.count(field.number) != 0;
+    if (is_given && field.in_disagreement() && !edit.settle) {
       return fail(ErrorCode::kDisagreement,
-                  "editing a record: field " + std::to_string(number) +
+                  "editing a record: field " + std::to_string(field.number) +
                       " has values that disagree; nothing was changed; look at them and settle the disagreement");
     }
-    for (const Assignment& assignment : field->assignments) {
-      if (!assignment.head) continue;
+    if (!is_given && !speaks_of_all && field.number != kStandingField) continue;
+    for (const Assignment& assignment : field.assignments) {
       const FoldInput& input = history.inputs[assignment.input];
-      if (edit.seen) {
-        const bool was_seen = std::any_of(edit.seen->begin(), edit.seen->end(), [&](const Replaced& s) {
-          return s.change == input.id && std::find(s.fields.begin(), s.fields.end(), number) != s.fields.end();
-        });
-        if (!was_seen) continue;  // Stays, and so disagrees with what the person wrote without knowing of it.
-      }
-      replaces_a_value = replaces_a_value || !assignment.slice.empty();
-      auto same = std::find_if(out.begin(), out.end(), [&](const Replaced& r) { return r.change == input.id; });
-      if (same == out.end()) {
-        out.push_back({input.id, input.check, {}});
-        same = out.end() - 1;
-      }
-      same->fields.push_back(number);
+      if (!assignment.head || !was_seen(input, field.number)) continue;
+      // A birth was seen by everybody; naming it matters only where its value is replaced.
+      if (!is_given && input.change.is_birth()) continue;
+      replaces_a_value = replaces_a_value || (is_given && !assignment.slice.empty());
+      name(input, field.number);
     }
   }
   if (replaces_a_value && edit.reason.empty()) {

@@ -75,6 +75,7 @@ class Author {
   Status finish(Store::Write& write, Batch& batch);
   Result<Stamp> last_stamp();
   Status check_person(RecordId by);
+  // What the edit replaces, and what its author has seen beside it (see state/fold.h).
   Result<std::vector<Replaced>> replaced_by(const Edit& edit, const Folded& history);
 
   Store& store_;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <map>
 
+#include "base/built_in_fields.h"
 #include "base/wire.h"
 
 namespace wrackline {
@@ -20,6 +21,41 @@ std::map<std::uint32_t, Bytes> slices_of(ByteView fields) {
 bool earlier(const FoldInput& a, const FoldInput& b) {
   if (!(a.change.stamp == b.change.stamp)) return a.change.stamp < b.change.stamp;
   return a.id < b.id;
+}
+
+bool names(const Change& change, const FoldInput& other, std::uint32_t field) {
+  return std::any_of(change.replaces.begin(), change.replaces.end(), [&](const Replaced& r) {
+    return r.change == other.id && r.check == other.check &&
+           std::find(r.fields.begin(), r.fields.end(), field) != r.fields.end();
+  });
+}
+
+bool strikes(const Assignment& standing) {
+  WireReader reader(standing.slice);
+  WireField field;
+  return reader.next(field) && field.type == WireType::kVarint && field.scalar == kStruck;
+}
+
+// Which standing values of other fields and a standing strike do not know of each other.
+std::vector<std::size_t> edits_against_strikes(const Folded& folded, const FoldedField& standing) {
+  std::vector<std::size_t> against;
+  for (const Assignment& strike : standing.assignments) {
+    if (!strike.head || !strikes(strike)) continue;
+    const FoldInput& by = folded.inputs[strike.input];
+    for (const FoldedField& field : folded.fields) {
+      if (field.number == kStandingField) continue;
+      for (const Assignment& value : field.assignments) {
+        const FoldInput& other = folded.inputs[value.input];
+        // Who strikes a record has seen its birth, and who struck it while editing knew of the edit.
+        if (!value.head || other.change.is_birth() || value.input == strike.input) continue;
+        if (names(by.change, other, field.number) || names(other.change, by, kStandingField)) continue;
+        against.push_back(value.input);
+      }
+    }
+  }
+  std::sort(against.begin(), against.end());
+  against.erase(std::unique(against.begin(), against.end()), against.end());
+  return against;
 }
 
 }  // namespace
@@ -75,6 +111,9 @@ Folded fold(RecordId record, std::vector<FoldInput> inputs) {
     folded.fields.push_back(std::move(field));
   }
   folded.inputs = std::move(inputs);
+  for (FoldedField& field : folded.fields) {
+    if (field.number == kStandingField) field.against = edits_against_strikes(folded, field);
+  }
   return folded;
 }
 
@@ -92,6 +131,7 @@ Bytes Folded::disagreements() const {
     for (const Assignment& a : field.assignments) {
       if (a.head) heads.push_back(inputs[a.input].id);
     }
+    for (std::size_t input : field.against) heads.push_back(inputs[input].id);
     std::sort(heads.begin(), heads.end());
     append_varint(out, field.number);
     append_varint(out, heads.size());

@@ -4,7 +4,10 @@
 // arrival, and on no clock: each field is a multi-value register, an assignment falls only to one that says it
 // replaces it, and stamps choose nothing but which of several standing values is shown first.
 //
-// Fields are opaque slices of protobuf wire format, so fields of a newer release merge like any other.
+// Fields are opaque slices of protobuf wire format, so fields of a newer release merge like any other. One field
+// has a meaning here: a strike (field `standing`) speaks of the whole record, so a strike and an edit of any
+// other field disagree when neither author had seen the other. A change therefore also names what it saw and
+// gives no value to: a strike the heads of all fields, an edit the strike it leaves standing.
 #pragma once
 
 #include <cstdint>
@@ -34,7 +37,10 @@ struct FoldedField {
   std::uint32_t number = 0;
   std::vector<Assignment> assignments;  // By (stamp, change id); heads and replaced ones alike.
   std::size_t heads = 0;
-  bool in_disagreement() const { return heads > 1; }
+  // Of the field `standing` alone, when the record is struck: changes (by input) whose standing values for other
+  // fields and the strike were made without knowledge of each other.
+  std::vector<std::size_t> against;
+  bool in_disagreement() const { return heads > 1 || !against.empty(); }
   // The head with the greatest (stamp, change id).
   const Assignment& displayed() const;
 };

@@ -1,6 +1,7 @@
 // wrack review, settle, fold, accept: what people must look at, and their word on it.
 #include <algorithm>
 
+#include "base/built_in_fields.h"
 #include "cautions.h"
 #include "command.h"
 #include "fields.h"
@@ -25,7 +26,8 @@ struct AcceptArgs {
   std::string record, rule, reason;
 };
 
-// One of the values of a field in disagreement.
+// One of the values of a field in disagreement; for a record struck while it was edited, the strike and the
+// edits, whose text then names their field.
 struct Side {
   TrailEntry entry;
   std::string text;
@@ -39,11 +41,14 @@ std::vector<Side> sides_of(Client& client, Names& names, const RecordRef& record
   const MessagePtr whole = parse_fields(view.kind(), view.fields());
   std::vector<Side> out;
   for (const TrailEntry& e : reply.entries()) {
-    if (e.field() != field || !e.head()) continue;
+    const bool edit_against_strike = field == kStandingField && e.against_strike();
+    if (!edit_against_strike && (e.field() != field || !e.head())) continue;
     const MessagePtr m = parse_fields(reply.kind(), e.value());
-    const FieldDescriptor* f = m ? m->GetDescriptor()->FindFieldByNumber(static_cast<int>(field)) : nullptr;
+    const FieldDescriptor* f =
+        m ? m->GetDescriptor()->FindFieldByNumber(static_cast<int>(e.field())) : nullptr;
     std::string text = f ? field_text(*m, *f, client, names, whole.get()) : to_hex(e.value());
-    if (field == 1000 && text.empty()) text = "in account";
+    if (edit_against_strike) text = field_label(reply.kind(), e.field()) + " " + (text.empty() ? "absent" : text);
+    if (e.field() == kStandingField && text.empty()) text = "in account";
     out.push_back({e, text.empty() ? "absent" : text});
   }
   return out;
@@ -123,8 +128,11 @@ std::string item_text(int number, const ReviewItem& item, Client& client, Names&
                  side.entry.reason()});
     }
     out += table.str(4);
-    return out + "    settle it: wrack settle " + id + " " + field + " \"" + example +
-           "\" --reason \"...\"\n";
+    const std::string command = "wrack settle " + id + " " + field + " ";
+    if (item.field() == kStandingField)
+      return out + "    it stays struck: " + command + "struck --reason \"...\"\n    it counts: " + command +
+             "in_account --reason \"...\"\n";
+    return out + "    settle it: " + command + "\"" + example + "\" --reason \"...\"\n";
   }
 
   out += ", " + names.call_it(first) + "\n";

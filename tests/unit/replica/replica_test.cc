@@ -77,7 +77,7 @@ TEST_CASE("two tablets that correct the same field without knowing of each other
   REQUIRE(on_north.portion(portion).left_mg() == 90'000);
 }
 
-TEST_CASE("a strike against an edit keeps both and is a disagreement about nothing but what both touched",
+TEST_CASE("a strike and an edit made without knowledge of each other are both kept and disagree until settled",
           "[replica]") {
   Facility facility;
   Device& north = facility.add_device("north tablet");
@@ -91,14 +91,26 @@ TEST_CASE("a strike against an edit keeps both and is a disagreement about nothi
   must(on_south.try_left(portion, 10'000, "weighed"));
   facility.exchange_all();
   REQUIRE(state_of(north) == state_of(south));
-  const auto state = on_north.load(portion);
-  REQUIRE(built_in_of(state.fields).struck);
+  REQUIRE(built_in_of(on_north.load(portion).fields).struck);
   REQUIRE(on_north.portion(portion).left_mg() == 10'000);
-  on_south.strike(portion, "struck by mistake", true);
-  on_north.strike(portion, "really the wrong animal", false);
-  facility.exchange_all();
-  REQUIRE(state_of(north) == state_of(south));
   REQUIRE(on_north.review().items_size() == 1);
+  REQUIRE(on_south.review().items(0).field() == kStandingField);
+  proto::Call settle;
+  settle.mutable_strike()->mutable_record()->set_log(portion.log.value);
+  settle.mutable_strike()->mutable_record()->set_seq(portion.seq);
+  settle.mutable_strike()->set_reason("the portion was given after all");
+  settle.mutable_strike()->set_lift(true);
+  REQUIRE(on_south.call(settle).failure().code() == static_cast<std::uint32_t>(ErrorCode::kDisagreement));
+  settle.mutable_strike()->set_settle(true);
+  REQUIRE_FALSE(on_south.call(settle).has_failure());
+  facility.exchange_all();
+  REQUIRE(on_north.review().items_size() == 0);
+  REQUIRE_FALSE(built_in_of(on_north.load(portion).fields).struck);
+  // Struck with knowledge of the edit, and edited with knowledge of the strike: no disagreement.
+  on_north.strike(portion, "wrong animal, looked at again");
+  must(on_north.try_left(portion, 12'000, "for the trail"));
+  facility.exchange_all();
+  REQUIRE(on_south.review().items_size() == 0);
 }
 
 TEST_CASE("the same meal and the same dose logged on two tablets are shown for review on both, the dose first",

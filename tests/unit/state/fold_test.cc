@@ -7,6 +7,7 @@
 #include <map>
 #include <set>
 
+#include "base/built_in_fields.h"
 #include "base/wire.h"
 #include "support/change_world.h"
 
@@ -107,7 +108,9 @@ TEST_CASE("heads are exactly the assignments nobody replaces, and no assignment 
       }
       REQUIRE(heads == expected.at(field.number));
       REQUIRE(heads.size() >= 1);
-      REQUIRE(field.in_disagreement() == (heads.size() > 1));
+      // A strike may disagree with edits of other fields too; that has a test of its own below.
+      if (field.number != kStandingField) REQUIRE(field.in_disagreement() == (heads.size() > 1));
+      if (heads.size() > 1) REQUIRE(field.in_disagreement());
       disagreements_seen += field.in_disagreement();
       for (std::size_t i = 0; i < history.size(); ++i) {
         const Change change = history.input(i).change;
@@ -146,6 +149,44 @@ TEST_CASE("fields no release of ours knows survive edits of other fields byte fo
   Bytes expected = edit_fields;
   append_bytes_field(expected, 4711, "from a newer release");
   REQUIRE(folded.merged() == expected);
+}
+
+TEST_CASE("a strike and an edit of any other field disagree exactly when neither had seen the other", "[state]") {
+  const ChangeId record{LogId{1}, 1}, edit_id{LogId{2}, 1}, strike_id{LogId{3}, 1};
+  Bytes birth_fields, edit_fields, strike_fields;
+  append_bytes_field(birth_fields, 1, "Pebble pool");
+  append_varint_field(edit_fields, 3, 5000);
+  append_varint_field(strike_fields, kStandingField, kStruck);
+  const auto bytes_of = [&](RecordId of, ByteView fields, std::uint64_t ms, std::vector<Replaced> seen) {
+    Change change;
+    change.stamp = Stamp::of(ms, 0);
+    if (of) change.record = of; else change.kind = 4;
+    change.fields = fields;
+    change.replaces = std::move(seen);
+    return write_change(change);
+  };
+  const Bytes birth = bytes_of({}, birth_fields, 1000, {});
+  const Bytes blind_edit = bytes_of(record, edit_fields, 2000, {});
+  const Bytes blind_strike = bytes_of(record, strike_fields, 3000, {});
+  const Bytes knowing_strike = bytes_of(record, strike_fields, 3000, {{edit_id, check_of(blind_edit), {3}}});
+  const Bytes knowing_edit = bytes_of(record, edit_fields, 4000, {{strike_id, check_of(blind_strike), {kStandingField}}});
+  const auto standing_disagrees = [&](const Bytes& edit, const Bytes& strike) {
+    const Folded folded = fold(record, {{record, check_of(birth), *read_change(birth)},
+                                        {edit_id, check_of(edit), *read_change(edit)},
+                                        {strike_id, check_of(strike), *read_change(strike)}});
+    REQUIRE(folded.fields.size() == 3);
+    REQUIRE(folded.fields[1].heads == 1);
+    REQUIRE_FALSE(folded.fields[1].in_disagreement());
+    REQUIRE(folded.disagreements().empty() != folded.fields[2].in_disagreement());
+    return folded.fields[2].in_disagreement();
+  };
+  REQUIRE(standing_disagrees(blind_edit, blind_strike));
+  REQUIRE_FALSE(standing_disagrees(blind_edit, knowing_strike));
+  REQUIRE_FALSE(standing_disagrees(knowing_edit, blind_strike));
+  // A strike alone disagrees with nothing.
+  const Folded alone = fold(record, {{record, check_of(birth), *read_change(birth)},
+                                     {strike_id, check_of(blind_strike), *read_change(blind_strike)}});
+  REQUIRE(alone.disagreements().empty());
 }
 
 TEST_CASE("a replacement that names another branch's bytes replaces nothing", "[state]") {

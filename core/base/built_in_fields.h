@@ -1,0 +1,15 @@
+// The numbers of the fields that every record message has, whatever its kind (proto/records.proto).
+#pragma once
+
+#include <cstdint>
+
+namespace wrackline {
+
+inline constexpr std::uint32_t kStandingField = 1000;
+inline constexpr std::uint32_t kSameAsField = 1001;
+inline constexpr std::uint32_t kAcceptedField = 1002;
+
+// The value of `standing` that strikes a record.
+inline constexpr std::uint64_t kStruck = 1;
+
+}  // namespace wrackline
