@@ -15,6 +15,8 @@ constexpr const char* kOwnLog = "own_log";
 constexpr const char* kClock = "clock";
 // So many unsealed changes are sealed without being asked, so that they take little room on the disk.
 constexpr Seq kTailMax = 4096;
+// A batch this large is packed and sealed as it is written, rather than written twice.
+constexpr std::size_t kSealedAtOnceMin = 512;
 
 Unexpected invalid(std::string doing, const std::vector<std::string>& problems) {
   std::string message = std::move(doing) + ": ";
@@ -115,8 +117,14 @@ Result<ChangeId> Author::add(Batch& batch, Change change) {
 
 Status Author::flush(Batch& batch) {
   if (batch.run.empty()) return {};
-  WRACKLINE_TRY(store_.logs().append(*batch.log, pack_run_plain(batch.run), static_cast<std::uint32_t>(batch.run.size()),
-                                     batch.chain, nullptr));
+  const std::uint32_t count = static_cast<std::uint32_t>(batch.run.size());
+  if (count < kSealedAtOnceMin) {
+    WRACKLINE_TRY(store_.logs().append(*batch.log, pack_run_plain(batch.run), count, batch.chain, nullptr));
+  } else {
+    WRACKLINE_TRY(seal_tail(*batch.log));
+    WRACKLINE_TRY_VALUE(seal, sign({log_, batch.log->head.seq + count}, batch.chain));
+    WRACKLINE_TRY(store_.logs().append(*batch.log, pack_run(batch.run), count, batch.chain, &seal));
+  }
   batch.run = ChangeRun();
   return {};
 }
@@ -128,12 +136,7 @@ Status Author::finish(Store::Write& write, Batch& batch) {
     WRACKLINE_TRY_VALUE(change, read_change(batch.bytes[i]));
     WRACKLINE_TRY(store_.records().apply(batch.places[i], change));
   }
-  if (batch.log->head.seq - batch.log->sealed >= kTailMax) {
-    const auto sign = [&](ChangeId last, const Hash& chain) {
-      return keystore_.sign(seal_text(store_.facility(), last, chain));
-    };
-    WRACKLINE_TRY(store_.logs().seal_tail(*batch.log, sign));
-  }
+  if (batch.log->head.seq - batch.log->sealed >= kTailMax) WRACKLINE_TRY(seal_tail(*batch.log));
   const Seq head = batch.log->head.seq;
   WRACKLINE_TRY(write.commit());
   clock_seq_ = head;
@@ -277,16 +280,21 @@ Result<ChangeId> Author::edit(RecordId by, const Edit& edit) {
   return id;
 }
 
+Result<Signature> Author::sign(ChangeId last, const Hash& chain) {
+  return keystore_.sign(seal_text(store_.facility(), last, chain));
+}
+
+Status Author::seal_tail(LogEntry& own) {
+  return store_.logs().seal_tail(own, [this](ChangeId last, const Hash& chain) { return sign(last, chain); });
+}
+
 Status Author::seal() {
   WRACKLINE_TRY(store_.refresh());
   const LogEntry* own = store_.logs().find(log_);
   if (own == nullptr || own->sealed == own->head.seq) return {};
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
   WRACKLINE_TRY_VALUE(entry, store_.logs().intern(log_));
-  const auto sign = [&](ChangeId last, const Hash& chain) {
-    return keystore_.sign(seal_text(store_.facility(), last, chain));
-  };
-  WRACKLINE_TRY(store_.logs().seal_tail(*entry, sign));
+  WRACKLINE_TRY(seal_tail(*entry));
   return write.commit();
 }
 

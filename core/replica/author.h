@@ -73,6 +73,8 @@ class Author {
   Result<ChangeId> add(Batch& batch, Change change);
   Status flush(Batch& batch);
   Status finish(Store::Write& write, Batch& batch);
+  Result<Signature> sign(ChangeId last, const Hash& chain);
+  Status seal_tail(LogEntry& own);
   Result<Stamp> last_stamp();
   Status check_person(RecordId by);
   // What the edit replaces, and what its author has seen beside it (see state/fold.h).

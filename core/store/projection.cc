@@ -10,12 +10,7 @@ namespace wrackline {
 Projection::Projection(Database& database, LogTable& logs)
     : database_(database),
       logs_(logs),
-      insert_key_(database, "INSERT INTO key VALUES(?,?,?,?,?)"),
-      delete_key_(database, "DELETE FROM key WHERE subject=? AND kind=? AND day=? AND detail=? AND record=?"),
-      details_(database, "SELECT detail FROM key WHERE subject=? AND kind=? AND day=?"),
-      members_(database, "SELECT record FROM key WHERE subject=? AND kind=? AND day=? AND detail=?"),
-      find_(database, "SELECT record FROM key WHERE subject=? AND kind=? AND day BETWEEN ? AND ?"),
-      find_all_(database, "SELECT record FROM key WHERE kind=? AND day BETWEEN ? AND ? ORDER BY day,subject,detail,record"),
+      keys_(database),
       insert_edit_(database, "INSERT INTO edit VALUES(?,?)"),
       edits_(database, "SELECT change FROM edit WHERE record=?"),
       record_(database, "SELECT kind,fields,disagreements FROM record WHERE place=?"),
@@ -26,10 +21,10 @@ Projection::Projection(Database& database, LogTable& logs)
 
 Status Projection::reload() {
   unborn_.clear();
-  recent_.reset();
+  keys_.forget();
   ++device_changes_;
   Statement rows(database_, "SELECT place FROM record WHERE kind=0");
-  WRACKLINE_TRY_VALUE(found, places(rows));
+  WRACKLINE_TRY_VALUE(found, rows.integers());
   unborn_.insert(found.begin(), found.end());
   return {};
 }
@@ -48,7 +43,7 @@ Status Projection::apply(Place place, const Change& change) {
   return refold(record, false);
 }
 
-Result<Projection::Key> Projection::key_of(std::uint32_t kind, ByteView fields) {
+Result<Key> Projection::key_of(std::uint32_t kind, ByteView fields) {
   Key key;
   key.kind = kind;
   const KindRow* row = find_kind(kind);
@@ -69,31 +64,17 @@ Status Projection::insert_key(const Key& key, Place record) {
   const KindRow* row = find_kind(key.kind);
   bool is_double = false;
   if (row != nullptr && row->double_entry != ReviewLevel::kNone && key.subject != 0) {
-    WRACKLINE_TRY_VALUE(found, has_same_key(key));
+    WRACKLINE_TRY_VALUE(found, keys_.has(key));
     is_double = found;
-    recent_->details.push_back(key.detail);
   }
-  WRACKLINE_TRY(insert_key_.with(key.subject, key.kind, key.day, key.detail, record).run());
+  WRACKLINE_TRY(keys_.insert(key, record));
   return is_double ? review_group(key) : Status();
-}
-
-Result<bool> Projection::has_same_key(const Key& key) {
-  const bool is_recent = recent_ && recent_->key.subject == key.subject && recent_->key.kind == key.kind && recent_->key.day == key.day;
-  if (!is_recent) {
-    WRACKLINE_TRY_VALUE(details, places(details_.with(key.subject, key.kind, key.day)));
-    recent_ = RecentKeys{key, std::move(details)};
-  }
-  return std::find(recent_->details.begin(), recent_->details.end(), key.detail) != recent_->details.end();
-}
-
-Result<std::vector<Place>> Projection::members(const Key& key) {
-  return places(members_.with(key.subject, key.kind, key.day, key.detail));
 }
 
 Status Projection::review_group(const Key& key) {
   const KindRow* row = find_kind(key.kind);
   if (row == nullptr || row->double_entry == ReviewLevel::kNone || key.subject == 0) return {};
-  WRACKLINE_TRY_VALUE(group, members(key));
+  WRACKLINE_TRY_VALUE(group, keys_.members(key));
   // Records struck or folded are out; those a person has accepted as events of their own do not count.
   std::vector<Place> open;
   for (Place member : group) {
@@ -117,7 +98,7 @@ Status Projection::set_review(ReviewRule rule, Place record, bool wanted) {
 }
 
 Result<Folded> Projection::history(Place record, std::vector<Bytes>& storage) {
-  WRACKLINE_TRY_VALUE(edits, places(edits_.with(record)));
+  WRACKLINE_TRY_VALUE(edits, edits_.with(record).integers());
   std::vector<Place> touching = {record};
   touching.insert(touching.end(), edits.begin(), edits.end());
   storage.clear();
@@ -156,13 +137,12 @@ Status Projection::refold(Place record, bool just_born) {
   }
   WRACKLINE_TRY_VALUE(new_key, key_of(folded.kind, fields));
   if (!old_key || !(*old_key == new_key)) {
-    recent_.reset();
     if (old_key) {
-      WRACKLINE_TRY(delete_key_.with(old_key->subject, old_key->kind, old_key->day, old_key->detail, record).run());
+      WRACKLINE_TRY(keys_.erase(*old_key, record));
       WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, record, false));
       WRACKLINE_TRY(review_group(*old_key));
     }
-    WRACKLINE_TRY(insert_key_.with(new_key.subject, new_key.kind, new_key.day, new_key.detail, record).run());
+    WRACKLINE_TRY(keys_.insert(new_key, record));
   }
   return review_group(new_key);
 }
@@ -181,29 +161,18 @@ Result<std::optional<RecordState>> Projection::load(Place record) {
   return std::optional<RecordState>({change.kind, merged_birth(change.fields), {}, edited});
 }
 
-Result<std::vector<Place>> Projection::places(Statement& rows) {
-  std::vector<Place> out;
-  for (;;) {
-    WRACKLINE_TRY_VALUE(row, rows.step());
-    if (!row) break;
-    out.push_back(rows.integer(0));
-  }
-  rows.reset();
-  return out;
-}
-
 Result<std::vector<Place>> Projection::find(Place subject, Kind kind, Day first_day, Day last_day) {
-  return places(find_.with(subject, static_cast<std::uint32_t>(kind), first_day, last_day));
+  return keys_.find(subject, kind, first_day, last_day);
 }
 
 Result<std::vector<Place>> Projection::find_all_subjects(Kind kind, Day first_day, Day last_day) {
-  return places(find_all_.with(static_cast<std::uint32_t>(kind), first_day, last_day));
+  return keys_.find_all_subjects(kind, first_day, last_day);
 }
 
 Result<std::vector<Place>> Projection::same_key(Place record, const RecordState& state) {
   WRACKLINE_TRY_VALUE(key, key_of(state.kind, state.fields));
   if (key.subject == 0) return std::vector<Place>{record};
-  return members(key);
+  return keys_.members(key);
 }
 
 Result<std::vector<ReviewRow>> Projection::review() {
@@ -218,9 +187,9 @@ Result<std::vector<ReviewRow>> Projection::review() {
 }
 
 Result<std::uint64_t> Projection::rebuild() {
-  WRACKLINE_TRY(database_.execute("DELETE FROM key; DELETE FROM record; DELETE FROM edit; DELETE FROM review;"));
+  WRACKLINE_TRY(database_.execute("DELETE FROM record; DELETE FROM edit; DELETE FROM review;"));
+  WRACKLINE_TRY(keys_.clear());
   unborn_.clear();
-  recent_.reset();
   std::uint64_t count = 0;
   // Births first: apply() takes every change whose bytes are held for applied already.
   for (const bool births : {true, false}) {
@@ -241,6 +210,7 @@ Result<std::uint64_t> Projection::rebuild() {
 }
 
 Result<Hash> Projection::table_digest() {
+  WRACKLINE_TRY(keys_.flush());
   Hash digest{};
   for (const char* sql : {"SELECT subject,kind,day,detail,record,'','' FROM key ORDER BY 1,2,3,4,5",
                           "SELECT place,kind,0,0,0,fields,disagreements FROM record ORDER BY 1",
@@ -273,7 +243,7 @@ Result<Projection::StateDigest> Projection::state_digest() {
   for (const auto& [id, log] : logs_.all()) {
     // Edited records first gather here, births of the log pass by in order and take their place among them.
     Statement edited(database_, "SELECT place FROM record WHERE place>=? AND place<=? ORDER BY place");
-    WRACKLINE_TRY_VALUE(edited_places, places(edited.with(place_of(log.no, 1), place_of(log.no, kSeqMax))));
+    WRACKLINE_TRY_VALUE(edited_places, edited.with(place_of(log.no, 1), place_of(log.no, kSeqMax)).integers());
     auto next_edited = edited_places.begin();
     const auto add_edited_up_to = [&](Place limit) -> Status {
       for (; next_edited != edited_places.end() && *next_edited <= limit; ++next_edited) {

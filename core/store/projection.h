@@ -16,6 +16,7 @@
 #include "log/change.h"
 #include "model/kinds.h"
 #include "state/fold.h"
+#include "store/key_table.h"
 #include "store/log_table.h"
 #include "store/sqlite.h"
 
@@ -43,6 +44,8 @@ class Projection {
 
   // Takes in one change whose bytes the log table holds already. Call it once for each, in any order.
   Status apply(Place place, const Change& change);
+  // Writes what apply() has gathered; a transaction commits after it.
+  Status flush() { return keys_.flush(); }
 
   // Makes all projections anew. The caller holds a transaction. Returns how many changes were read.
   Result<std::uint64_t> rebuild();
@@ -72,38 +75,19 @@ class Projection {
   Result<StateDigest> state_digest();
 
  private:
-  struct Key {
-    Place subject = 0;
-    std::uint32_t kind = 0;
-    Day day = 0;
-    std::int64_t detail = 0;
-    friend bool operator==(const Key& a, const Key& b) {
-      return a.subject == b.subject && a.kind == b.kind && a.day == b.day && a.detail == b.detail;
-    }
-  };
-  // Details of the keys with one subject, kind and day: those of the last key inserted. Changes come in the order
-  // of the work, five portions of a meal one after the other, so this saves most look-ups for double entries.
-  struct RecentKeys {
-    Key key;
-    std::vector<std::int64_t> details;
-  };
-  Result<bool> has_same_key(const Key& key);
   Result<Key> key_of(std::uint32_t kind, ByteView fields);
   Status insert_key(const Key& key, Place record);
   // `just_born`: edits of it came before its birth, so it has no key yet.
   Status refold(Place record, bool just_born);
   Status review_group(const Key& key);
-  Result<std::vector<Place>> members(const Key& key);
   Status set_review(ReviewRule rule, Place record, bool wanted);
-  Result<std::vector<Place>> places(Statement& rows);
 
   Database& database_;
   LogTable& logs_;
   std::unordered_set<Place> unborn_;
-  std::optional<RecentKeys> recent_;
   std::uint64_t device_changes_ = 0;
-  Statement insert_key_, delete_key_, details_, members_, find_, find_all_, insert_edit_, edits_, record_, put_record_,
-      insert_review_, delete_review_, review_;
+  KeyTable keys_;
+  Statement insert_edit_, edits_, record_, put_record_, insert_review_, delete_review_, review_;
 };
 
 }  // namespace wrackline

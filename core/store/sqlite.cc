@@ -53,6 +53,15 @@ Status Statement::run() {
   return {};
 }
 
+Result<std::vector<std::int64_t>> Statement::integers() {
+  std::vector<std::int64_t> out;
+  for (;;) {
+    WRACKLINE_TRY_VALUE(row, step());
+    if (!row) return out;
+    out.push_back(integer(0));
+  }
+}
+
 void Statement::reset() { sqlite3_reset(statement_); }
 
 std::int64_t Statement::integer(int column) const { return sqlite3_column_int64(statement_, column); }

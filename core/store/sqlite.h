@@ -9,6 +9,7 @@
 #include <memory>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "base/bytes.h"
 #include "base/result.h"
@@ -48,6 +49,8 @@ class Statement {
 
   Result<bool> step();  // True: there is a row.
   Status run();         // For statements without rows.
+  // All rows that are left, of the first column.
+  Result<std::vector<std::int64_t>> integers();
   void reset();
 
   std::int64_t integer(int column) const;

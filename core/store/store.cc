@@ -74,6 +74,7 @@ Store::Write::~Write() {
 }
 
 Status Store::Write::commit() {
+  WRACKLINE_TRY(store_->records().flush());
   WRACKLINE_TRY(transaction_.commit());
   store_ = nullptr;
   return {};

@@ -1,0 +1,60 @@
+// Where each record is found: by the record it belongs to, its kind, its husbandry day and a detail of the kind.
+//
+// A merge inserts a key for every new record, so inserts gather and go to SQLite many at a time. All questions
+// see them; flush() must have run when a transaction commits, forget() when it did not.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <utility>
+#include <vector>
+
+#include "base/ids.h"
+#include "base/result.h"
+#include "model/kinds.h"
+#include "store/log_table.h"
+#include "store/sqlite.h"
+
+namespace wrackline {
+
+struct Key {
+  Place subject = 0;  // 0: belongs to nothing.
+  std::uint32_t kind = 0;
+  Day day = 0;
+  std::int64_t detail = 0;
+  // Of one subject, kind and day.
+  bool is_beside(const Key& other) const { return subject == other.subject && kind == other.kind && day == other.day; }
+  friend bool operator==(const Key& a, const Key& b) { return a.is_beside(b) && a.detail == b.detail; }
+};
+
+class KeyTable {
+ public:
+  explicit KeyTable(Database& database);
+
+  Status insert(const Key& key, Place record);
+  Status erase(const Key& key, Place record);
+  Status clear();
+  Status flush();
+  void forget();
+
+  // Whether a record has this key. Asked again and again while the portions of one meal come in, so the answer
+  // for the last subject, kind and day is kept.
+  Result<bool> has(const Key& key);
+  // Records with the very key, in the order of their places.
+  Result<std::vector<Place>> members(const Key& key);
+  // In the order day, detail, place.
+  Result<std::vector<Place>> find(Place subject, Kind kind, Day first_day, Day last_day);
+  Result<std::vector<Place>> find_all_subjects(Kind kind, Day first_day, Day last_day);
+
+ private:
+  struct Beside {
+    Key key;
+    std::vector<std::int64_t> details;
+  };
+
+  Statement insert_one_, insert_many_, erase_, clear_, details_, members_, find_, find_all_;
+  std::vector<std::pair<Key, Place>> pending_;
+  std::optional<Beside> last_;
+};
+
+}  // namespace wrackline
