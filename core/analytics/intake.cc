@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "analytics/rounding.h"
+#include "base/rounding.h"
 
 namespace wrackline {
 namespace {

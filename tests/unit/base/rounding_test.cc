@@ -1,5 +1,5 @@
-// analytics/rounding.h: nearest whole numbers, ratios, and numbers that do not fit.
-#include "analytics/rounding.h"
+// base/rounding.h: nearest whole numbers, ratios, and numbers that do not fit.
+#include "base/rounding.h"
 
 #include <catch2/catch.hpp>
 
