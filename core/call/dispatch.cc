@@ -16,6 +16,19 @@ bool reads_only(proto::Call::WhatCase what) {
     case proto::Call::kReview:
     case proto::Call::kIntake:
     case proto::Call::kDigest:
+    case proto::Call::kRound:
+    case proto::Call::kPrep:
+    case proto::Call::kSubstitute:
+    case proto::Call::kDoseCheck:
+    case proto::Call::kEnrichment:
+    case proto::Call::kTraining:
+    case proto::Call::kBody:
+    case proto::Call::kScan:
+    case proto::Call::kAttention:
+    case proto::Call::kWater:
+    case proto::Call::kStock:
+    case proto::Call::kIntakeTrend:
+    case proto::Call::kCollectionDay:
       return true;
     default:
       return false;
@@ -58,6 +71,19 @@ Status handle(Replica& replica, const proto::Call& call, proto::Reply& reply) {
     case proto::Call::kVerify: return handle_verify(replica, call.verify(), *reply.mutable_verify());
     case proto::Call::kRebuild: return handle_rebuild(replica, *reply.mutable_rebuild());
     case proto::Call::kDigest: return handle_digest(replica, *reply.mutable_digest());
+    case proto::Call::kRound: return handle_round(replica, call.round(), *reply.mutable_round());
+    case proto::Call::kPrep: return handle_prep(replica, call.prep(), *reply.mutable_prep());
+    case proto::Call::kSubstitute: return handle_substitute(replica, call.substitute(), *reply.mutable_substitute());
+    case proto::Call::kDoseCheck: return handle_dose_check(replica, call.dose_check(), *reply.mutable_dose_check());
+    case proto::Call::kEnrichment: return handle_enrichment(replica, call.enrichment(), *reply.mutable_enrichment());
+    case proto::Call::kTraining: return handle_training(replica, call.training(), *reply.mutable_training());
+    case proto::Call::kBody: return handle_body(replica, call.body(), *reply.mutable_body());
+    case proto::Call::kScan: return handle_scan(replica, call.scan(), *reply.mutable_scan());
+    case proto::Call::kAttention: return handle_attention(replica, call.attention(), *reply.mutable_attention());
+    case proto::Call::kWater: return handle_water(replica, call.water(), *reply.mutable_water());
+    case proto::Call::kStock: return handle_stock(replica, call.stock(), *reply.mutable_stock());
+    case proto::Call::kIntakeTrend: return handle_intake_trend(replica, call.intake_trend(), *reply.mutable_intake_trend());
+    case proto::Call::kCollectionDay: return handle_collection_day(replica, call.collection_day(), *reply.mutable_collection_day());
     case proto::Call::WHAT_NOT_SET: break;
   }
   return fail(ErrorCode::kUnsupported, "calling the core: this release does not know the call; nothing was done; update it");

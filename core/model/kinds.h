@@ -30,6 +30,25 @@ enum class Kind : std::uint32_t {
   kObservation = 11,
   kTreatmentOrder = 12,
   kAdministration = 13,
+  kLot = 14,
+  kStockMovement = 15,
+  kThawBatch = 16,
+  kEnricher = 17,
+  kInspection = 18,
+  kEnrichmentUse = 19,
+  kEnrichmentPlan = 20,
+  kCue = 21,
+  kTrainingSession = 22,
+  kWatchPlan = 23,
+  kCode = 24,
+  kScan = 25,
+  kWaterReading = 26,
+  kWaterLimit = 27,
+  kTag = 28,
+  kMove = 29,
+  kHygieneCheck = 30,
+  kDayClose = 31,
+  kSiteLimit = 32,
 };
 
 // Where a record is found, and what makes two records of one kind tell of the same event: records of equal
@@ -61,13 +80,16 @@ using Validate = void (*)(ByteView fields, std::vector<std::string>& problems);
 struct KindRow {
   Kind kind;
   std::string_view name;  // Lower case, one word where possible: "meal", "treatment_order".
-  KeyFields key;          // No subject: found by kind alone.
+  KeyFields key;          // Without a subject, found by kind and day.
   Validate validate;
   // kNone: equal keys mean nothing. Otherwise two records in account with equal keys and a subject are a
   // possible double entry, shown at this level.
   ReviewLevel double_entry = ReviewLevel::kNone;
   // Of an event, the number of its field happened_ms; 0 for a kind that is no event.
   std::uint32_t happened_field = 0;
+  // The field that says who approved the record; 0 for a kind nobody approves. An edit of any other field (the
+  // built-in ones apart) that does not give the approval anew clears it.
+  std::uint32_t approval_field = 0;
 };
 
 // Null for a kind of a newer release: its records are kept, merged and forwarded all the same.

@@ -33,6 +33,7 @@ inline constexpr std::uint64_t kDoseUlMax = 1'000'000'000;   // 1000 l
 inline constexpr std::uint64_t kDoseUnitsMax = 1'000'000'000'000;
 inline constexpr std::uint32_t kIntervalMinMax = 366 * 24 * 60;  // One year
 inline constexpr std::uint32_t kMinutesPerDay = 24 * 60;
+inline constexpr std::uint32_t kDaysMax = 3660;  // Of a gap or an interval: ten years
 inline constexpr Day kDayMin = -25567;                     // 1900-01-01
 inline constexpr Day kDayMax = 84005;                      // 2199-12-31
 inline constexpr std::int32_t kUtcOffsetMinMax = 14 * 60;  // Either side; +14:00 is the widest in use.
@@ -60,5 +61,24 @@ void validate_measure(ByteView fields, std::vector<std::string>& problems);
 void validate_observation(ByteView fields, std::vector<std::string>& problems);
 void validate_treatment_order(ByteView fields, std::vector<std::string>& problems);
 void validate_administration(ByteView fields, std::vector<std::string>& problems);
+void validate_lot(ByteView fields, std::vector<std::string>& problems);
+void validate_stock_movement(ByteView fields, std::vector<std::string>& problems);
+void validate_thaw_batch(ByteView fields, std::vector<std::string>& problems);
+void validate_enricher(ByteView fields, std::vector<std::string>& problems);
+void validate_inspection(ByteView fields, std::vector<std::string>& problems);
+void validate_enrichment_use(ByteView fields, std::vector<std::string>& problems);
+void validate_enrichment_plan(ByteView fields, std::vector<std::string>& problems);
+void validate_cue(ByteView fields, std::vector<std::string>& problems);
+void validate_training_session(ByteView fields, std::vector<std::string>& problems);
+void validate_watch_plan(ByteView fields, std::vector<std::string>& problems);
+void validate_code(ByteView fields, std::vector<std::string>& problems);
+void validate_scan(ByteView fields, std::vector<std::string>& problems);
+void validate_water_reading(ByteView fields, std::vector<std::string>& problems);
+void validate_water_limit(ByteView fields, std::vector<std::string>& problems);
+void validate_tag(ByteView fields, std::vector<std::string>& problems);
+void validate_move(ByteView fields, std::vector<std::string>& problems);
+void validate_hygiene_check(ByteView fields, std::vector<std::string>& problems);
+void validate_day_close(ByteView fields, std::vector<std::string>& problems);
+void validate_site_limit(ByteView fields, std::vector<std::string>& problems);
 
 }  // namespace wrackline

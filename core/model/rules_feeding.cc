@@ -39,6 +39,8 @@ void validate_meal(ByteView fields, std::vector<std::string>& problems) {
   expect(problems, is_usable(meal.animal()), "the meal names no animal: say who was fed");
   expect(problems, meal.slot_min() < kMinutesPerDay,
          "the slot is not within the day: give minutes after midnight, 0 to 1439");
+  expect(problems, !meal.has_session() || is_usable(meal.session()),
+         "the training session is not a record: choose it again");
   expect_day(problems, meal);
 }
 
@@ -66,6 +68,17 @@ void validate_portion(ByteView fields, std::vector<std::string>& problems) {
          portion.gross_mg() <= kPortionMgMax && portion.tare_mg() <= kPortionMgMax &&
              portion.offered_mg() <= kPortionMgMax && portion.left_mg() <= kPortionMgMax,
          "a mass is more than 1000 kg: check the unit");
+  const bool substitutes = portion.has_substitutes();
+  expect(problems, !substitutes || is_usable(portion.substitutes()),
+         "the food this one stands in for is not a record: choose it again");
+  expect(problems, substitutes == (portion.substituted_by() != EQUALITY_UNSPECIFIED),
+         "a substitution needs both: the food that was missing, and whether mass or energy was made equal");
+  expect(problems, substitutes || !portion.has_substituted_mg(),
+         "a mass that was substituted is given without the food: choose the food that was missing");
+  expect(problems, portion.substituted_mg() <= kPortionMgMax, "the mass substituted is more than 1000 kg: check the unit");
+  expect(problems, !portion.has_lot() || is_usable(portion.lot()), "the lot is not a record: choose it again");
+  expect(problems, !portion.has_thaw_batch() || is_usable(portion.thaw_batch()),
+         "the thaw batch is not a record: choose it again");
   expect(
       problems,
       !portion.has_soak_ppm() || (portion.soak_ppm() >= kSoakPpmMin && portion.soak_ppm() <= kSoakPpmMax),

@@ -27,7 +27,7 @@ void validate_measure(ByteView fields, std::vector<std::string>& problems) {
       expect(problems, measure.value() <= kLengthUmMax, "the length is more than 100 m: check the unit");
       break;
     default:
-      break;  // A quantity of a newer release, whose unit is not known here.
+      break;  // A score, a temperature, or a quantity of a newer release.
   }
 }
 
@@ -47,12 +47,39 @@ void validate_treatment_order(ByteView fields, std::vector<std::string>& problem
   expect(problems, has_text(order.preparation()),
          "the order names no preparation: write what is given, with its strength");
   expect(problems, is_usable(order.ordered_by()), "the order names no vet: say who ordered it");
-  expect(problems, order.has_dose_ug() + order.has_dose_ul() + order.has_dose_units() == 1,
-         "the dose must be given in exactly one unit: mass, volume or units");
+  expect(problems,
+         order.has_dose_ug() + order.has_dose_ul() + order.has_dose_units() + order.has_dose_ug_per_kg() +
+                 order.has_dose_ug_per_kg_food() + order.has_dose_units_per_kg_food() ==
+             1,
+         "the dose must be given in exactly one way: fixed as mass, volume or units, or per kilogram of body mass or "
+         "of food");
   expect(problems,
          (!order.has_dose_ug() || order.dose_ug() > 0) && (!order.has_dose_ul() || order.dose_ul() > 0) &&
-             (!order.has_dose_units() || order.dose_units() > 0),
+             (!order.has_dose_units() || order.dose_units() > 0) &&
+             (!order.has_dose_ug_per_kg() || order.dose_ug_per_kg() > 0) &&
+             (!order.has_dose_ug_per_kg_food() || order.dose_ug_per_kg_food() > 0) &&
+             (!order.has_dose_units_per_kg_food() || order.dose_units_per_kg_food() > 0),
          "the dose is 0: enter the dose the vet ordered");
+  expect(problems, order.dose_ug_per_kg() <= kDoseUgMax && order.dose_ug_per_kg_food() <= kDoseUgMax &&
+                       order.dose_units_per_kg_food() <= kDoseUnitsMax,
+         "the dose per kilogram is not plausible: check the unit with the vet");
+  expect(problems, !order.has_dose_units_per_kg_food() || has_text(order.substance()),
+         "units per kilogram of food need their substance: write what the units are of");
+  expect(problems, !(order.has_strength_ug_per_ml() && order.has_strength_ug_per_unit()),
+         "the strength is given in two ways: keep the one of the preparation that is used");
+  expect(problems,
+         (!order.has_strength_ug_per_ml() || order.strength_ug_per_ml() > 0) &&
+             (!order.has_strength_ug_per_unit() || order.strength_ug_per_unit() > 0),
+         "the strength is 0: copy it from the label");
+  expect(problems, !order.has_step_ul() || order.step_ul() > 0, "the step of the syringe is 0: give what can be read on it");
+  expect(problems, !order.has_unit_parts() || (order.unit_parts() >= 1 && order.unit_parts() <= 8),
+         "a tablet is parted into 1 to 8 parts: give what the form allows");
+  expect(problems, !order.has_mass_age_max_days() || order.mass_age_max_days() <= kDaysMax,
+         "the age of the body mass is not plausible: give days");
+  expect(problems, !order.has_every_min() || (order.every_min() >= 1 && order.every_min() <= kIntervalMinMax),
+         "the time between doses is not plausible: give minutes, at most a year");
+  expect(problems, !order.has_every_min() || order.slots_min_size() == 0,
+         "the order goes by the clock and by elapsed hours: keep one of the two");
   expect(
       problems,
       order.dose_ug() <= kDoseUgMax && order.dose_ul() <= kDoseUlMax && order.dose_units() <= kDoseUnitsMax,
@@ -103,6 +130,8 @@ void validate_administration(ByteView fields, std::vector<std::string>& problems
          "it is not said what became of the dose: given, part, refused, held, lost or unknown");
   expect(problems, !dose.has_witness() || is_usable(dose.witness()),
          "the witness is not a record: choose the person again");
+  expect(problems, !dose.has_prepared_by() || is_usable(dose.prepared_by()),
+         "the one who prepared the dose is not a record: choose the person again");
 
   const int amounts = dose.has_given_ug() + dose.has_given_ul() + dose.has_given_units();
   expect(problems, amounts <= 1, "the amount given is entered in more than one unit: keep the order's unit");

@@ -59,6 +59,14 @@ void validate_food(ByteView fields, std::vector<std::string>& problems) {
   expect(
       problems, food.water_ppm() <= 1'000'000,
       "the water is more than the whole food: give it in parts per million, which is percent times 10,000");
+  const std::uint64_t parts = std::uint64_t{food.water_ppm()} + food.protein_ppm() + food.fat_ppm() +
+                              food.carbohydrate_ppm() + food.ash_ppm();
+  // Tables round each part; sums of up to 101 g per 100 g are printed in them.
+  expect(problems, parts <= 1'010'000,
+         "water, protein, fat, carbohydrate and ash are more than the whole food: check them against the table");
+  expect(problems, food.fibre_ppm() <= 1'000'000, "the fibre is more than the whole food: check the unit");
+  expect(problems, food.calcium_ug_per_g() <= 1'000'000 && food.phosphorus_ug_per_g() <= 1'000'000,
+         "a mineral is more than the whole food: give micrograms per gram, which is mg per 100 g times ten");
 }
 
 }  // namespace wrackline

@@ -233,14 +233,14 @@ Result<std::vector<Replaced>> Author::replaced_by(const Edit& edit, const Folded
   return out;
 }
 
-Result<ChangeId> Author::edit(RecordId by, const Edit& edit) {
+Result<ChangeId> Author::edit(RecordId by, Edit edit) {
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
   WRACKLINE_TRY(check_person(by));
   WireReader reader(edit.fields);
   WireField field;
   while (reader.next(field)) {
   }
-  const std::set<std::uint32_t> numbers = fields_of(edit);
+  std::set<std::uint32_t> numbers = fields_of(edit);
   if (!reader.ok() || numbers.empty()) {
     return fail(ErrorCode::kInvalid, "editing a record: no field is given a value; nothing was changed");
   }
@@ -249,13 +249,18 @@ Result<ChangeId> Author::edit(RecordId by, const Edit& edit) {
   if (!state || state->kind == 0) {
     return fail(ErrorCode::kNotFound, "editing record " + to_text(edit.record) + ": it is not held here; nothing was changed; exchange first");
   }
+  const KindRow* row = find_kind(state->kind);
+  const bool is_of_content = std::any_of(numbers.begin(), numbers.end(), [](std::uint32_t n) { return !is_built_in(n); });
+  // Also where there is no approval yet: somebody may be giving one elsewhere right now, to what they see there.
+  if (row != nullptr && row->approval_field != 0 && is_of_content && numbers.insert(row->approval_field).second) {
+    edit.clears.push_back(row->approval_field);
+  }
   std::vector<Bytes> storage;
   WRACKLINE_TRY_VALUE(history, store_.records().history(place, storage));
   WRACKLINE_TRY_VALUE(replaced, replaced_by(edit, history));
 
   // The rules of the kind judge the record as it would be. Striking or folding a record that breaks one is fine.
-  const KindRow* row = find_kind(state->kind);
-  if (row != nullptr && std::any_of(numbers.begin(), numbers.end(), [](std::uint32_t n) { return !is_built_in(n); })) {
+  if (row != nullptr && is_of_content) {
     Bytes as_edited;
     WireReader merged(state->fields);
     while (merged.next(field)) {

@@ -59,7 +59,7 @@ class Author {
   Result<std::vector<RecordId>> log_records(RecordId by, const std::vector<NewRecord>& records);
 
   // Errors: kNotFound (no such record here), kInvalid, kDisagreement.
-  Result<ChangeId> edit(RecordId by, const Edit& edit);
+  Result<ChangeId> edit(RecordId by, Edit edit);
 
   // Seals what is not sealed yet, so that it can leave the device. Errors: kKeystore, kStorage and its kin.
   Status seal();

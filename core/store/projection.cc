@@ -47,7 +47,7 @@ Result<Key> Projection::key_of(std::uint32_t kind, ByteView fields) {
   Key key;
   key.kind = kind;
   const KindRow* row = find_kind(kind);
-  if (row == nullptr || row->key.subject == 0) return key;
+  if (row == nullptr) return key;
   const RecordKey found = record_key(*row, fields);
   WRACKLINE_TRY_VALUE(subject, logs_.intern_place(found.subject));
   key.subject = subject;

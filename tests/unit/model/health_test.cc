@@ -131,7 +131,7 @@ TEST_CASE("an order names animal, preparation and vet", "[model]") {
   CHECK(only_problem(Kind::kTreatmentOrder, order, "no vet"));
 }
 
-TEST_CASE("an order's dose is in exactly one unit", "[model]") {
+TEST_CASE("an order's dose is given in exactly one way", "[model]") {
   for (int units = 0; units < 8; ++units) {
     CAPTURE(units);
     proto::TreatmentOrder order = sound_order();
@@ -141,7 +141,7 @@ TEST_CASE("an order's dose is in exactly one unit", "[model]") {
     if (units & 4) order.set_dose_units(1);
     const bool one = units == 1 || units == 2 || units == 4;
     CHECK(judge(Kind::kTreatmentOrder, order).empty() == one);
-    if (!one) CHECK(only_problem(Kind::kTreatmentOrder, order, "exactly one unit"));
+    if (!one) CHECK(only_problem(Kind::kTreatmentOrder, order, "exactly one way"));
   }
 }
 

@@ -1,0 +1,84 @@
+// Records in account, read as messages and put in an order that does not depend on this replica's places, so
+// that every side computes the same bytes. Only call/*.cc include this.
+#pragma once
+
+#include <algorithm>
+#include <limits>
+#include <optional>
+#include <utility>
+#include <vector>
+
+#include "call/handlers.h"
+#include "model/kinds.h"
+
+namespace wrackline {
+
+inline constexpr Day kFirstDayOfAll = std::numeric_limits<Day>::min();
+inline constexpr Day kLastDayOfAll = std::numeric_limits<Day>::max();
+
+// A record with its message. Sorted by when it happened (0 where a kind has no time), then by its id.
+template <typename Message>
+struct Gathered {
+  ChangeId id;
+  Place place = 0;
+  Message message;
+  bool in_disagreement = false;
+  std::uint64_t happened_ms = 0;
+  friend bool operator<(const Gathered& a, const Gathered& b) {
+    return a.happened_ms == b.happened_ms ? a.id < b.id : a.happened_ms < b.happened_ms;
+  }
+};
+
+template <typename Message, typename = void>
+struct HappenedOf {
+  static std::uint64_t ms(const Message&) { return 0; }
+};
+template <typename Message>
+struct HappenedOf<Message, std::void_t<decltype(std::declval<const Message&>().happened_ms())>> {
+  static std::uint64_t ms(const Message& message) { return message.happened_ms(); }
+};
+
+// What is held, of whatever standing, and reads as a Message; else nothing.
+template <typename Message>
+Result<std::optional<Gathered<Message>>> read_record(Replica& replica, Place place, bool with_struck = false) {
+  std::optional<Gathered<Message>> out;
+  WRACKLINE_TRY_VALUE(state, replica.store().records().load(place));
+  if (!state || state->kind == 0 || (!with_struck && !built_in_of(state->fields).in_account())) return out;
+  Gathered<Message> found;
+  if (!found.message.ParseFromString(state->fields)) return out;
+  found.id = replica.store().logs().id_of(place);
+  found.place = place;
+  found.in_disagreement = !state->disagreements.empty();
+  found.happened_ms = HappenedOf<Message>::ms(found.message);
+  out = std::move(found);
+  return out;
+}
+
+template <typename Message>
+Result<std::vector<Gathered<Message>>> read_places(Replica& replica, const std::vector<Place>& places) {
+  std::vector<Gathered<Message>> out;
+  for (Place place : places) {
+    WRACKLINE_TRY_VALUE(record, read_record<Message>(replica, place));
+    if (record) out.push_back(std::move(*record));
+  }
+  std::sort(out.begin(), out.end());
+  return out;
+}
+
+// Records of a kind that belong to `subject` (0: to nothing) and are in account.
+template <typename Message>
+Result<std::vector<Gathered<Message>>> gather(Replica& replica, Place subject, Kind kind, Day first = kFirstDayOfAll,
+                                              Day last = kLastDayOfAll) {
+  WRACKLINE_TRY_VALUE(places, replica.store().records().find(subject, kind, first, last));
+  return read_places<Message>(replica, places);
+}
+
+// Whatever they belong to.
+template <typename Message>
+Result<std::vector<Gathered<Message>>> gather_all(Replica& replica, Kind kind, Day first = kFirstDayOfAll,
+                                                  Day last = kLastDayOfAll) {
+  WRACKLINE_TRY_VALUE(places, replica.store().records().find_all_subjects(kind, first, last));
+  return read_places<Message>(replica, places);
+}
+
+}  // namespace wrackline

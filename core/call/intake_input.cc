@@ -1,0 +1,117 @@
+#include "call/intake_input.h"
+
+#include <records.pb.h>
+
+#include <map>
+
+namespace wrackline {
+namespace {
+
+// Foods by their record, each read once.
+class Foods {
+ public:
+  Foods(Replica& replica, GatheredIntake& out) : replica_(replica), out_(out) {}
+  Result<std::size_t> index_of(ChangeId food) {
+    const auto [it, is_new] = index_.try_emplace(food, out_.foods.size());
+    if (!is_new) return it->second;
+    const std::size_t index = it->second;
+    out_.foods.push_back(food);
+    IntakeFood& figures = out_.input.foods.emplace_back();
+    // A struck food was fed all the same.
+    WRACKLINE_TRY_VALUE(record, read_record<proto::Food>(replica_, replica_.store().logs().find_place(food), true));
+    if (!record) return index;
+    if (record->message.has_energy_cal_per_g()) figures.energy_cal_per_g = record->message.energy_cal_per_g();
+    if (record->message.has_water_ppm()) figures.water_ppm = record->message.water_ppm();
+    return index;
+  }
+
+ private:
+  Replica& replica_;
+  GatheredIntake& out_;
+  std::map<ChangeId, std::size_t> index_;
+};
+
+IntakePortion to_portion(const proto::Portion& message, std::size_t food) {
+  IntakePortion out;
+  out.food = food;
+  if (message.has_offered_mg()) out.offered_mg = message.offered_mg();
+  if (message.has_gross_mg() && message.has_tare_mg() && message.gross_mg() >= message.tare_mg()) {
+    out.offered_mg = message.gross_mg() - message.tare_mg();
+  }
+  if (message.has_left_mg()) out.left_mg = message.left_mg();
+  if (message.has_soak_ppm()) out.soak_ppm = message.soak_ppm();
+  return out;
+}
+
+Status gather_meals(Replica& replica, Place animal, GatheredIntake& out) {
+  Foods foods(replica, out);
+  WRACKLINE_TRY_VALUE(meals, gather<proto::Meal>(replica, animal, Kind::kMeal, out.input.first_day, out.input.last_day));
+  for (const Gathered<proto::Meal>& meal : meals) {
+    IntakeMeal& to = out.input.meals.emplace_back();
+    to.day = meal.message.day();
+    WRACKLINE_TRY_VALUE(portions, gather<proto::Portion>(replica, meal.place, Kind::kPortion));
+    for (const Gathered<proto::Portion>& portion : portions) {
+      WRACKLINE_TRY_VALUE(food, foods.index_of(id_of(portion.message.food())));
+      to.portions.push_back(to_portion(portion.message, food));
+    }
+  }
+  return {};
+}
+
+Status gather_masses(Replica& replica, Place animal, IntakeInput& input) {
+  WRACKLINE_TRY_VALUE(measures, gather<proto::Measure>(replica, animal, Kind::kMeasure, kFirstDayOfAll, input.last_day));
+  for (const Gathered<proto::Measure>& measure : measures) {
+    if (measure.message.quantity() == proto::QUANTITY_MASS && measure.message.has_value()) {
+      input.masses.push_back({measure.message.day(), measure.message.value()});
+    }
+  }
+  return {};
+}
+
+Status gather_plans(Replica& replica, Place animal, IntakeInput& input) {
+  WRACKLINE_TRY_VALUE(plans, gather<proto::DietPlan>(replica, animal, Kind::kDietPlan));
+  for (const Gathered<proto::DietPlan>& plan : plans) {
+    IntakePlan& out = input.plans.emplace_back();
+    out.first_day = plan.message.first_day();
+    if (plan.message.has_last_day()) out.last_day = plan.message.last_day();
+    for (const proto::DietLine& line : plan.message.lines()) {
+      IntakePlanLine& out_line = out.lines.emplace_back();
+      out_line.weekdays = line.weekdays();
+      if (line.has_mass_mg()) out_line.mass_mg = line.mass_mg();
+    }
+  }
+  return {};
+}
+
+}  // namespace
+
+Result<GatheredIntake> gather_intake(Replica& replica, const RosterAnimal& animal, Day first_day, Day last_day) {
+  GatheredIntake out;
+  out.input.first_day = first_day;
+  out.input.last_day = last_day;
+  out.input.head_count = animal.animal.has_head_count() ? animal.animal.head_count() : 1;
+  WRACKLINE_TRY(gather_meals(replica, animal.place, out));
+  WRACKLINE_TRY(gather_masses(replica, animal.place, out.input));
+  WRACKLINE_TRY(gather_plans(replica, animal.place, out.input));
+  return out;
+}
+
+void put_intake_day(const IntakeDayFigures& day, proto::IntakeDay& out) {
+  out.set_day(day.day);
+  out.set_recorded(day.recorded);
+  out.set_meals(day.meals);
+  out.set_portions(day.portions);
+  out.set_portions_unweighed(day.portions_unweighed);
+  if (day.offered_mg) out.set_offered_mg(*day.offered_mg);
+  if (day.left_mg) out.set_left_mg(*day.left_mg);
+  if (day.eaten_mg) out.set_eaten_mg(*day.eaten_mg);
+  if (day.energy_cal) out.set_energy_cal(*day.energy_cal);
+  if (day.dry_matter_mg) out.set_dry_matter_mg(*day.dry_matter_mg);
+  if (day.body_mass_mg) out.set_body_mass_mg(*day.body_mass_mg);
+  if (day.body_mass_age_days) out.set_body_mass_age_days(*day.body_mass_age_days);
+  if (day.body_mass_ppm) out.set_body_mass_ppm(*day.body_mass_ppm);
+  if (day.planned_mg) out.set_planned_mg(*day.planned_mg);
+  if (day.plan_ppm) out.set_plan_ppm(*day.plan_ppm);
+}
+
+}  // namespace wrackline

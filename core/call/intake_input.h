@@ -1,0 +1,20 @@
+// Gathers what an animal was fed, weighed and planned, for analytics/intake.h, and says what came out. Only
+// call/*.cc include this.
+#pragma once
+
+#include "analytics/intake.h"
+#include "call/roster.h"
+
+namespace wrackline {
+
+// Everything in account that the figures of these days need. The foods' records stand beside input.foods, index
+// for index.
+struct GatheredIntake {
+  IntakeInput input;
+  std::vector<ChangeId> foods;
+};
+Result<GatheredIntake> gather_intake(Replica& replica, const RosterAnimal& animal, Day first_day, Day last_day);
+
+void put_intake_day(const IntakeDayFigures& day, proto::IntakeDay& out);
+
+}  // namespace wrackline

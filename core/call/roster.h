@@ -1,0 +1,43 @@
+// Who and what is at the facility, read once for one call: animals with their pools, and the names of records.
+// Only call/*.cc include this.
+#pragma once
+
+#include <map>
+#include <string>
+
+#include "call/gather.h"
+
+namespace wrackline {
+
+struct RosterAnimal {
+  ChangeId id;
+  Place place = 0;
+  proto::Animal animal;
+  std::string pool_name;  // Empty when it is in none, or in one that is not here.
+  std::string area;
+};
+
+class Roster {
+ public:
+  explicit Roster(Replica& replica) : replica_(replica) {}
+
+  // Animals in account, by area, pool name, name, id. `area` empty: all.
+  Result<std::vector<RosterAnimal>> animals(const std::string& area);
+  // One animal, of whatever standing. Errors: kNotFound; kInvalid when the record is no animal, with `doing` in
+  // the message.
+  Result<RosterAnimal> animal(ChangeId id, const char* doing);
+  // Field 1 of the record, which is the name in every kind that has one; empty when it is not here.
+  Result<std::string> name_of(ChangeId id);
+
+ private:
+  Status put_pool(RosterAnimal& animal);
+
+  Replica& replica_;
+  std::map<ChangeId, std::string> names_;
+  std::map<ChangeId, proto::Pool> pools_;
+};
+
+// When this replica last exchanged with the hub; 0 = never.
+Result<WallMs> known_as_of(Replica& replica);
+
+}  // namespace wrackline
