@@ -1,6 +1,6 @@
 // Coliform counts of a pool and the rule of averaging three samples.
 //
-// Rule: 9 CFR 3.106(b)(1), annual text of 2015: if a sample exceeds the limit, "two subsequent samples may be
+// Rule: 9 CFR 3.106, annual text of 2015: if a sample exceeds the limit, "two subsequent samples may be
 // taken at 48-hour intervals and averaged with the first sample. If such average count does not fall below"
 // the limit, the water is unsatisfactory. So a first sample equal to the limit does not exceed it, but an
 // average equal to it fails. The limit itself is data: it comes in with its source.
