@@ -78,6 +78,7 @@ Status gather_plans(Replica& replica, Place animal, IntakeInput& input) {
       IntakePlanLine& out_line = out.lines.emplace_back();
       out_line.weekdays = line.weekdays();
       if (line.has_mass_mg()) out_line.mass_mg = line.mass_mg();
+      if (line.has_tolerance_mg()) out_line.tolerance_mg = line.tolerance_mg();
     }
   }
   return {};
