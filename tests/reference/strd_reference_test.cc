@@ -1,7 +1,7 @@
 // Mean, standard deviation, lag-1 autocorrelation and the straight line against the certified values of the
-// NIST Statistical Reference Datasets (public domain), data and values as the test suite of the GNU Scientific
-// Library quotes them (statistics/test_nist.c, fit/test.c). Certified to 15 digits; where fewer than 11 are
-// asked for, the reason stands beside it.
+// NIST Statistical Reference Datasets (public domain), data and values as the test suite of the GNU
+// Scientific Library quotes them (statistics/test_nist.c, fit/test.c). Certified to 15 digits; where fewer
+// than 11 are asked for, the reason stands beside it.
 #include <catch2/catch.hpp>
 #include <cmath>
 

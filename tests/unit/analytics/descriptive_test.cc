@@ -54,13 +54,18 @@ TEST_CASE("the spread of figures does not depend on how far from 0 they lie", "[
   for (int round = 0; round < 50; ++round) {
     std::vector<double> near;
     std::vector<double> far;
-    for (std::size_t i = 0; i < 2 + random.below(40); ++i) {
+    const std::size_t count = 2 + random.below(40);
+    for (std::size_t i = 0; i < count; ++i) {
       near.push_back(static_cast<double>(random.below(1000)));
       far.push_back(near.back() + 1e12);  // Both exact in a double.
     }
     CHECK(*standard_deviation(far) == Approx(*standard_deviation(near)).epsilon(1e-12));
     CHECK(*mean(far) - 1e12 == Approx(*mean(near)).margin(1e-3));
   }
+}
+
+TEST_CASE("the mean of a million equal figures is that figure, not what summing them leaves", "[analytics]") {
+  CHECK(*mean(std::vector<double>(1'000'000, 0.1)) == Approx(0.1).epsilon(1e-15));
 }
 
 TEST_CASE("autocorrelation tells a steady climb from a see-saw", "[analytics]") {
@@ -107,7 +112,8 @@ TEST_CASE("even use is the most varied", "[analytics]") {
   Random random = test_random("even use");
   for (int round = 0; round < 50; ++round) {
     std::vector<std::uint64_t> counts;
-    for (std::size_t i = 0; i < 2 + random.below(10); ++i) counts.push_back(1 + random.below(100));
+    const std::size_t count = 2 + random.below(10);
+    for (std::size_t i = 0; i < count; ++i) counts.push_back(1 + random.below(100));
     CHECK(*shannon_nats(counts) <= std::log(static_cast<double>(counts.size())) + 1e-12);
     CHECK(*simpson(counts) <= 1 - 1 / static_cast<double>(counts.size()) + 1e-12);
   }

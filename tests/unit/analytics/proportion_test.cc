@@ -35,6 +35,13 @@ TEST_CASE("an interval stays within 0 and 1, holds its share, and narrows with t
   }
 }
 
+TEST_CASE("none of many begins at 0 exactly and all of many ends at 1 exactly", "[analytics]") {
+  for (std::uint64_t trials = 1; trials < 1000; ++trials) {
+    CHECK(wilson_interval(0, trials)->lower == 0);
+    CHECK(wilson_interval(trials, trials)->upper == 1);
+  }
+}
+
 TEST_CASE("kappa is 1 for full agreement, 0 for chance and below 0 for opposition", "[analytics]") {
   CHECK(*cohen_kappa({{10, 0}, {0, 10}}) == 1);
   CHECK(*cohen_kappa({{9, 3}, {3, 1}}) == Approx(0).margin(1e-12));
