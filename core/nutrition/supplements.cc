@@ -18,7 +18,7 @@ Result<SupplementAmount> supplement_for_fish(const SupplementRow& row, std::uint
     return refuse("the substance is not named; IU of two substances are not the same");
   if (row.set_by.empty()) return refuse("nobody has set the amount; the vet does that");
   if (row.low_per_kg == 0) return refuse("the amount per kilogram is 0; strike the row instead");
-  const std::uint64_t high_per_kg = row.high_per_kg.value_or(row.low_per_kg);
+  const std::uint32_t high_per_kg = row.high_per_kg.value_or(row.low_per_kg);
   if (high_per_kg < row.low_per_kg) return refuse("the high amount is below the low one; swap the two");
   const std::optional<std::uint64_t> low =
       fit<std::uint64_t>(divide_rounded(Int128(row.low_per_kg) * fish_mg, kMgPerKg));
