@@ -1,8 +1,8 @@
 // How much of a vitamin a bucket of fish asks for.
 //
 // Frozen fish has lost vitamin E, and thiaminase in it breaks down thiamine, so both are given by the mass of
-// fish fed as it is. The amounts are the vet's: a row is data, with the name of who set it, and none stands
-// in the code.
+// fish fed as it is (Bernard & Allen 1997, NAG Fact Sheet 005, from memory). The amounts are the vet's: a row
+// is data, with the name of who set it, and none stands in the code.
 #pragma once
 
 #include <cstdint>
