@@ -2,8 +2,8 @@
 //
 // Source: USDA National Nutrient Database for Standard Reference, release 28 (2015), in the public domain;
 // raw, edible portion. People's food, not whole fish as animals get it: bones and guts are not in it, so
-// calcium above all is too low for whole prey. A facility's own analysis is better; capelin is not in the
-// table at all.
+// calcium above all is too low for whole prey (common practice, no source). A facility's own analysis is
+// better; capelin is not in the table at all.
 //
 // The release belongs to the figures: later ones differ (kale is one). Two rows do not add up in the table
 // itself, Pacific herring (104 in 100) and Atlantic mackerel (97); they are kept as printed, and

@@ -6,7 +6,6 @@ namespace wrackline {
 namespace {
 
 constexpr Int128 kMgPerKg = 1'000'000;
-constexpr std::uint64_t kFishMgMax = 1'000'000'000'000'000;
 
 Unexpected refuse(const char* why) {
   return fail(ErrorCode::kInvalid, std::string("computing a supplement: ") + why);
@@ -19,9 +18,7 @@ Result<SupplementAmount> supplement_for_fish(const SupplementRow& row, std::uint
     return refuse("the substance is not named; IU of two substances are not the same");
   if (row.set_by.empty()) return refuse("nobody has set the amount; the vet does that");
   if (row.low_per_kg == 0) return refuse("the amount per kilogram is 0; strike the row instead");
-  const std::uint64_t high_per_kg = row.high_per_kg.value_or(row.low_per_kg);
-  // So that the product with a 64-bit amount stays within 128 bits.
-  if (fish_mg > kFishMgMax) return refuse("the fish weigh more than a million tonnes; look at the units");
+  const std::uint32_t high_per_kg = row.high_per_kg.value_or(row.low_per_kg);
   if (high_per_kg < row.low_per_kg) return refuse("the high amount is below the low one; swap the two");
   const std::optional<std::uint64_t> low =
       fit<std::uint64_t>(divide_rounded(Int128(row.low_per_kg) * fish_mg, kMgPerKg));

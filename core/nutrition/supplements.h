@@ -1,8 +1,8 @@
 // How much of a vitamin a bucket of fish asks for.
 //
 // Frozen fish has lost vitamin E, and thiaminase in it breaks down thiamine, so both are given by the mass of
-// fish fed as it is. The amounts are the vet's: a row is data, with the name of who set it, and none stands
-// in the code.
+// fish fed as it is (Bernard & Allen 1997, NAG Fact Sheet 005, from memory). The amounts are the vet's: a row
+// is data, with the name of who set it, and none stands in the code.
 #pragma once
 
 #include <cstdint>
@@ -19,8 +19,8 @@ struct SupplementRow {
   // The chemical substance, above all for IU: the same IU of two forms of vitamin E are different masses.
   std::string substance;
   SupplementUnit unit = SupplementUnit::kMicrogram;
-  std::uint64_t low_per_kg = 0;              // Of fish as fed; 25 mg is 25,000 ug.
-  std::optional<std::uint64_t> high_per_kg;  // Absent = one amount, not a range.
+  std::uint32_t low_per_kg = 0;              // Of fish as fed; 25 mg is 25,000 ug.
+  std::optional<std::uint32_t> high_per_kg;  // Absent = one amount, not a range.
   std::string set_by;                        // The vet.
   std::string source;
 };

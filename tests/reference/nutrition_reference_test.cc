@@ -83,16 +83,22 @@ TEST_CASE("modified factors give less", "[reference]") {
   CHECK(near_hundredths(atwater_energy(food(15175).proximates, kAtwaterModified), 7'704));
 }
 
-// Script, from SR-28: romaine adds up to 100.01 in 100, herring to 100.51, which is taken.
+// Script, from SR-28: romaine adds up to 100.01 in 100, herring to 100.51, which is taken. Two rows of SR-28
+// itself do not add up, Pacific herring (104.16) and Atlantic mackerel (97.39).
 TEST_CASE("the parts of a food add up to the food, within the table's rounding", "[reference]") {
-  CHECK(sum_proximates(food(11251).proximates).sum_ppm == 1'000'100u);
-  CHECK(sum_proximates(food(15039).proximates).sum_ppm == 1'005'100u);
-  CHECK(sum_proximates(food(11251).proximates).adds_up);
-  CHECK(sum_proximates(food(15039).proximates).adds_up);
-  // Two rows of SR-28 itself do not add up: 104.16 and 97.39 in 100 (arithmetic).
-  for (const TableFood& row : kFoodsSr28) {
-    CAPTURE(row.name);
-    CHECK(sum_proximates(row.proximates).adds_up == (row.ndb_number != 15043 && row.ndb_number != 15046));
+  struct Row {
+    std::uint32_t ndb_number, hundredths;
+    bool adds_up;
+  };
+  const std::vector<Row> rows = {{11251, 10001, true},  {11253, 9998, true},  {11205, 10000, true},
+                                 {11333, 9999, true},   {11233, 10001, true}, {15039, 10051, true},
+                                 {15043, 10416, false}, {15046, 9739, false}, {15099, 10022, true},
+                                 {15175, 10000, true},  {15149, 10040, true}, {15270, 10029, true}};
+  CHECK(rows.size() == kFoodsSr28.size());
+  for (const Row& row : rows) {
+    CAPTURE(row.ndb_number);
+    CHECK(sum_proximates(food(row.ndb_number).proximates).sum_ppm == row.hundredths * 100);
+    CHECK(sum_proximates(food(row.ndb_number).proximates).adds_up == row.adds_up);
   }
 }
 
@@ -100,6 +106,12 @@ TEST_CASE("the parts of a food add up to the food, within the table's rounding",
 TEST_CASE("fibre that the table leaves out is not zero", "[reference]") {
   CHECK_FALSE(food(15270).proximates.fibre_ppm);
   CHECK(food(15149).proximates.fibre_ppm == 0u);
+  // 2.1, 1.3, 0.5, 1.7 and 3.6 g in 100 g.
+  CHECK(food(11251).proximates.fibre_ppm == 21'000u);
+  CHECK(food(11253).proximates.fibre_ppm == 13'000u);
+  CHECK(food(11205).proximates.fibre_ppm == 5'000u);
+  CHECK(food(11333).proximates.fibre_ppm == 17'000u);
+  CHECK(food(11233).proximates.fibre_ppm == 36'000u);
   CHECK(atwater_energy(food(15270).proximates, kAtwaterGeneral));
   CHECK_FALSE(atwater_energy(food(15270).proximates, kAtwaterModified));
 }

@@ -70,6 +70,11 @@ TEST_CASE("oxygen saturation falls with the pressure of the air", "[reference]")
   CHECK(near(saturation(20, 0, 79'993).saturation_ng_per_l, 7'134'100, 100));  // 600 mmHg
   CHECK(near(saturation(25, 0, 93'326).saturation_ng_per_l, 7'590'400, 100));  // 700 mmHg
   CHECK(near(saturation(15, 25).saturation_ng_per_l, 8'649'950, 10));
+  // At half an atmosphere and in between, another script in double precision: the departure from the ideal
+  // gas shows.
+  CHECK(near(saturation(30, 0, 50'663).saturation_ng_per_l, 3'615'348, 1));
+  CHECK(near(saturation(25, 35, 50'663).saturation_ng_per_l, 3'277'902, 1));
+  CHECK(near(saturation(10, 20, 70'000).saturation_ng_per_l, 6'826'123, 1));
 }
 
 // gsw.O2sol_SP_pt of gsw 3.6.16 (Garcia & Gordon 1992): 206.76679 umol/kg at salinity 35 and 25 degrees,

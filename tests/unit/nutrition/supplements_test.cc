@@ -36,8 +36,12 @@ TEST_CASE("a row nobody set, of no substance or of no amount is refused", "[nutr
   CHECK(refused([](SupplementRow& r) { r.substance.clear(); }));
   CHECK(refused([](SupplementRow& r) { r.low_per_kg = 0; }));
   CHECK(refused([](SupplementRow& r) { r.high_per_kg = 24'999; }));
-  CHECK_FALSE(
-      supplement_for_fish({"x", SupplementUnit::kMicrogram, kMax, std::nullopt, "the vet", ""}, kMax));
+  // The largest numbers the types hold: too much to say, and no overflow on the way.
+  SupplementRow large = row();
+  large.low_per_kg = std::numeric_limits<std::uint32_t>::max();
+  large.high_per_kg.reset();
+  CHECK_FALSE(supplement_for_fish(large, kMax));
+  CHECK(supplement_for_fish(large, 1'000'000)->high == large.low_per_kg);
 }
 
 TEST_CASE("IU become a mass only with the strength of their own substance", "[nutrition]") {

@@ -54,8 +54,10 @@ TEST_CASE("salinity is marked outside the range of its scale", "[water]") {
     return salinity->within_validity;
   };
   CHECK(within(1'000'000'000, at(15'000), 0));
-  CHECK_FALSE(within(40'000'000, at(15'000), 0));     // Below 2.
-  CHECK_FALSE(within(1'300'000'000, at(15'000), 0));  // Above 42.
+  CHECK_FALSE(within(40'000'000, at(15'000), 0));  // Below 2.
+  // At 15 degrees of IPTS-68 a ratio of 1.175 is 41.96, one of 1.18 is 42.16.
+  CHECK(within(1'175'000'000, {15'000, TemperatureScale::kIpts68}, 0));
+  CHECK_FALSE(within(1'180'000'000, {15'000, TemperatureScale::kIpts68}, 0));
   CHECK(within(650'000'000, at(-1'999), 0));
   CHECK_FALSE(within(650'000'000, at(-2'001), 0));
   // 35.000 of ITS-90 is 35.008 of IPTS-68, in which the range is written.
