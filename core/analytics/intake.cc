@@ -20,7 +20,8 @@ struct WeighedSums {
   bool in_range = true;  // Each portion's masses fit 64 bits, so that sums and products cannot leave 128.
 };
 
-void add_weighed(WeighedSums& sums, const IntakePortion& portion, const IntakeFood& food) {
+void add_weighed(WeighedSums& sums, std::vector<Int128>& eaten_by_food, const IntakePortion& portion,
+                 const IntakeFood& food) {
   const std::uint32_t soak_ppm = portion.soak_ppm.value_or(0);
   const Int128 wet_mg = *portion.left_mg;
   const Int128 left_mg = soak_ppm == 0 ? wet_mg : divide_rounded(wet_mg * kPpm, soak_ppm);
@@ -31,6 +32,7 @@ void add_weighed(WeighedSums& sums, const IntakePortion& portion, const IntakeFo
   }
   sums.left_mg += left_mg;
   sums.eaten_mg += eaten_mg;
+  if (portion.food < eaten_by_food.size()) eaten_by_food[portion.food] += eaten_mg;
   if (food.energy_cal_per_g) {
     sums.energy_mcal += eaten_mg * *food.energy_cal_per_g;
   } else {
@@ -45,7 +47,7 @@ void add_weighed(WeighedSums& sums, const IntakePortion& portion, const IntakeFo
 
 // The day's own meals; leaves body mass and plan to the caller.
 IntakeDayFigures day_figures(Day day, const std::vector<const IntakeMeal*>& meals,
-                             const std::vector<IntakeFood>& foods) {
+                             const std::vector<IntakeFood>& foods, std::vector<Int128>& eaten_by_food) {
   static const IntakeFood kUnknownFood;
   IntakeDayFigures out;
   out.day = day;
@@ -65,7 +67,7 @@ IntakeDayFigures day_figures(Day day, const std::vector<const IntakeMeal*>& meal
         offered_mg += *portion.offered_mg;
       }
       if (portion.offered_mg && portion.left_mg) {
-        add_weighed(sums, portion, portion.food < foods.size() ? foods[portion.food] : kUnknownFood);
+        add_weighed(sums, eaten_by_food, portion, portion.food < foods.size() ? foods[portion.food] : kUnknownFood);
       } else {
         ++out.portions_unweighed;
         out.complete = false;
@@ -111,13 +113,17 @@ void add_plan(IntakeDayFigures& day, const std::vector<IntakePlan>& plans) {
     if (in_force == nullptr || plan.first_day >= in_force->first_day) in_force = &plan;
   }
   if (in_force == nullptr) return;
-  Int128 planned_mg = 0;
+  Int128 planned_mg = 0, tolerance_mg = 0;
+  bool has_tolerance = true;
   for (const IntakePlanLine& line : in_force->lines) {
     if (line.weekdays != 0 && (line.weekdays & weekday_bit(day.day)) == 0) continue;
     if (!line.mass_mg) return;
     planned_mg += *line.mass_mg;
+    tolerance_mg += line.tolerance_mg.value_or(0);
+    has_tolerance = has_tolerance && line.tolerance_mg;
   }
   day.planned_mg = fit<std::uint64_t>(planned_mg);
+  if (has_tolerance) day.planned_tolerance_mg = fit<std::uint64_t>(tolerance_mg);
   if (day.eaten_mg) day.plan_ppm = ratio_ppm(*day.eaten_mg, planned_mg);
 }
 
@@ -174,13 +180,15 @@ Result<IntakeFigures> compute_intake(const IntakeInput& input) {
   IntakeFigures out;
   out.head_count = input.head_count;
   out.days.reserve(meals_of_day.size());
+  std::vector<Int128> eaten_by_food(input.foods.size());
   for (std::size_t i = 0; i < meals_of_day.size(); ++i) {
     const Day day = static_cast<Day>(input.first_day + static_cast<std::int64_t>(i));
-    out.days.push_back(day_figures(day, meals_of_day[i], input.foods));
+    out.days.push_back(day_figures(day, meals_of_day[i], input.foods, eaten_by_food));
     if (!out.days.back().recorded) continue;
     add_body_mass(out.days.back(), masses);
     add_plan(out.days.back(), input.plans);
   }
+  for (Int128 eaten_mg : eaten_by_food) out.eaten_mg_by_food.push_back(fit<std::int64_t>(eaten_mg));
   add_averages(out);
   return out;
 }

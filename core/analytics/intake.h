@@ -50,6 +50,7 @@ struct BodyMass {
 struct IntakePlanLine {
   std::uint32_t weekdays = 0;  // Bits 0..6 = Monday..Sunday; 0 = every day.
   std::optional<std::uint64_t> mass_mg;
+  std::optional<std::uint64_t> tolerance_mg = std::nullopt;
 };
 
 struct IntakePlan {
@@ -95,6 +96,8 @@ struct IntakeDayFigures {
   // day, the one that began last. So a plan with a last day stands in for an open one, which then holds
   // again.
   std::optional<std::uint64_t> planned_mg;
+  // Of all its lines together; absent when one of them states none.
+  std::optional<std::uint64_t> planned_tolerance_mg;
   std::optional<std::int32_t> plan_ppm;  // Eaten per planned; absent when nothing was planned.
 };
 
@@ -109,6 +112,8 @@ struct IntakeFigures {
   // Over the same days; absent when one of them lacks it, since a mean over other days would not compare.
   std::optional<std::int64_t> energy_mean_cal;
   std::uint32_t head_count = 1;
+  // Of all weighed portions of the span, in the order of IntakeInput::foods.
+  std::vector<std::optional<std::int64_t>> eaten_mg_by_food;
 };
 
 // The longest span one call computes, ten years: the answer has an entry for each day.

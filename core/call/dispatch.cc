@@ -1,5 +1,7 @@
 #include "call/dispatch.h"
 
+#include <google/protobuf/arena.h>
+
 #include <exception>
 
 #include "call/handlers.h"
@@ -48,14 +50,14 @@ bool needs_author(proto::Call::WhatCase what) {
   }
 }
 
-Status handle(Replica& replica, const proto::Call& call, proto::Reply& reply) {
+Status handle(Replica& replica, proto::Call& call, proto::Reply& reply) {
   const RecordId by = id_of(call.author());
   if (needs_author(call.what_case()) && !by) {
     return fail(ErrorCode::kInvalid, "writing: nobody is signed in; nothing was logged; sign in first");
   }
   switch (call.what_case()) {
     case proto::Call::kStatus: return handle_status(replica, *reply.mutable_status());
-    case proto::Call::kLog: return handle_log(replica, by, call.log(), *reply.mutable_log());
+    case proto::Call::kLog: return handle_log(replica, by, *call.mutable_log(), *reply.mutable_log());
     case proto::Call::kEdit: return handle_edit(replica, by, call.edit(), *reply.mutable_edit());
     case proto::Call::kStrike: return handle_strike(replica, by, call.strike(), *reply.mutable_edit());
     case proto::Call::kFold: return handle_fold(replica, by, call.fold(), *reply.mutable_edit());
@@ -97,7 +99,9 @@ Bytes failure(ErrorCode code, const std::string& message) {
 }
 
 Bytes dispatch_or_throw(Replica& replica, ByteView bytes, CallScope scope) {
-  proto::Call call;
+  // A call of a thousand records is thousands of small messages: taken from one arena and given back in one piece.
+  google::protobuf::Arena arena;
+  proto::Call& call = *google::protobuf::Arena::CreateMessage<proto::Call>(&arena);
   if (bytes.size() > (512u << 20) || !call.ParseFromArray(bytes.data(), static_cast<int>(bytes.size()))) {
     return failure(ErrorCode::kMalformed, "calling the core: the bytes are no call; nothing was done");
   }
@@ -105,7 +109,7 @@ Bytes dispatch_or_throw(Replica& replica, ByteView bytes, CallScope scope) {
     return failure(ErrorCode::kUnauthorized, "calling the core: from here the records may only be read; nothing was done");
   }
   if (Status fresh = replica.store().refresh(); !fresh) return failure(fresh.error().code, fresh.error().message);
-  proto::Reply reply;
+  proto::Reply& reply = *google::protobuf::Arena::CreateMessage<proto::Reply>(&arena);
   const Status status = handle(replica, call, reply);
   if (!status) return failure(status.error().code, status.error().message);
   return reply.SerializeAsString();

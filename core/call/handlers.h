@@ -47,7 +47,8 @@ Status handle_stock(Replica& replica, const proto::StockCall& call, proto::Stock
 Status handle_intake_trend(Replica& replica, const proto::IntakeTrendCall& call, proto::IntakeTrendReply& out);
 Status handle_collection_day(Replica& replica, const proto::CollectionDayCall& call, proto::CollectionDayReply& out);
 
-Status handle_log(Replica& replica, RecordId by, const proto::LogCall& call, proto::LogReply& out);
+// Takes the records out of the call.
+Status handle_log(Replica& replica, RecordId by, proto::LogCall& call, proto::LogReply& out);
 Status handle_edit(Replica& replica, RecordId by, const proto::EditCall& call, proto::EditReply& out);
 Status handle_strike(Replica& replica, RecordId by, const proto::StrikeCall& call, proto::EditReply& out);
 Status handle_fold(Replica& replica, RecordId by, const proto::FoldCall& call, proto::EditReply& out);

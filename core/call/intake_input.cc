@@ -45,11 +45,11 @@ IntakePortion to_portion(const proto::Portion& message, std::size_t food) {
 
 Status gather_meals(Replica& replica, Place animal, GatheredIntake& out) {
   Foods foods(replica, out);
-  WRACKLINE_TRY_VALUE(meals, gather<proto::Meal>(replica, animal, Kind::kMeal, out.input.first_day, out.input.last_day));
+  WRACKLINE_TRY_VALUE(meals, gather_brief<proto::Meal>(replica, animal, Kind::kMeal, out.input.first_day, out.input.last_day));
   for (const Gathered<proto::Meal>& meal : meals) {
     IntakeMeal& to = out.input.meals.emplace_back();
     to.day = meal.message.day();
-    WRACKLINE_TRY_VALUE(portions, gather<proto::Portion>(replica, meal.place, Kind::kPortion));
+    WRACKLINE_TRY_VALUE(portions, gather_brief<proto::Portion>(replica, meal.place, Kind::kPortion));
     for (const Gathered<proto::Portion>& portion : portions) {
       WRACKLINE_TRY_VALUE(food, foods.index_of(id_of(portion.message.food())));
       to.portions.push_back(to_portion(portion.message, food));
@@ -59,7 +59,7 @@ Status gather_meals(Replica& replica, Place animal, GatheredIntake& out) {
 }
 
 Status gather_masses(Replica& replica, Place animal, IntakeInput& input) {
-  WRACKLINE_TRY_VALUE(measures, gather<proto::Measure>(replica, animal, Kind::kMeasure, kFirstDayOfAll, input.last_day));
+  WRACKLINE_TRY_VALUE(measures, gather_brief<proto::Measure>(replica, animal, Kind::kMeasure, kFirstDayOfAll, input.last_day));
   for (const Gathered<proto::Measure>& measure : measures) {
     if (measure.message.quantity() == proto::QUANTITY_MASS && measure.message.has_value()) {
       input.masses.push_back({measure.message.day(), measure.message.value()});
@@ -78,6 +78,7 @@ Status gather_plans(Replica& replica, Place animal, IntakeInput& input) {
       IntakePlanLine& out_line = out.lines.emplace_back();
       out_line.weekdays = line.weekdays();
       if (line.has_mass_mg()) out_line.mass_mg = line.mass_mg();
+      if (line.has_tolerance_mg()) out_line.tolerance_mg = line.tolerance_mg();
     }
   }
   return {};

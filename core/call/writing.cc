@@ -22,13 +22,14 @@ Unexpected needs_reason(const char* doing) {
 
 }  // namespace
 
-Status handle_log(Replica& replica, RecordId by, const proto::LogCall& call, proto::LogReply& out) {
+Status handle_log(Replica& replica, RecordId by, proto::LogCall& call, proto::LogReply& out) {
   std::vector<NewRecord> records;
-  for (const proto::NewRecord& message : call.records()) {
+  records.reserve(static_cast<std::size_t>(call.records_size()));
+  for (proto::NewRecord& message : *call.mutable_records()) {
     NewRecord& record = records.emplace_back();
     record.kind = message.kind();
-    record.fields = message.fields();
-    record.reason = message.reason();
+    record.fields = std::move(*message.mutable_fields());
+    record.reason = std::move(*message.mutable_reason());
     for (const proto::Link& link : message.links()) record.links.push_back({link.field(), link.record()});
   }
   WRACKLINE_TRY_VALUE(ids, replica.author().log_records(by, records));

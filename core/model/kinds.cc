@@ -1,5 +1,7 @@
 #include "model/kinds.h"
 
+#include <algorithm>
+
 #include "base/wire.h"
 #include "model/messages.h"
 #include "model/rules.h"
@@ -19,25 +21,25 @@ const std::vector<KindRow>& all_kinds() {
       {Kind::kAnimal, "animal", {}, validate_animal, L::kNone},
       {Kind::kFood, "food", {}, validate_food, L::kNone},
       {Kind::kDietPlan, "diet_plan", {1, 0, 0}, validate_diet_plan, L::kNone, 0, 5},
-      {Kind::kMeal, "meal", {1, 2, 3}, validate_meal, L::kCheck, 4},
-      {Kind::kPortion, "portion", {1, 0, 2}, validate_portion, L::kCheck},
-      {Kind::kMeasure, "measure", {1, 2, 5}, validate_measure, L::kCheck, 3},
+      {Kind::kMeal, "meal", {1, 2, 3}, validate_meal, L::kCheck, 4, 0, {4, 7}},
+      {Kind::kPortion, "portion", {1, 0, 2, true}, validate_portion, L::kCheck, 0, 0, {3, 4, 5, 6, 7}},
+      {Kind::kMeasure, "measure", {1, 2, 5}, validate_measure, L::kCheck, 3, 0, {3, 6}},
       {Kind::kObservation, "observation", {1, 2, 0}, validate_observation, L::kNone, 3},
       {Kind::kTreatmentOrder, "treatment_order", {1, 0, 0}, validate_treatment_order, L::kNone},
-      {Kind::kAdministration, "administration", {1, 2, 3}, validate_administration, L::kUrgent, 4},
+      {Kind::kAdministration, "administration", {1, 2, 3}, validate_administration, L::kUrgent, 4, 0, {4, 6, 7, 8, 9}},
       {Kind::kLot, "lot", {1, 0, 0}, validate_lot, L::kNone},
-      {Kind::kStockMovement, "stock_movement", {1, 2, 0}, validate_stock_movement, L::kNone, 3},
+      {Kind::kStockMovement, "stock_movement", {1, 2, 0}, validate_stock_movement, L::kNone, 3, 0, {3, 5, 6}},
       {Kind::kThawBatch, "thaw_batch", {1, 2, 0}, validate_thaw_batch, L::kNone, 3},
       {Kind::kEnricher, "enricher", {}, validate_enricher, L::kNone},
       {Kind::kInspection, "inspection", {1, 2, 0}, validate_inspection, L::kNone, 3},
-      {Kind::kEnrichmentUse, "enrichment_use", {1, 2, 5}, validate_enrichment_use, L::kNote, 3},
+      {Kind::kEnrichmentUse, "enrichment_use", {1, 2, 5, true}, validate_enrichment_use, L::kNote, 3, 0, {3, 6, 7}},
       {Kind::kEnrichmentPlan, "enrichment_plan", {1, 0, 0}, validate_enrichment_plan, L::kNone, 0, 8},
       {Kind::kCue, "cue", {}, validate_cue, L::kNone},
-      {Kind::kTrainingSession, "training_session", {1, 2, 5}, validate_training_session, L::kNone, 3},
+      {Kind::kTrainingSession, "training_session", {1, 2, 5, true}, validate_training_session, L::kNone, 3, 0, {3, 7, 8, 9}},
       {Kind::kWatchPlan, "watch_plan", {1, 0, 0}, validate_watch_plan, L::kNone},
       {Kind::kCode, "code", {}, validate_code, L::kNone},
       {Kind::kScan, "scan", {1, 2, 0}, validate_scan, L::kNone, 3},
-      {Kind::kWaterReading, "water_reading", {1, 2, 5}, validate_water_reading, L::kNone, 3},
+      {Kind::kWaterReading, "water_reading", {1, 2, 5}, validate_water_reading, L::kNone, 3, 0, {3, 6}},
       {Kind::kWaterLimit, "water_limit", {1, 0, 2}, validate_water_limit, L::kNone},
       {Kind::kTag, "tag", {1, 0, 0}, validate_tag, L::kNone},
       {Kind::kMove, "move", {1, 2, 0}, validate_move, L::kNone, 3},
@@ -54,12 +56,23 @@ const KindRow* find_kind(std::uint32_t kind) {
   return kind >= 1 && kind <= rows.size() ? &rows[kind - 1] : nullptr;
 }
 
+namespace {
+
+bool is_brief(const KindRow& row, std::uint32_t number) {
+  if (row.brief.empty()) return false;
+  return number == kStandingField || number == kSameAsField ||
+         std::find(row.brief.begin(), row.brief.end(), number) != row.brief.end();
+}
+
+}  // namespace
+
 RecordKey record_key(const KindRow& row, ByteView fields) {
   RecordKey key;
   if (row.key.detail != 0) key.detail = kDetailAbsent;
   WireReader reader(fields);
   WireField field;
   while (reader.next(field)) {
+    if (is_brief(row, field.number)) key.brief += field.slice;
     if (field.number == row.key.subject) {
       key.subject = decode_record_ref(field.bytes);
     } else if (field.number == row.key.day) {
@@ -71,6 +84,18 @@ RecordKey record_key(const KindRow& row, ByteView fields) {
     }
   }
   return key;
+}
+
+Bytes fields_of_brief(const KindRow& row, const RecordKey& key) {
+  Bytes out;
+  if (key.subject) append_record_ref_field(out, row.key.subject, key.subject);
+  if (row.key.day != 0) append_varint_field(out, row.key.day, zigzag(key.day));
+  if (row.key.detail_is_record) {
+    if (key.detail_record) append_record_ref_field(out, row.key.detail, key.detail_record);
+  } else if (row.key.detail != 0 && key.detail != kDetailAbsent) {
+    append_varint_field(out, row.key.detail, key.detail);
+  }
+  return out + key.brief;
 }
 
 // Walks the wire format, since a kind of a newer release has no message here to parse it with.

@@ -58,6 +58,7 @@ struct RecordKey {
   Day day = 0;             // Husbandry day of the event, or the due day of a dose; 0 where there is none.
   std::uint64_t detail = 0;  // What else tells it apart: the slot of a meal, the quantity of a measure.
   RecordId detail_record;  // Or a record that does: the food of a portion.
+  Bytes brief;             // The fields of KindRow::brief, as they stand in the record.
 };
 
 enum class ReviewLevel { kNone = 0, kNote = 1, kCheck = 2, kUrgent = 3 };
@@ -68,6 +69,7 @@ struct KeyFields {
   std::uint32_t subject = 0;
   std::uint32_t day = 0;
   std::uint32_t detail = 0;
+  bool detail_is_record = false;
 };
 
 // The detail of a record that leaves its detail field out: sorts behind all others and equals none of them, so
@@ -90,7 +92,13 @@ struct KindRow {
   // The field that says who approved the record; 0 for a kind nobody approves. An edit of any other field (the
   // built-in ones apart) that does not give the approval anew clears it.
   std::uint32_t approval_field = 0;
+  // Fields kept beside the key, with the built-in ones that say whether a record is in account: what computing over
+  // years of records asks for, so that it need not open each record.
+  std::vector<std::uint32_t> brief = {};
 };
+
+// A record's message again from its key and brief: key fields, brief fields, and nothing else.
+Bytes fields_of_brief(const KindRow& row, const RecordKey& key);
 
 // Null for a kind of a newer release: its records are kept, merged and forwarded all the same.
 const KindRow* find_kind(std::uint32_t kind);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <set>
+#include <utility>
 
 #include "crypto/texts.h"
 #include "base/wire.h"
@@ -40,9 +41,9 @@ struct Author::Batch {
   LogEntry* log = nullptr;
   Seq next = 0;
   Hash chain{};
-  ChangeRun run;
-  std::vector<Place> places;
-  std::vector<Bytes> bytes;
+  Seq first = 0;
+  ChangeRun run;                   // Not yet in the log table.
+  std::vector<ChangeRun> written;  // In it already.
 };
 
 Status Author::open_log() {
@@ -91,7 +92,7 @@ Result<ChangeId> Author::add(Batch& batch, Change change) {
   if (batch.log == nullptr) {
     WRACKLINE_TRY_VALUE(entry, store_.logs().intern(log_));
     batch.log = entry;
-    batch.next = entry->head.seq + 1;
+    batch.first = batch.next = entry->head.seq + 1;
     batch.chain = entry->head.hash;
     if (clock_seq_ != entry->head.seq) {
       WRACKLINE_TRY_VALUE(last, last_stamp());
@@ -102,17 +103,14 @@ Result<ChangeId> Author::add(Batch& batch, Change change) {
   change.stamp = clock_.tick(wall);
   clock_seq_ = ~0u;  // In step again only when this batch is durable.
   change.wall_behind_ms = change.stamp.ms() > wall ? change.stamp.ms() - wall : 0;
-  batch.bytes.push_back(write_change(change));
-  const Bytes& bytes = batch.bytes.back();
+  const Bytes bytes = write_change(change);
   if (bytes.size() > kChangeBytesMax) {
     return fail(ErrorCode::kTooLarge, "writing a change: it is over 256 KiB; nothing was logged; make it smaller");
   }
   if (!batch.run.has_room_for(bytes.size())) WRACKLINE_TRY(flush(batch));
   batch.run.append(bytes);
   batch.chain = chain_next(batch.chain, bytes);
-  const ChangeId id{log_, batch.next++};
-  batch.places.push_back(place_of(batch.log->no, id.seq));
-  return id;
+  return ChangeId{log_, batch.next++};
 }
 
 Status Author::flush(Batch& batch) {
@@ -125,16 +123,19 @@ Status Author::flush(Batch& batch) {
     WRACKLINE_TRY_VALUE(seal, sign({log_, batch.log->head.seq + count}, batch.chain));
     WRACKLINE_TRY(store_.logs().append(*batch.log, pack_run(batch.run), count, batch.chain, &seal));
   }
-  batch.run = ChangeRun();
+  batch.written.push_back(std::exchange(batch.run, ChangeRun()));
   return {};
 }
 
 Status Author::finish(Store::Write& write, Batch& batch) {
   WRACKLINE_TRY(flush(batch));
-  for (std::size_t i = 0; i < batch.places.size(); ++i) {
-    // Read back from the bytes: what is applied here is what every other replica will read.
-    WRACKLINE_TRY_VALUE(change, read_change(batch.bytes[i]));
-    WRACKLINE_TRY(store_.records().apply(batch.places[i], change));
+  Seq seq = batch.first;
+  for (const ChangeRun& run : batch.written) {
+    for (std::size_t i = 0; i < run.size(); ++i) {
+      // Read back from the bytes: what is applied here is what every other replica will read.
+      WRACKLINE_TRY_VALUE(change, read_change(run[i]));
+      WRACKLINE_TRY(store_.records().apply(place_of(batch.log->no, seq++), change));
+    }
   }
   if (batch.log->head.seq - batch.log->sealed >= kTailMax) WRACKLINE_TRY(seal_tail(*batch.log));
   const Seq head = batch.log->head.seq;
@@ -165,22 +166,24 @@ Result<std::vector<RecordId>> Author::log_records(RecordId by, const std::vector
     if (row == nullptr) {
       return fail(ErrorCode::kInvalid, "logging a record: this release knows no kind " + std::to_string(record.kind) + "; nothing was logged");
     }
-    linked = record.fields;
+    ByteView fields = record.fields;
+    if (!record.links.empty()) linked = record.fields;
     for (const NewRecord::Link& link : record.links) {
       if (link.record >= ids.size()) {
         return fail(ErrorCode::kInvalid, "logging a record: it is linked to one that does not come before it; nothing was logged");
       }
       append_record_ref_field(linked, link.field, ids[link.record]);
+      fields = linked;
     }
     const std::size_t before = problems.size();
-    row->validate(linked, problems);
+    row->validate(fields, problems);
     for (std::size_t p = before; p < problems.size(); ++p) {
       problems[p] = std::string(row->name) + (records.size() > 1 ? " " + std::to_string(i + 1) : "") + ": " + problems[p];
     }
     Change change;
     change.kind = record.kind;
     change.author = by;
-    change.fields = linked;
+    change.fields = fields;
     change.reason = record.reason;
     WRACKLINE_TRY_VALUE(id, add(batch, std::move(change)));
     ids.push_back(id);

@@ -2,45 +2,52 @@
 
 #include <algorithm>
 #include <string>
+#include <utility>
 
 namespace wrackline {
 namespace {
 
-constexpr std::size_t kRowsAtOnce = 64;  // 5 parameters each, far below SQLite's limit of 32766.
+constexpr std::size_t kRowsAtOnce = 64;  // 6 parameters each, far below SQLite's limit of 32766.
 
 std::string insert_many_sql() {
-  std::string sql = "INSERT INTO key VALUES(?,?,?,?,?)";
-  for (std::size_t i = 1; i < kRowsAtOnce; ++i) sql += ",(?,?,?,?,?)";
+  std::string sql = "INSERT INTO key VALUES(?,?,?,?,?,?)";
+  for (std::size_t i = 1; i < kRowsAtOnce; ++i) sql += ",(?,?,?,?,?,?)";
   return sql;
 }
 
 }  // namespace
 
 KeyTable::KeyTable(Database& database)
-    : insert_one_(database, "INSERT INTO key VALUES(?,?,?,?,?)"),
+    : insert_one_(database, "INSERT INTO key VALUES(?,?,?,?,?,?)"),
       insert_many_(database, insert_many_sql()),
       erase_(database, "DELETE FROM key WHERE subject=? AND kind=? AND day=? AND detail=? AND record=?"),
       clear_(database, "DELETE FROM key"),
       details_(database, "SELECT detail FROM key WHERE subject=? AND kind=? AND day=?"),
       members_(database, "SELECT record FROM key WHERE subject=? AND kind=? AND day=? AND detail=?"),
       find_(database, "SELECT record FROM key WHERE subject=? AND kind=? AND day BETWEEN ? AND ?"),
-      find_all_(database, "SELECT record FROM key WHERE kind=? AND day BETWEEN ? AND ? ORDER BY day,subject,detail,record") {}
+      find_all_(database, "SELECT record FROM key WHERE kind=? AND day BETWEEN ? AND ? ORDER BY day,subject,detail,record"),
+      // Only events have a day that is not 0; the index of days holds those alone.
+      find_by_day_(database,
+                   "SELECT record FROM key WHERE kind=? AND day BETWEEN ? AND ? AND day<>0 ORDER BY day,subject,detail,record"),
+      rows_(database, "SELECT day,detail,record,brief FROM key WHERE subject=? AND kind=? AND day BETWEEN ? AND ?") {}
 
-Status KeyTable::insert(const Key& key, Place record) {
+Status KeyTable::insert(const Key& key, Place record, Bytes brief) {
   if (last_ && last_->key.is_beside(key)) last_->details.push_back(key.detail);
-  pending_.emplace_back(key, record);
+  pending_.push_back({key, record, std::move(brief)});
   if (pending_.size() < kRowsAtOnce) return {};
   insert_many_.reset();
   int at = 0;
-  for (const auto& [k, place] : pending_) {
-    insert_many_.bind(++at, k.subject);
-    insert_many_.bind(++at, k.kind);
-    insert_many_.bind(++at, k.day);
-    insert_many_.bind(++at, k.detail);
-    insert_many_.bind(++at, place);
+  for (const KeyRow& row : pending_) {
+    insert_many_.bind(++at, row.key.subject);
+    insert_many_.bind(++at, row.key.kind);
+    insert_many_.bind(++at, row.key.day);
+    insert_many_.bind(++at, row.key.detail);
+    insert_many_.bind(++at, row.record);
+    insert_many_.bind(++at, ByteView(row.brief));
   }
-  pending_.clear();
-  return insert_many_.run();
+  const Status status = insert_many_.run();
+  pending_.clear();  // Its bytes were bound as they lay here.
+  return status;
 }
 
 Status KeyTable::clear() {
@@ -49,8 +56,8 @@ Status KeyTable::clear() {
 }
 
 Status KeyTable::flush() {
-  for (const auto& [key, place] : pending_) {
-    WRACKLINE_TRY(insert_one_.with(key.subject, key.kind, key.day, key.detail, place).run());
+  for (const auto& [key, place, brief] : pending_) {
+    WRACKLINE_TRY(insert_one_.with(key.subject, key.kind, key.day, key.detail, place, ByteView(brief)).run());
   }
   pending_.clear();
   return {};
@@ -70,8 +77,8 @@ Status KeyTable::erase(const Key& key, Place record) {
 Result<bool> KeyTable::has(const Key& key) {
   if (!last_ || !last_->key.is_beside(key)) {
     WRACKLINE_TRY_VALUE(details, details_.with(key.subject, key.kind, key.day).integers());
-    for (const auto& [pending, place] : pending_) {
-      if (pending.is_beside(key)) details.push_back(pending.detail);
+    for (const KeyRow& row : pending_) {
+      if (row.key.is_beside(key)) details.push_back(row.key.detail);
     }
     last_ = Beside{key, std::move(details)};
   }
@@ -81,8 +88,8 @@ Result<bool> KeyTable::has(const Key& key) {
 Result<std::vector<Place>> KeyTable::members(const Key& key) {
   // Without a flush: edits whose births come in ask this, and would break the inserts into small pieces.
   WRACKLINE_TRY_VALUE(found, members_.with(key.subject, key.kind, key.day, key.detail).integers());
-  for (const auto& [pending, place] : pending_) {
-    if (pending == key) found.push_back(place);
+  for (const KeyRow& row : pending_) {
+    if (row.key == key) found.push_back(row.record);
   }
   std::sort(found.begin(), found.end());
   return found;
@@ -95,7 +102,20 @@ Result<std::vector<Place>> KeyTable::find(Place subject, Kind kind, Day first_da
 
 Result<std::vector<Place>> KeyTable::find_all_subjects(Kind kind, Day first_day, Day last_day) {
   WRACKLINE_TRY(flush());
-  return find_all_.with(static_cast<std::uint32_t>(kind), first_day, last_day).integers();
+  Statement& find = first_day > 0 || last_day < 0 ? find_by_day_ : find_all_;
+  return find.with(static_cast<std::uint32_t>(kind), first_day, last_day).integers();
+}
+
+Result<std::vector<KeyRow>> KeyTable::rows(Place subject, Kind kind, Day first_day, Day last_day) {
+  WRACKLINE_TRY(flush());
+  const auto number = static_cast<std::uint32_t>(kind);
+  Statement& rows = rows_.with(subject, number, first_day, last_day);
+  std::vector<KeyRow> out;
+  for (;;) {
+    WRACKLINE_TRY_VALUE(more, rows.step());
+    if (!more) return out;
+    out.push_back({{subject, number, static_cast<Day>(rows.integer(0)), rows.integer(1)}, rows.integer(2), Bytes(rows.blob(3))});
+  }
 }
 
 }  // namespace wrackline

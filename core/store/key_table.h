@@ -6,7 +6,6 @@
 
 #include <cstdint>
 #include <optional>
-#include <utility>
 #include <vector>
 
 #include "base/ids.h"
@@ -27,11 +26,18 @@ struct Key {
   friend bool operator==(const Key& a, const Key& b) { return a.is_beside(b) && a.detail == b.detail; }
 };
 
+// A row as it stands; `brief` as in RecordKey.
+struct KeyRow {
+  Key key;
+  Place record = 0;
+  Bytes brief;
+};
+
 class KeyTable {
  public:
   explicit KeyTable(Database& database);
 
-  Status insert(const Key& key, Place record);
+  Status insert(const Key& key, Place record, Bytes brief);
   Status erase(const Key& key, Place record);
   Status clear();
   Status flush();
@@ -45,6 +51,8 @@ class KeyTable {
   // In the order day, detail, place.
   Result<std::vector<Place>> find(Place subject, Kind kind, Day first_day, Day last_day);
   Result<std::vector<Place>> find_all_subjects(Kind kind, Day first_day, Day last_day);
+  // As find(), the rows themselves.
+  Result<std::vector<KeyRow>> rows(Place subject, Kind kind, Day first_day, Day last_day);
 
  private:
   struct Beside {
@@ -52,8 +60,8 @@ class KeyTable {
     std::vector<std::int64_t> details;
   };
 
-  Statement insert_one_, insert_many_, erase_, clear_, details_, members_, find_, find_all_;
-  std::vector<std::pair<Key, Place>> pending_;
+  Statement insert_one_, insert_many_, erase_, clear_, details_, members_, find_, find_all_, find_by_day_, rows_;
+  std::vector<KeyRow> pending_;
   std::optional<Beside> last_;
 };
 

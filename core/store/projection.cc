@@ -33,8 +33,8 @@ Status Projection::apply(Place place, const Change& change) {
   if (change.is_birth()) {
     if (change.kind == static_cast<std::uint32_t>(Kind::kDevice)) ++device_changes_;
     if (unborn_.erase(place) != 0) return refold(place, true);
-    WRACKLINE_TRY_VALUE(key, key_of(change.kind, change.fields));
-    return insert_key(key, place);
+    WRACKLINE_TRY_VALUE(keyed, key_of(change.kind, change.fields));
+    return insert_key(keyed.key, place, std::move(keyed.brief));
   }
   WRACKLINE_TRY_VALUE(record, logs_.intern_place(change.record));
   // Nobody can have seen a later change of the same log: a broken writer's edit, kept in the log and without effect.
@@ -43,31 +43,32 @@ Status Projection::apply(Place place, const Change& change) {
   return refold(record, false);
 }
 
-Result<Key> Projection::key_of(std::uint32_t kind, ByteView fields) {
-  Key key;
-  key.kind = kind;
+Result<Projection::Keyed> Projection::key_of(std::uint32_t kind, ByteView fields) {
+  Keyed out;
+  out.key.kind = kind;
   const KindRow* row = find_kind(kind);
-  if (row == nullptr) return key;
-  const RecordKey found = record_key(*row, fields);
+  if (row == nullptr) return out;
+  RecordKey found = record_key(*row, fields);
   WRACKLINE_TRY_VALUE(subject, logs_.intern_place(found.subject));
-  key.subject = subject;
-  key.day = found.day;
-  key.detail = static_cast<std::int64_t>(found.detail);
+  out.key.subject = subject;
+  out.key.day = found.day;
+  out.key.detail = static_cast<std::int64_t>(found.detail);
   if (found.detail_record) {
     WRACKLINE_TRY_VALUE(detail, logs_.intern_place(found.detail_record));
-    key.detail = detail;
+    out.key.detail = detail;
   }
-  return key;
+  out.brief = std::move(found.brief);
+  return out;
 }
 
-Status Projection::insert_key(const Key& key, Place record) {
+Status Projection::insert_key(const Key& key, Place record, Bytes brief) {
   const KindRow* row = find_kind(key.kind);
   bool is_double = false;
   if (row != nullptr && row->double_entry != ReviewLevel::kNone && key.subject != 0) {
     WRACKLINE_TRY_VALUE(found, keys_.has(key));
     is_double = found;
   }
-  WRACKLINE_TRY(keys_.insert(key, record));
+  WRACKLINE_TRY(keys_.insert(key, record, std::move(brief)));
   return is_double ? review_group(key) : Status();
 }
 
@@ -119,10 +120,10 @@ Result<Folded> Projection::history(Place record, std::vector<Bytes>& storage) {
 
 Status Projection::refold(Place record, bool just_born) {
   WRACKLINE_TRY_VALUE(before, load(record));
-  std::optional<Key> old_key;
+  std::optional<Keyed> old_row;
   if (before && before->kind != 0 && !just_born) {
-    WRACKLINE_TRY_VALUE(key, key_of(before->kind, before->fields));
-    old_key = key;
+    WRACKLINE_TRY_VALUE(keyed, key_of(before->kind, before->fields));
+    old_row = std::move(keyed);
   }
   std::vector<Bytes> storage;
   WRACKLINE_TRY_VALUE(folded, history(record, storage));
@@ -135,16 +136,17 @@ Status Projection::refold(Place record, bool just_born) {
     unborn_.insert(record);
     return {};
   }
-  WRACKLINE_TRY_VALUE(new_key, key_of(folded.kind, fields));
-  if (!old_key || !(*old_key == new_key)) {
-    if (old_key) {
-      WRACKLINE_TRY(keys_.erase(*old_key, record));
+  WRACKLINE_TRY_VALUE(new_row, key_of(folded.kind, fields));
+  const bool is_moved = !old_row || !(old_row->key == new_row.key);
+  if (is_moved || old_row->brief != new_row.brief) {
+    if (old_row) WRACKLINE_TRY(keys_.erase(old_row->key, record));
+    if (old_row && is_moved) {
       WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, record, false));
-      WRACKLINE_TRY(review_group(*old_key));
+      WRACKLINE_TRY(review_group(old_row->key));
     }
-    WRACKLINE_TRY(keys_.insert(new_key, record));
+    WRACKLINE_TRY(keys_.insert(new_row.key, record, std::move(new_row.brief)));
   }
-  return review_group(new_key);
+  return review_group(new_row.key);
 }
 
 Result<std::optional<RecordState>> Projection::load(Place record) {
@@ -165,14 +167,18 @@ Result<std::vector<Place>> Projection::find(Place subject, Kind kind, Day first_
   return keys_.find(subject, kind, first_day, last_day);
 }
 
+Result<std::vector<KeyRow>> Projection::find_brief(Place subject, Kind kind, Day first_day, Day last_day) {
+  return keys_.rows(subject, kind, first_day, last_day);
+}
+
 Result<std::vector<Place>> Projection::find_all_subjects(Kind kind, Day first_day, Day last_day) {
   return keys_.find_all_subjects(kind, first_day, last_day);
 }
 
 Result<std::vector<Place>> Projection::same_key(Place record, const RecordState& state) {
-  WRACKLINE_TRY_VALUE(key, key_of(state.kind, state.fields));
-  if (key.subject == 0) return std::vector<Place>{record};
-  return keys_.members(key);
+  WRACKLINE_TRY_VALUE(keyed, key_of(state.kind, state.fields));
+  if (keyed.key.subject == 0) return std::vector<Place>{record};
+  return keys_.members(keyed.key);
 }
 
 Result<std::vector<ReviewRow>> Projection::review() {
@@ -212,7 +218,7 @@ Result<std::uint64_t> Projection::rebuild() {
 Result<Hash> Projection::table_digest() {
   WRACKLINE_TRY(keys_.flush());
   Hash digest{};
-  for (const char* sql : {"SELECT subject,kind,day,detail,record,'','' FROM key ORDER BY 1,2,3,4,5",
+  for (const char* sql : {"SELECT subject,kind,day,detail,record,brief,'' FROM key ORDER BY 1,2,3,4,5",
                           "SELECT place,kind,0,0,0,fields,disagreements FROM record ORDER BY 1",
                           "SELECT record,change,0,0,0,'','' FROM edit ORDER BY 1,2",
                           "SELECT rule,record,0,0,0,'','' FROM review ORDER BY 1,2"}) {

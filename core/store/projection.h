@@ -60,6 +60,8 @@ class Projection {
   // Records of a kind that belong to `subject` (0: to nothing), in the order day, detail, place.
   Result<std::vector<Place>> find(Place subject, Kind kind, Day first_day, Day last_day);
   Result<std::vector<Place>> find_all_subjects(Kind kind, Day first_day, Day last_day);
+  // As find(), with the brief fields; for kinds that have some (KindRow::brief).
+  Result<std::vector<KeyRow>> find_brief(Place subject, Kind kind, Day first_day, Day last_day);
   // Records with the key of `record`, itself included, those out of account too.
   Result<std::vector<Place>> same_key(Place record, const RecordState& state);
   Result<std::vector<ReviewRow>> review();
@@ -75,8 +77,12 @@ class Projection {
   Result<StateDigest> state_digest();
 
  private:
-  Result<Key> key_of(std::uint32_t kind, ByteView fields);
-  Status insert_key(const Key& key, Place record);
+  struct Keyed {
+    Key key;
+    Bytes brief;
+  };
+  Result<Keyed> key_of(std::uint32_t kind, ByteView fields);
+  Status insert_key(const Key& key, Place record, Bytes brief);
   // `just_born`: edits of it came before its birth, so it has no key yet.
   Status refold(Place record, bool just_born);
   Status review_group(const Key& key);

@@ -48,8 +48,12 @@ CREATE TABLE key (
   day     INTEGER NOT NULL,
   detail  INTEGER NOT NULL,
   record  INTEGER NOT NULL,
+  brief   BLOB NOT NULL,     -- a few fields of the record, see KindRow::brief
   PRIMARY KEY (subject, kind, day, detail, record)
 ) WITHOUT ROWID;
+
+-- Events of everybody in a span of days.
+CREATE INDEX key_by_day ON key(kind, day) WHERE day<>0;
 
 -- Merged state of edited records only. A record nobody edited is its birth, read from its segment.
 CREATE TABLE record (

@@ -14,6 +14,7 @@
 #include <functional>
 
 #include "call/dispatch.h"
+#include "husbandry.h"
 #include "model/kinds.h"
 #include "plain.h"
 #include "replica/author.h"
@@ -312,6 +313,7 @@ int main(int argc, char** argv) {
     if (found == 0) return 1;
     line("cold open to the first answer", our_time, plain_time, "ms", 0, our_time / plain_time);
   }
+  husbandry(folder, quick);
   std::filesystem::remove_all(folder);
   return 0;
 }

@@ -1,6 +1,5 @@
 #include "support/shift.h"
 
-#include "model/kinds.h"
 
 namespace wrackline {
 namespace {
@@ -12,14 +11,14 @@ void put(RecordId id, proto::RecordRef& out) {
 
 }  // namespace
 
-RecordId Shift::log(Kind kind, const Bytes& fields) {
-  return must(device_.replica->author().log_records(person_, {{static_cast<std::uint32_t>(kind), fields, {}, {}}})).front();
+RecordId Shift::log(Kind kind, const google::protobuf::MessageLite& message) {
+  return must(device_.replica->author().log_records(person_, {{static_cast<std::uint32_t>(kind), message.SerializeAsString(), {}, {}}})).front();
 }
 
 RecordId Shift::animal(const std::string& name) {
   proto::Animal animal;
   animal.set_name(name);
-  return log(Kind::kAnimal, animal.SerializeAsString());
+  return log(Kind::kAnimal, animal);
 }
 
 RecordId Shift::food(const std::string& name) {
@@ -27,7 +26,7 @@ RecordId Shift::food(const std::string& name) {
   food.set_name(name);
   food.set_energy_cal_per_g(1580);
   food.set_water_ppm(720500);
-  return log(Kind::kFood, food.SerializeAsString());
+  return log(Kind::kFood, food);
 }
 
 RecordId Shift::order(RecordId animal) {
@@ -39,7 +38,7 @@ RecordId Shift::order(RecordId animal) {
   order.add_slots_min(480);
   order.set_first_day(static_cast<Day>(*device_.clock / 86'400'000));
   put(person_, *order.mutable_ordered_by());
-  return log(Kind::kTreatmentOrder, order.SerializeAsString());
+  return log(Kind::kTreatmentOrder, order);
 }
 
 std::pair<RecordId, RecordId> Shift::meal(RecordId animal, RecordId food, std::uint32_t slot_min, std::uint64_t offered_mg) {
@@ -66,7 +65,7 @@ RecordId Shift::dose(RecordId order, std::uint32_t slot_min) {
   dose.set_outcome(proto::OUTCOME_GIVEN);
   dose.set_happened_ms(*device_.clock);
   dose.set_utc_offset_min(0);
-  return log(Kind::kAdministration, dose.SerializeAsString());
+  return log(Kind::kAdministration, dose);
 }
 
 void Shift::strike(RecordId record, const std::string& reason, bool lift) {
@@ -99,6 +98,14 @@ void Shift::accept(RecordId record, const std::string& reason) {
   call.mutable_accept()->set_rule(static_cast<std::uint32_t>(ReviewRule::kDoubleEntry));
   call.mutable_accept()->set_reason(reason);
   must_call(call);
+}
+
+Result<ChangeId> Shift::try_edit(RecordId record, const google::protobuf::MessageLite& fields, const std::string& reason) {
+  Edit edit;
+  edit.record = record;
+  edit.fields = fields.SerializeAsString();
+  edit.reason = reason;
+  return device_.replica->author().edit(person_, edit);
 }
 
 Result<ChangeId> Shift::try_left(RecordId portion, std::uint64_t left_mg, const std::string& reason, bool settle) {

@@ -7,14 +7,26 @@
 #include <string>
 #include <utility>
 
+#include "model/kinds.h"
 #include "support/facility.h"
 
 namespace wrackline {
+
+inline proto::RecordRef ref_of(RecordId id) {
+  proto::RecordRef ref;
+  ref.set_log(id.log.value);
+  ref.set_seq(id.seq);
+  return ref;
+}
 
 class Shift {
  public:
   Shift(Device& device, RecordId person) : device_(device), person_(person) {}
 
+  // A record of any kind; it must be accepted.
+  RecordId log(Kind kind, const google::protobuf::MessageLite& message);
+  // Gives fields of a record new values.
+  Result<ChangeId> try_edit(RecordId record, const google::protobuf::MessageLite& fields, const std::string& reason);
   RecordId animal(const std::string& name);
   RecordId food(const std::string& name);
   RecordId order(RecordId animal);
@@ -28,6 +40,7 @@ class Shift {
   Result<ChangeId> try_left(RecordId portion, std::uint64_t left_mg, const std::string& reason, bool settle = false);
 
   proto::Reply call(proto::Call call);  // As this person; the reply may hold a failure.
+  proto::Reply must_call(proto::Call call);
   RecordState load(RecordId record);
   proto::Portion portion(RecordId record);
   proto::ReviewReply review();
@@ -36,8 +49,6 @@ class Shift {
   proto::RebuildReply rebuild();
 
  private:
-  RecordId log(Kind kind, const Bytes& fields);
-  proto::Reply must_call(proto::Call call);
   Device& device_;
   RecordId person_;
 };

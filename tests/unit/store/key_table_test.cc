@@ -32,7 +32,7 @@ TEST_CASE("keys are found before and after they reach the disk, and not after th
     const Key key{static_cast<Place>(1 + random.below(3)), 7, static_cast<Day>(random.below(2)),
                   static_cast<std::int64_t>(random.below(3))};
     REQUIRE(keys.has(key).value() == !members_expected(key).empty());
-    REQUIRE(keys.insert(key, place));
+    REQUIRE(keys.insert(key, place, "brief"));
     expected.emplace_back(key, place);
     REQUIRE(keys.members(key).value() == members_expected(key));
     if (random.below(10) == 0) {
