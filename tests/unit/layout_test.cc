@@ -37,10 +37,8 @@ const std::map<std::string, std::set<std::string>> kMayInclude = {
     {"sync", {"base", "crypto", "log", "state", "model", "store"}},
     {"replica", {"base", "crypto", "log", "state", "model", "store", "sync"}},
     {"call",
-     {"base", "crypto", "log", "state", "model", "store", "sync", "replica", "analytics", "water",
-      "nutrition"}},
-     {"base", "crypto", "log", "state", "model", "store", "sync", "replica", "analytics", "dosing",
-      "schedule"}},
+     {"base", "crypto", "log", "state", "model", "store", "sync", "replica", "analytics", "dosing", "nutrition",
+      "schedule", "water"}},
 };
 
 // Generated messages stay out of headers, so that only those who build or read one depend on it. These speak in
