@@ -31,12 +31,16 @@ const std::map<std::string, std::set<std::string>> kMayInclude = {
     {"analytics", {"base"}},
     {"water", {"base"}},
     {"nutrition", {"base"}},
+    {"dosing", {"base"}},
+    {"schedule", {"base"}},
     {"store", {"base", "crypto", "log", "state", "model"}},
     {"sync", {"base", "crypto", "log", "state", "model", "store"}},
     {"replica", {"base", "crypto", "log", "state", "model", "store", "sync"}},
     {"call",
      {"base", "crypto", "log", "state", "model", "store", "sync", "replica", "analytics", "water",
       "nutrition"}},
+     {"base", "crypto", "log", "state", "model", "store", "sync", "replica", "analytics", "dosing",
+      "schedule"}},
 };
 
 // Generated messages stay out of headers, so that only those who build or read one depend on it. These speak in
