@@ -91,6 +91,18 @@ Status handle(Replica& replica, proto::Call& call, proto::Reply& reply) {
   return fail(ErrorCode::kUnsupported, "calling the core: this release does not know the call; nothing was done; update it");
 }
 
+// A question is answered from one moment of the records.
+Status read_only(Replica& replica, proto::Call& call, proto::Reply& reply) {
+  const Result<Transaction> moment = replica.store().begin_read();
+  if (!moment) return fail(moment.error());
+  return handle(replica, call, reply);
+}
+
+Status write(Replica& replica, proto::Call& call, proto::Reply& reply) {
+  WRACKLINE_TRY(replica.store().refresh());
+  return handle(replica, call, reply);
+}
+
 Bytes failure(ErrorCode code, const std::string& message) {
   proto::Reply reply;
   reply.mutable_failure()->set_code(static_cast<std::uint32_t>(code));
@@ -108,9 +120,8 @@ Bytes dispatch_or_throw(Replica& replica, ByteView bytes, CallScope scope) {
   if (scope == CallScope::kReadOnly && !reads_only(call.what_case())) {
     return failure(ErrorCode::kUnauthorized, "calling the core: from here the records may only be read; nothing was done");
   }
-  if (Status fresh = replica.store().refresh(); !fresh) return failure(fresh.error().code, fresh.error().message);
   proto::Reply& reply = *google::protobuf::Arena::CreateMessage<proto::Reply>(&arena);
-  const Status status = handle(replica, call, reply);
+  const Status status = reads_only(call.what_case()) ? read_only(replica, call, reply) : write(replica, call, reply);
   if (!status) return failure(status.error().code, status.error().message);
   return reply.SerializeAsString();
 }

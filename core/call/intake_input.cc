@@ -3,6 +3,9 @@
 #include <records.pb.h>
 
 #include <map>
+#include <unordered_map>
+
+#include "base/wire.h"
 
 namespace wrackline {
 namespace {
@@ -31,29 +34,45 @@ class Foods {
   std::map<ChangeId, std::size_t> index_;
 };
 
-IntakePortion to_portion(const proto::Portion& message, std::size_t food) {
+// From the brief fields of a portion as they stand in its row: there are a hundred thousand of them in a report.
+IntakePortion to_portion(ByteView brief, std::size_t food) {
   IntakePortion out;
   out.food = food;
-  if (message.has_offered_mg()) out.offered_mg = message.offered_mg();
-  if (message.has_gross_mg() && message.has_tare_mg() && message.gross_mg() >= message.tare_mg()) {
-    out.offered_mg = message.gross_mg() - message.tare_mg();
+  std::optional<std::uint64_t> gross_mg, tare_mg;
+  WireReader reader(brief);
+  WireField field;
+  while (reader.next(field)) {
+    switch (field.number) {
+      case proto::Portion::kGrossMgFieldNumber: gross_mg = field.scalar; break;
+      case proto::Portion::kTareMgFieldNumber: tare_mg = field.scalar; break;
+      case proto::Portion::kOfferedMgFieldNumber: out.offered_mg = field.scalar; break;
+      case proto::Portion::kLeftMgFieldNumber: out.left_mg = field.scalar; break;
+      case proto::Portion::kSoakPpmFieldNumber: out.soak_ppm = static_cast<std::uint32_t>(field.scalar); break;
+      default: break;
+    }
   }
-  if (message.has_left_mg()) out.left_mg = message.left_mg();
-  if (message.has_soak_ppm()) out.soak_ppm = message.soak_ppm();
+  if (gross_mg && tare_mg && *gross_mg >= *tare_mg) out.offered_mg = *gross_mg - *tare_mg;
   return out;
 }
 
 Status gather_meals(Replica& replica, Place animal, GatheredIntake& out) {
   Foods foods(replica, out);
-  WRACKLINE_TRY_VALUE(meals, gather_brief<proto::Meal>(replica, animal, Kind::kMeal, out.input.first_day, out.input.last_day));
-  for (const Gathered<proto::Meal>& meal : meals) {
-    IntakeMeal& to = out.input.meals.emplace_back();
-    to.day = meal.message.day();
-    WRACKLINE_TRY_VALUE(portions, gather_brief<proto::Portion>(replica, meal.place, Kind::kPortion));
-    for (const Gathered<proto::Portion>& portion : portions) {
-      WRACKLINE_TRY_VALUE(food, foods.index_of(id_of(portion.message.food())));
-      to.portions.push_back(to_portion(portion.message, food));
-    }
+  Projection& records = replica.store().records();
+  const LogTable& logs = replica.store().logs();
+  const Day first = out.input.first_day, last = out.input.last_day;
+  WRACKLINE_TRY_VALUE(meals, records.find_brief(animal, Kind::kMeal, first, last));
+  std::unordered_map<Place, std::size_t> meal_at;
+  for (const KeyRow& row : meals) {
+    if (!built_in_of(row.brief).in_account()) continue;
+    meal_at[row.record] = out.input.meals.size();
+    out.input.meals.push_back({row.key.day, {}});
+  }
+  WRACKLINE_TRY_VALUE(portions, records.find_brief_via(animal, Kind::kMeal, Kind::kPortion, first, last));
+  for (const KeyRow& row : portions) {
+    const auto meal = meal_at.find(row.key.subject);
+    if (meal == meal_at.end() || !built_in_of(row.brief).in_account()) continue;
+    WRACKLINE_TRY_VALUE(food, foods.index_of(logs.id_of(row.key.detail)));
+    out.input.meals[meal->second].portions.push_back(to_portion(row.brief, food));
   }
   return {};
 }

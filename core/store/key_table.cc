@@ -15,6 +15,16 @@ std::string insert_many_sql() {
   return sql;
 }
 
+Result<std::vector<KeyRow>> read_rows(Statement& rows, std::uint32_t kind) {
+  std::vector<KeyRow> out;
+  for (;;) {
+    WRACKLINE_TRY_VALUE(more, rows.step());
+    if (!more) return out;
+    const Key key{rows.integer(0), kind, static_cast<Day>(rows.integer(1)), rows.integer(2)};
+    out.push_back({key, rows.integer(3), Bytes(rows.blob(4))});
+  }
+}
+
 }  // namespace
 
 KeyTable::KeyTable(Database& database)
@@ -29,7 +39,10 @@ KeyTable::KeyTable(Database& database)
       // Only events have a day that is not 0; the index of days holds those alone.
       find_by_day_(database,
                    "SELECT record FROM key WHERE kind=? AND day BETWEEN ? AND ? AND day<>0 ORDER BY day,subject,detail,record"),
-      rows_(database, "SELECT day,detail,record,brief FROM key WHERE subject=? AND kind=? AND day BETWEEN ? AND ?") {}
+      rows_(database, "SELECT subject,day,detail,record,brief FROM key WHERE subject=? AND kind=? AND day BETWEEN ? AND ?"),
+      rows_via_(database,
+                "SELECT p.subject,p.day,p.detail,p.record,p.brief FROM key AS via CROSS JOIN key AS p "
+                "ON p.subject=via.record AND p.kind=?5 WHERE via.subject=?1 AND via.kind=?2 AND via.day BETWEEN ?3 AND ?4") {}
 
 Status KeyTable::insert(const Key& key, Place record, Bytes brief) {
   if (last_ && last_->key.is_beside(key)) last_->details.push_back(key.detail);
@@ -109,13 +122,13 @@ Result<std::vector<Place>> KeyTable::find_all_subjects(Kind kind, Day first_day,
 Result<std::vector<KeyRow>> KeyTable::rows(Place subject, Kind kind, Day first_day, Day last_day) {
   WRACKLINE_TRY(flush());
   const auto number = static_cast<std::uint32_t>(kind);
-  Statement& rows = rows_.with(subject, number, first_day, last_day);
-  std::vector<KeyRow> out;
-  for (;;) {
-    WRACKLINE_TRY_VALUE(more, rows.step());
-    if (!more) return out;
-    out.push_back({{subject, number, static_cast<Day>(rows.integer(0)), rows.integer(1)}, rows.integer(2), Bytes(rows.blob(3))});
-  }
+  return read_rows(rows_.with(subject, number, first_day, last_day), number);
+}
+
+Result<std::vector<KeyRow>> KeyTable::rows_via(Place subject, Kind via, Kind kind, Day first_day, Day last_day) {
+  WRACKLINE_TRY(flush());
+  const auto number = static_cast<std::uint32_t>(kind);
+  return read_rows(rows_via_.with(subject, static_cast<std::uint32_t>(via), first_day, last_day, number), number);
 }
 
 }  // namespace wrackline

@@ -171,6 +171,10 @@ Result<std::vector<KeyRow>> Projection::find_brief(Place subject, Kind kind, Day
   return keys_.rows(subject, kind, first_day, last_day);
 }
 
+Result<std::vector<KeyRow>> Projection::find_brief_via(Place subject, Kind via, Kind kind, Day first_day, Day last_day) {
+  return keys_.rows_via(subject, via, kind, first_day, last_day);
+}
+
 Result<std::vector<Place>> Projection::find_all_subjects(Kind kind, Day first_day, Day last_day) {
   return keys_.find_all_subjects(kind, first_day, last_day);
 }

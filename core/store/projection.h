@@ -62,6 +62,7 @@ class Projection {
   Result<std::vector<Place>> find_all_subjects(Kind kind, Day first_day, Day last_day);
   // As find(), with the brief fields; for kinds that have some (KindRow::brief).
   Result<std::vector<KeyRow>> find_brief(Place subject, Kind kind, Day first_day, Day last_day);
+  Result<std::vector<KeyRow>> find_brief_via(Place subject, Kind via, Kind kind, Day first_day, Day last_day);
   // Records with the key of `record`, itself included, those out of account too.
   Result<std::vector<Place>> same_key(Place record, const RecordState& state);
   Result<std::vector<ReviewRow>> review();

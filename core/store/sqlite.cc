@@ -81,6 +81,8 @@ Database::~Database() {
   version_ = Statement();
   begin_ = Statement();
   commit_ = Statement();
+  begin_reading_ = Statement();
+  rollback_ = Statement();
   sqlite3_close_v2(handle_);
 }
 
@@ -100,6 +102,8 @@ Result<std::unique_ptr<Database>> Database::open(const std::string& path, Mode m
   database->version_ = Statement(*database, "PRAGMA data_version");
   database->begin_ = Statement(*database, "BEGIN IMMEDIATE");
   database->commit_ = Statement(*database, "COMMIT");
+  database->begin_reading_ = Statement(*database, "BEGIN DEFERRED");
+  database->rollback_ = Statement(*database, "ROLLBACK");
   return database;
 }
 
@@ -162,8 +166,13 @@ Result<Transaction> Transaction::begin(Database& database) {
   return Transaction(database);
 }
 
+Result<Transaction> Transaction::begin_reading(Database& database) {
+  WRACKLINE_TRY(database.begin_reading_.run());
+  return Transaction(database);
+}
+
 Transaction::~Transaction() {
-  if (database_ != nullptr) (void)database_->execute("ROLLBACK");
+  if (database_ != nullptr) (void)database_->rollback_.run();
 }
 
 Status Transaction::commit() {

@@ -86,13 +86,16 @@ class Database {
   explicit Database(sqlite3* handle);
   friend class Transaction;
   sqlite3* handle_;
-  Statement version_, begin_, commit_;
+  Statement version_, begin_, commit_, begin_reading_, rollback_;
 };
 
-// Begins at once as the only writer; rolls back unless committed.
+// Rolls back unless committed.
 class Transaction {
  public:
+  // Begins at once as the only writer.
   static Result<Transaction> begin(Database& database);
+  // All that is read until it ends is of one moment, whoever writes meanwhile; and locks are taken once.
+  static Result<Transaction> begin_reading(Database& database);
   Transaction(Transaction&& other) noexcept : database_(other.database_) { other.database_ = nullptr; }
   Transaction& operator=(Transaction&&) = delete;
   ~Transaction();

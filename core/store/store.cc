@@ -69,6 +69,12 @@ Result<Store::Write> Store::begin_write() {
   return Write(*this, std::move(transaction));
 }
 
+Result<Transaction> Store::begin_read() {
+  WRACKLINE_TRY_VALUE(transaction, Transaction::begin_reading(*database_));
+  WRACKLINE_TRY(refresh());
+  return Result<Transaction>(std::move(transaction));
+}
+
 Store::Write::~Write() {
   if (store_ != nullptr) store_->stale_ = true;
 }

@@ -39,6 +39,10 @@ class Store {
   // Takes note of what another process wrote. Cheap when nothing was.
   Status refresh();
 
+  // One moment's view of the file for as long as it is kept; refreshes too. Nothing may be written meanwhile.
+  // Errors: kBusy, kStorage.
+  Result<Transaction> begin_read();
+
   class Write {
    public:
     Write(Write&& other) noexcept : store_(other.store_), transaction_(std::move(other.transaction_)) {

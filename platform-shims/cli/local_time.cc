@@ -3,6 +3,7 @@
 #include <date/date.h>
 #include <date/tz.h>
 
+#include <algorithm>
 #include <chrono>
 
 namespace wrackline::cli {
@@ -96,6 +97,24 @@ When Zone::when(WallMs instant) const {
   const auto local = instant_of(instant) + info.offset;
   return {instant, static_cast<Day>(date::floor<date::days>(local).time_since_epoch().count()),
           offset_minutes(info)};
+}
+
+std::vector<Offset> Zone::offsets(Day first_day, Day last_day) const {
+  // Clocks are less than a day from UTC, so two UTC days before and three after hold the local days asked for and
+  // one on either side.
+  const date::sys_seconds begin = date::sys_days(date::days(std::int64_t{first_day} - 2));
+  const date::sys_seconds end = date::sys_days(date::days(std::int64_t{last_day} + 3));
+  std::vector<Offset> out;
+  for (date::sys_seconds at = begin; at < end;) {
+    const date::sys_info info = zone_->get_info(at);
+    // The first has been in force for long, mostly; said a week back, no change looks as if it came soon after it.
+    const date::sys_seconds from = out.empty() ? std::max(info.begin, begin - date::weeks(1)) : at;
+    // Where only the zone's abbreviation changes, the offset goes on.
+    if (out.empty() || out.back().utc_offset_min != offset_minutes(info))
+      out.push_back({milliseconds(from.time_since_epoch()).count(), offset_minutes(info)});
+    at = info.end;
+  }
+  return out;
 }
 
 Result<Day> Zone::parse_day_of(std::string_view text, WallMs now) const {

@@ -3,8 +3,10 @@
 // Time zones are the system's IANA data, read through Howard Hinnant's date library.
 #pragma once
 
+#include <cstdint>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "base/ids.h"
 #include "base/result.h"
@@ -28,6 +30,12 @@ struct When {
   int utc_offset_min = 0;
 };
 
+// An offset from UTC, in force from an instant until the next one's.
+struct Offset {
+  std::int64_t from_ms = 0;
+  int utc_offset_min = 0;
+};
+
 class Zone {
  public:
   // Errors: kNotFound when the system has no such zone.
@@ -35,6 +43,10 @@ class Zone {
 
   When when(WallMs instant) const;
   Day today(WallMs now) const { return when(now).day; }
+
+  // What the core, which has no time-zone data, must be handed for these days and a day on either side: in order,
+  // never empty, the first in force before the day before begins.
+  std::vector<Offset> offsets(Day first_day, Day last_day) const;
 
   // "2026-11-24 08:35", "2026-11-24T08:35", "08:35" (of the day `now` is in), "yesterday 08:35"; seconds may
   // follow; an RFC 3339 offset or Z may follow and then decides. A clock reading that the zone skips or has
@@ -51,6 +63,20 @@ class Zone {
   explicit Zone(const date::time_zone* zone) : zone_(zone) {}
   const date::time_zone* zone_;
 };
+
+// Fills the `zone` of a call that asks for one.
+template <typename Call>
+void put_zone(Call& call, const Zone& zone, Day first_day, Day last_day) {
+  for (const Offset& offset : zone.offsets(first_day, last_day)) {
+    auto& out = *call.add_zone();
+    out.set_from_ms(offset.from_ms);
+    out.set_utc_offset_min(offset.utc_offset_min);
+  }
+}
+template <typename Call>
+void put_zone(Call& call, const Zone& zone, Day day) {
+  put_zone(call, zone, day, day);
+}
 
 // "12 seconds", "3 minutes", "2 h 5 min", "4 days": how old something is, for people.
 std::string print_age(WallMs then, WallMs now);

@@ -26,8 +26,9 @@ std::string own_name(const RecordView& view) {
     return order.ParseFromString(view.fields()) ? order.preparation() : "";
   }
   const MessagePtr message = parse_fields(view.kind(), view.fields());
-  // A lot goes by what stands on its box.
-  const char* which = view.kind() == kind_number("lot") ? "code" : "name";
+  // A lot goes by what stands on its box, an entry of a code list by its code.
+  const bool has_code = view.kind() == kind_number("lot") || view.kind() == kind_number("code");
+  const char* which = has_code ? "code" : "name";
   const FieldDescriptor* field = message ? message->GetDescriptor()->FindFieldByName(which) : nullptr;
   if (!field || field->cpp_type() != FieldDescriptor::CPPTYPE_STRING) return {};
   return message->GetReflection()->GetString(*message, field);
@@ -188,10 +189,14 @@ std::string Names::call_it(const RecordRef& record) {
   const std::string name = own_name(*v);
   if (!name.empty()) return words + " " + name;
   const KindRow* row = find_kind(v->kind());
-  if (!row || row->key.subject == 0) return words + " " + short_id(record);
+  const MessagePtr message = parse_fields(v->kind(), v->fields());
+  if (!row || !message) return words + " " + short_id(record);
   const RecordKey key = record_key(*row, v->fields());
-  if (!key.subject) return words + " " + short_id(record);
-  return words + " of " + name_of(ref_of(key.subject)) + (row->key.day ? ", " + day(key.day) : "");
+  const FieldDescriptor* area = message->GetDescriptor()->FindFieldByName("area");
+  const std::string whose = key.subject ? name_of(ref_of(key.subject))
+                            : area      ? message->GetReflection()->GetString(*message, area)
+                                        : short_id(record);
+  return words + (key.subject || area ? " of " : " ") + whose + (row->key.day ? ", " + day(key.day) : "");
 }
 
 }  // namespace wrackline::cli

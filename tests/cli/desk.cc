@@ -50,6 +50,7 @@ Desk::Output Desk::run(const std::vector<std::string>& words) {
   Action chosen;
   add_record_commands(app, chosen);
   add_table_commands(app, chosen);
+  add_foods_command(app, chosen);
   std::ostringstream printed;
   std::streambuf* const before = std::cout.rdbuf(printed.rdbuf());
   Output out{Exit::kFailed, {}};

@@ -137,6 +137,33 @@ TEST_CASE("a record of every kind is added by typing, and listed and shown withi
   }
 }
 
+// Figures as the USDA table of release 28 (2015) prints Atlantic herring, raw: NDB 15039, in 100 g 158 kcal, water
+// 72.05 g, protein 17.96 g, fat 9.04 g, calcium 57 mg, phosphorus 236 mg.
+TEST_CASE("the table of foods is recorded once, each with its source and release", "[fields]") {
+  SharedRoster roster(23);
+  Desk desk(roster);
+  CHECK_THAT(desk.run({"foods"}).text, Contains("release 28 (2015)") && Contains("15039"));
+  CHECK_THAT(desk.run({"list", "food"}).text, Contains("no food"));
+  auto done = desk.run({"foods", "--add-table"});
+  REQUIRE(done.exit == Exit::kOk);
+  CHECK_THAT(done.text, Contains("not whole fish"));
+  CHECK_THAT(desk.run({"foods", "--add-table"}).text, Contains("recorded already"));
+  Client client(desk.options());
+  Names names(client);
+  Food herring;
+  REQUIRE(herring.ParseFromString(client.get(names.find("food", "Herring, Atlantic")).fields()));
+  CHECK(herring.energy_cal_per_g() == 1580);
+  CHECK(herring.water_ppm() == 720'500);
+  CHECK(herring.protein_ppm() == 179'600);
+  CHECK(herring.fat_ppm() == 90'400);
+  CHECK(herring.calcium_ug_per_g() == 570);
+  CHECK(herring.phosphorus_ug_per_g() == 2'360);
+  CHECK_THAT(herring.source(), Contains("release 28") && Contains("NDB 15039"));
+  // Pacific herring's parts are 104 g in 100 g as the table prints them; the rules refuse that.
+  CHECK(client.list(kind_number("food")).size() == 11);
+  CHECK_THAT(desk.run({"foods"}).text, Contains("does not add up"));
+}
+
 TEST_CASE("a value that cannot be meant is refused with what would be right", "[fields]") {
   SharedRoster roster(22);
   Desk desk(roster);

@@ -90,6 +90,27 @@ TEST_CASE("ages are said in one or two words", "[time]") {
   CHECK(print_age(kNoon + 1, kNoon) == "in the future by this device's clock");
 }
 
+TEST_CASE("the offsets of a span of days are those in force on them, in order", "[time]") {
+  const Day march_8 = *parse_day("2026-03-08");  // New York: 2 o'clock is skipped, 7:00Z.
+  const Zone york = zone("America/New_York");
+  const auto over_change = york.offsets(march_8, march_8);
+  REQUIRE(over_change.size() == 2);
+  CHECK(over_change[0].utc_offset_min == -300);
+  CHECK(over_change[0].from_ms < std::int64_t{march_8 - 1} * 86'400'000);
+  CHECK(over_change[1].utc_offset_min == -240);
+  CHECK(over_change[1].from_ms == 1'772'953'200'000);  // 2026-03-08T07:00:00Z
+  // Also on the days on either side, and never soon after the first.
+  for (Day day : {march_8 - 1, march_8 + 1}) {
+    const auto beside = york.offsets(day, day);
+    REQUIRE(beside.size() == 2);
+    CHECK(beside[1].from_ms == 1'772'953'200'000);
+    CHECK(beside[1].from_ms - beside[0].from_ms > 48 * 3'600'000);
+  }
+  CHECK(york.offsets(march_8 + 10, march_8 + 20).size() == 1);
+  CHECK(york.offsets(march_8, march_8 + 372).size() == 4);  // 1 November, and 14 March 2027.
+  CHECK(zone("Etc/UTC").offsets(march_8, march_8).size() == 1);
+}
+
 TEST_CASE("weekdays count from Monday", "[time]") {
   CHECK(weekday_of(*parse_day("2026-11-23")) == 0);
   CHECK(weekday_of(*parse_day("2026-11-29")) == 6);

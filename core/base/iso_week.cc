@@ -1,4 +1,4 @@
-#include "schedule/iso_week.h"
+#include "base/iso_week.h"
 
 namespace wrackline {
 namespace {
