@@ -49,7 +49,8 @@ bool is_refused(const Food& food) {
 }
 
 constexpr char kFoodTableCaution[] =
-    "Raw edible portions of people's food, not whole fish: bones and guts are missing, so calcium above all is too low. "
+    "Raw edible portions of people's food, not whole fish: bones and guts are missing, so calcium above all "
+    "is too low. "
     "Your supplier's analysis is better where there is one; a diet is for the vet or nutritionist to judge.";
 
 std::string caution() {
@@ -71,9 +72,14 @@ Exit foods(Client& client, const FoodsArgs& args) {
     const bool recorded = is_recorded(known, food);
     const auto percent = [](std::uint32_t ppm) { return print_quantity(Unit::kPpm, ppm); };
     const char* state = recorded ? "yes" : is_refused(food) ? "no, does not add up" : "no";
-    table.row({food.name(), std::to_string(row.ndb_number), print_quantity(Unit::kCalPerG, food.energy_cal_per_g()),
-               percent(food.water_ppm()), percent(food.protein_ppm()), percent(food.fat_ppm()), state});
-    json.object().member("name", food.name()).member("source", food.source()).member("recorded", recorded).end();
+    table.row({food.name(), std::to_string(row.ndb_number),
+               print_quantity(Unit::kCalPerG, food.energy_cal_per_g()), percent(food.water_ppm()),
+               percent(food.protein_ppm()), percent(food.fat_ppm()), state});
+    json.object()
+        .member("name", food.name())
+        .member("source", food.source())
+        .member("recorded", recorded)
+        .end();
     if (recorded || !args.add || is_refused(food)) continue;
     NewRecord& record = *call.mutable_log()->add_records();
     record.set_kind(kind_number("food"));
@@ -81,9 +87,11 @@ Exit foods(Client& client, const FoodsArgs& args) {
     record.set_reason("from the table of foods");
   }
   if (!args.add) {
-    client.json() ? print(json.end().end())
-                  : print(std::string(kSr28Source) + "\n\n" + table.str() +
-                          "\n`wrack foods --add-table` records those that add up and are not recorded yet.\n" + caution());
+    client.json()
+        ? print(json.end().end())
+        : print(std::string(kSr28Source) + "\n\n" + table.str() +
+                "\n`wrack foods --add-table` records those that add up and are not recorded yet.\n" +
+                caution());
     return Exit::kOk;
   }
   if (call.log().records_size() == 0) {
@@ -102,7 +110,8 @@ void add_foods_command(CLI::App& app, Action& chosen) {
   auto args = std::make_shared<FoodsArgs>();
   CLI::App* c = app.add_subcommand("foods", "A public table of compositions, to begin with");
   c->group("Records officer");
-  c->add_flag("--add-table", args->add, "Record the foods of the table that are not recorded yet, each with its source");
+  c->add_flag("--add-table", args->add,
+              "Record the foods of the table that are not recorded yet, each with its source");
   runs(c, chosen, args, foods);
 }
 

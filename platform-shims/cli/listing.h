@@ -1,5 +1,5 @@
-// Which few columns tell the most about a record of each kind, so that a list can be read at a glance. All the
-// fields are what `wrack show` is for.
+// Which few columns tell the most about a record of each kind, so that a list can be read at a glance. All
+// the fields are what `wrack show` is for.
 #pragma once
 
 #include <string_view>
@@ -9,8 +9,8 @@ namespace wrackline::cli {
 
 struct ListColumn {
   const char* title;  // A '>' before it: numbers, lined up at the right.
-  // The cell is what is there of these, parted by commas. "when" is the time of an event, or its day; "due" the
-  // day and slot of a dose.
+  // The cell is what is there of these, parted by commas. "when" is the time of an event, or its day; "due"
+  // the day and slot of a dose.
   std::vector<const char*> fields;
 };
 

@@ -16,7 +16,9 @@ using google::protobuf::Message;
 constexpr std::int64_t kMinuteMs = 60'000;
 constexpr std::int64_t kDayInMs = 86'400'000;
 
-const FieldDescriptor* field_of(const Message& m, const char* name) { return m.GetDescriptor()->FindFieldByName(name); }
+const FieldDescriptor* field_of(const Message& m, const char* name) {
+  return m.GetDescriptor()->FindFieldByName(name);
+}
 
 bool has(const Message& m, const FieldDescriptor* f) { return f && is_present(m, *f); }
 
@@ -29,9 +31,9 @@ std::string digits(std::int64_t n, std::size_t width) {
 std::string instant_text(std::int64_t ms, std::int64_t offset_min) {
   const std::int64_t local = ms + offset_min * kMinuteMs;
   const std::int64_t in_day = (local % kDayInMs + kDayInMs) % kDayInMs;
-  return print_day(static_cast<Day>((local - in_day) / kDayInMs)) + "T" + digits(in_day / 3'600'000, 2) + ":" +
-         digits(in_day / kMinuteMs % 60, 2) + ":" + digits(in_day / 1000 % 60, 2) + "." + digits(in_day % 1000, 3) +
-         print_quantity(Unit::kOffsetMin, offset_min);
+  return print_day(static_cast<Day>((local - in_day) / kDayInMs)) + "T" + digits(in_day / 3'600'000, 2) +
+         ":" + digits(in_day / kMinuteMs % 60, 2) + ":" + digits(in_day / 1000 % 60, 2) + "." +
+         digits(in_day % 1000, 3) + print_quantity(Unit::kOffsetMin, offset_min);
 }
 
 // The offset at the end of a time, if it has one.
@@ -46,9 +48,10 @@ bool offset_in(std::string_view text, std::int32_t& minutes) {
 }
 
 std::string quoted(const std::string& text) {
-  const bool plain = !text.empty() && text.find_first_not_of(
-                                          "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789.,:;/%+-_") ==
-                                          std::string::npos;
+  const bool plain =
+      !text.empty() &&
+      text.find_first_not_of("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789.,:;/%+-_") ==
+          std::string::npos;
   if (plain) return text;
   std::string out = "\"";
   for (char c : text) {
@@ -87,7 +90,8 @@ std::string nested_value(const Message& m, Client& client, Names& names) {
 RecordRef reference(const Message& m, const FieldDescriptor& f, int index) {
   const auto& r = *m.GetReflection();
   RecordRef ref;
-  ref.ParseFromString((index < 0 ? r.GetMessage(m, &f) : r.GetRepeatedMessage(m, &f, index)).SerializeAsString());
+  ref.ParseFromString(
+      (index < 0 ? r.GetMessage(m, &f) : r.GetRepeatedMessage(m, &f, index)).SerializeAsString());
   return ref;
 }
 
@@ -104,7 +108,8 @@ std::string one_value(const Message& m, const FieldDescriptor& f, int index, Cli
   if (referred_kind(f)) return Names::full_id(reference(m, f, index));
   switch (f.cpp_type()) {
     case FieldDescriptor::CPPTYPE_MESSAGE:
-      return nested_value(index < 0 ? r.GetMessage(m, &f) : r.GetRepeatedMessage(m, &f, index), client, names);
+      return nested_value(index < 0 ? r.GetMessage(m, &f) : r.GetRepeatedMessage(m, &f, index), client,
+                          names);
     case FieldDescriptor::CPPTYPE_ENUM: {
       const int number = index < 0 ? r.GetEnumValue(m, &f) : r.GetRepeatedEnumValue(m, &f, index);
       const auto* word = f.enum_type()->FindValueByNumber(number);
@@ -136,8 +141,10 @@ std::string column_help(const CsvColumn& column) {
   if (!column.field) return "for people; not imported";
   const FieldDescriptor& f = *column.field;
   const char* referred = referred_kind(f);
-  const std::string several = f.is_repeated() ? (column.is_name ? ", several parted by ;" : ", several parted by ,") : "";
-  if (column.is_name) return "name of the " + std::string(referred) + ", instead of or beside the id" + several;
+  const std::string several =
+      f.is_repeated() ? (column.is_name ? ", several parted by ;" : ", several parted by ,") : "";
+  if (column.is_name)
+    return "name of the " + std::string(referred) + ", instead of or beside the id" + several;
   if (referred) return "id of a record" + several;
   switch (f.cpp_type()) {
     case FieldDescriptor::CPPTYPE_ENUM: {
@@ -154,7 +161,8 @@ std::string column_help(const CsvColumn& column) {
     case FieldDescriptor::CPPTYPE_MESSAGE: {
       std::string names;
       for (int i = 0; i < f.message_type()->field_count(); ++i)
-        names += (names.empty() ? "" : " ") + std::string(name_without_unit(f.message_type()->field(i)->name())) + "=";
+        names += (names.empty() ? "" : " ") +
+                 std::string(name_without_unit(f.message_type()->field(i)->name())) + "=";
       return names + ", each on a line of the cell; text with spaces in \"quotes\"";
     }
     default:
@@ -170,12 +178,14 @@ std::string csv_value(const CsvColumn& column, const RecordView& view, const Mes
   const FieldDescriptor& f = *column.field;
   if (!is_present(message, f)) return {};
   if (!f.is_repeated())
-    return column.is_name ? names.known_name(reference(message, f, -1)) : one_value(message, f, -1, client, names);
+    return column.is_name ? names.known_name(reference(message, f, -1))
+                          : one_value(message, f, -1, client, names);
   const bool is_nested = f.message_type() && !referred_kind(f);
   std::string out;
   for (int i = 0; i < message.GetReflection()->FieldSize(message, &f); ++i) {
     if (i > 0) out += column.is_name ? "; " : is_nested ? "\n" : ",";
-    out += column.is_name ? names.known_name(reference(message, f, i)) : one_value(message, f, i, client, names);
+    out +=
+        column.is_name ? names.known_name(reference(message, f, i)) : one_value(message, f, i, client, names);
   }
   // Names of which some are not known say nothing that could be read back.
   return column.is_name && (out.substr(0, 1) == ";" || out.find("; ;") != std::string::npos ||
@@ -184,13 +194,15 @@ std::string csv_value(const CsvColumn& column, const RecordView& view, const Mes
              : out;
 }
 
-void put_csv_value(Message& message, const CsvColumn& column, const std::string& cell, Client& client, Names& names) {
+void put_csv_value(Message& message, const CsvColumn& column, const std::string& cell, Client& client,
+                   Names& names) {
   const FieldDescriptor& f = *column.field;
   if (f.name() != "happened_ms" || column.is_name) {
     set_field(message, column.title, cell, client, names);
     return;
   }
-  if (cell.size() < 16 || cell[4] != '-') throw usage("\"" + cell + "\" is not a date and time; write it like 2026-11-24 08:35");
+  if (cell.size() < 16 || cell[4] != '-')
+    throw usage("\"" + cell + "\" is not a date and time; write it like 2026-11-24 08:35");
   const Zone& zone = client.zone_for_writing();
   const WallMs instant = typed(zone.parse(cell, client.now()));
   if (instant > client.now()) throw usage("\"" + cell + "\" lies in the future by this device's clock");

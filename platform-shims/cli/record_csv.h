@@ -27,8 +27,8 @@ std::vector<CsvColumn> csv_columns(const KindInfo& kind);
 std::string column_help(const CsvColumn& column);
 
 // A cell's text, not yet quoted for CSV. Built-in fields and those of a newer release have no column.
-std::string csv_value(const CsvColumn& column, const RecordView& view, const google::protobuf::Message& message,
-                      Client& client, Names& names);
+std::string csv_value(const CsvColumn& column, const RecordView& view,
+                      const google::protobuf::Message& message, Client& client, Names& names);
 
 // Sets a field from its cell. Cells must be put in the order of put_order(). Throws Stop.
 void put_csv_value(google::protobuf::Message& message, const CsvColumn& column, const std::string& cell,

@@ -122,17 +122,20 @@ class TableReader {
     std::vector<Place> out;
     for (std::size_t at = 0; at < header.cells.size(); ++at) {
       const std::string& title = header.cells[at];
-      const auto known = std::find_if(columns_.begin(), columns_.end(), [&](const CsvColumn& c) { return c.title == title; });
-      const std::string where = "line " + std::to_string(header.line) + ", column " + std::to_string(at + 1) + ": \"" + title + "\" ";
+      const auto known = std::find_if(columns_.begin(), columns_.end(),
+                                      [&](const CsvColumn& c) { return c.title == title; });
+      const std::string where = "line " + std::to_string(header.line) + ", column " + std::to_string(at + 1) +
+                                ": \"" + title + "\" ";
       if (known == columns_.end())
-        throw refused(where + "is not a column of " + kind_.name + "; nothing was imported. See `wrack import " +
-                      kind_.name + " --columns`");
+        throw refused(where + "is not a column of " + kind_.name +
+                      "; nothing was imported. See `wrack import " + kind_.name + " --columns`");
       if (std::any_of(out.begin(), out.end(), [&](const Place& p) { return p.column == &*known; }))
         throw refused(where + "stands there twice; nothing was imported");
       out.push_back({&*known, at});
     }
-    std::stable_sort(out.begin(), out.end(),
-                     [](const Place& a, const Place& b) { return put_order(*a.column) < put_order(*b.column); });
+    std::stable_sort(out.begin(), out.end(), [](const Place& a, const Place& b) {
+      return put_order(*a.column) < put_order(*b.column);
+    });
     return out;
   }
 
@@ -143,8 +146,8 @@ class TableReader {
       table_.problems.push_back({row.line, column, what.substr(0, what.find('\n'))});
     };
     if (row.cells.size() > cell_count)
-      problem("", "has " + std::to_string(row.cells.size()) + " cells instead of " + std::to_string(cell_count) +
-                      "; is a comma inside a cell that is not quoted?");
+      problem("", "has " + std::to_string(row.cells.size()) + " cells instead of " +
+                      std::to_string(cell_count) + "; is a comma inside a cell that is not quoted?");
     MessagePtr message = blank(kind_);
     std::string id;
     for (const Place& place : places) {
@@ -163,14 +166,16 @@ class TableReader {
     if (table_.problems.size() == before) {
       complete_row(*message);
       std::vector<std::string> sentences;
-      if (const KindRow* rules = find_kind(kind_.number)) rules->validate(message->SerializeAsString(), sentences);
+      if (const KindRow* rules = find_kind(kind_.number))
+        rules->validate(message->SerializeAsString(), sentences);
       for (const std::string& sentence : sentences) problem("", sentence);
     }
     if (table_.problems.size() == before) check_known(*message, id, problem);
     if (table_.problems.size() == before) table_.rows.push_back({row.line, std::move(message)});
   }
 
-  // A table brought in twice, or one that was exported here and edited, would make every record a second time.
+  // A table brought in twice, or one that was exported here and edited, would make every record a second
+  // time.
   template <typename Tell>
   void check_known(const Message& message, const std::string& id, const Tell& problem) {
     if (again_) return;
@@ -178,7 +183,9 @@ class TableReader {
       try {
         const RecordRef ref = names_.record(id);
         if (names_.holds(ref))
-          return problem("id", "record " + id + " is here already; change it with `wrack correct`, or make a new one with --again");
+          return problem(
+              "id", "record " + id +
+                        " is here already; change it with `wrack correct`, or make a new one with --again");
       } catch (const Stop&) {
         // An id of a log that is not known here says nothing.
       }
@@ -220,13 +227,16 @@ Exit tell_columns(Client& client, const KindInfo& kind) {
   if (client.json()) {
     Json json;
     json.object().member("kind", kind.name).key("columns").array();
-    for (const CsvColumn& c : csv_columns(kind)) json.object().member("column", c.title).member("takes", column_help(c)).end();
+    for (const CsvColumn& c : csv_columns(kind))
+      json.object().member("column", c.title).member("takes", column_help(c)).end();
     print(json.end().end());
     return Exit::kOk;
   }
   Table table({"COLUMN", "TAKES"});
   for (const CsvColumn& c : csv_columns(kind)) table.row({c.title, column_help(c)});
-  print(table.str() + "\nColumns may be left out and stand in any order. An empty cell is not recorded, which is not zero.\n");
+  print(table.str() +
+        "\nColumns may be left out and stand in any order. An empty cell is not recorded, which is not "
+        "zero.\n");
   return Exit::kOk;
 }
 
@@ -237,7 +247,8 @@ std::size_t log_rows(Client& client, const KindInfo& kind, const ReadTable& tabl
     NewRecord& record = *call.mutable_log()->add_records();
     record.set_kind(kind.number);
     record.set_fields(row.message->SerializeAsString());
-    record.set_reason("from table " + file.substr(file.find_last_of('/') + 1) + ", line " + std::to_string(row.line));
+    record.set_reason("from table " + file.substr(file.find_last_of('/') + 1) + ", line " +
+                      std::to_string(row.line));
   }
   return static_cast<std::size_t>(client.call(call).log().records_size());
 }
@@ -280,8 +291,8 @@ Exit import_table(Client& client, const ImportArgs& args) {
       json.object().member("line", p.line).member("column", p.column).member("problem", p.what).end();
     print(json.end().end());
   } else if (blocked) {
-    print(std::to_string(table.problems.size()) + (table.problems.size() == 1 ? " problem" : " problems") + " in " +
-          std::to_string(table.lines) +
+    print(std::to_string(table.problems.size()) + (table.problems.size() == 1 ? " problem" : " problems") +
+          " in " + std::to_string(table.lines) +
           " lines; nothing was imported. Mend them, or leave those lines out with --skip-bad\n");
   } else if (args.dry_run) {
     print("would import " + amount + from + "; nothing was written\n");
@@ -298,18 +309,22 @@ void add_table_commands(CLI::App& app, Action& chosen) {
   auto export_args = std::make_shared<ExportArgs>();
   CLI::App* e = app.add_subcommand("export", "Write the records of one kind to a CSV file, exactly");
   e->group("Records officer");
-  e->add_option("kind", export_args->kind, "person, pool, animal, food, diet_plan, meal, portion, ...")->required();
+  e->add_option("kind", export_args->kind, "person, pool, animal, food, diet_plan, meal, portion, ...")
+      ->required();
   e->add_option("--csv", export_args->file, "The file; - for standard output")->required();
   e->add_option("--from", export_args->from, "From this day on: 2026-11-24, today or yesterday");
   e->add_option("--to", export_args->to, "Up to and with this day");
   runs(e, chosen, export_args, export_table);
 
   auto import_args = std::make_shared<ImportArgs>();
-  CLI::App* i = app.add_subcommand("import", "Read records of one kind from a CSV file; each row is a new record");
+  CLI::App* i =
+      app.add_subcommand("import", "Read records of one kind from a CSV file; each row is a new record");
   i->group("Records officer");
-  i->add_option("kind", import_args->kind, "person, pool, animal, food, diet_plan, meal, portion, ...")->required();
+  i->add_option("kind", import_args->kind, "person, pool, animal, food, diet_plan, meal, portion, ...")
+      ->required();
   i->add_option("file", import_args->file, "The file; its first line names the columns");
-  i->add_flag("--columns", import_args->columns, "Say which columns there are and what they take, and import nothing");
+  i->add_flag("--columns", import_args->columns,
+              "Say which columns there are and what they take, and import nothing");
   i->add_flag("--dry-run", import_args->dry_run, "Only check, and say what would be imported");
   i->add_flag("--skip-bad", import_args->skip_bad, "Leave lines with problems out and import the others");
   i->add_flag("--again", import_args->again, "Import what is already recorded once more");

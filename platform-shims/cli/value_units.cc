@@ -132,10 +132,9 @@ std::string list_of_fields(const Descriptor& kind) {
   std::string list;
   for (int i = 0; i < kind.field_count(); ++i) {
     const FieldDescriptor& f = *kind.field(i);
-    const bool is_number = f.cpp_type() != FieldDescriptor::CPPTYPE_MESSAGE &&
-                           f.cpp_type() != FieldDescriptor::CPPTYPE_STRING &&
-                           f.cpp_type() != FieldDescriptor::CPPTYPE_ENUM &&
-                           f.cpp_type() != FieldDescriptor::CPPTYPE_BOOL;
+    const bool is_number =
+        f.cpp_type() != FieldDescriptor::CPPTYPE_MESSAGE && f.cpp_type() != FieldDescriptor::CPPTYPE_STRING &&
+        f.cpp_type() != FieldDescriptor::CPPTYPE_ENUM && f.cpp_type() != FieldDescriptor::CPPTYPE_BOOL;
     if (is_number && !is_built_in(f)) list += (list.empty() ? "" : ", ") + f.name();
   }
   return list;
@@ -158,7 +157,9 @@ const FieldDescriptor* missing_for_unit(const FieldDescriptor& field, const Mess
                                         const Message* whole) {
   if (!is_open(field)) return nullptr;
   const Descriptor& kind = *field.containing_type();
-  const auto absent = [&](const FieldDescriptor* f) { return f && number_in(*f, message, whole) == 0 ? f : nullptr; };
+  const auto absent = [&](const FieldDescriptor* f) {
+    return f && number_in(*f, message, whole) == 0 ? f : nullptr;
+  };
   if (const FieldDescriptor* selector = selector_of(kind)) return absent(selector);
   for (const char* name : {"of_kind", "of_field"})
     if (const FieldDescriptor* f = absent(kind.FindFieldByName(name))) return f;
@@ -181,12 +182,14 @@ std::int64_t parse_limited(const FieldDescriptor& field, std::string_view text, 
     if (!kind) throw usage("of which kind is the field? Give of_kind as well");
     const FieldDescriptor* limited = kind->FindFieldByName(lower_words(text));
     if (limited) return limited->number();
-    throw usage("\"" + std::string(text) + "\" is not a field with a number; there are " + list_of_fields(*kind));
+    throw usage("\"" + std::string(text) + "\" is not a field with a number; there are " +
+                list_of_fields(*kind));
   }
   if (field.name() == "of_detail") {
     const Descriptor* kind = limited_kind(message, whole);
     const FieldDescriptor* selector = kind ? selector_of(*kind) : nullptr;
-    if (!selector) throw usage("of_detail is for the value of a measure or a water_reading only; leave it out");
+    if (!selector)
+      throw usage("of_detail is for the value of a measure or a water_reading only; leave it out");
     return enum_typed(*selector->enum_type(), text)->number();
   }
   return -1;
@@ -207,7 +210,8 @@ std::string print_limited(const FieldDescriptor& field, std::int64_t value, cons
   }
   if (field.name() != "of_detail") return {};
   const FieldDescriptor* selector = selector_of(*kind);
-  const EnumValueDescriptor* word = selector ? selector->enum_type()->FindValueByNumber(static_cast<int>(value)) : nullptr;
+  const EnumValueDescriptor* word =
+      selector ? selector->enum_type()->FindValueByNumber(static_cast<int>(value)) : nullptr;
   return word ? enum_word(*word) : "";
 }
 

@@ -1,5 +1,5 @@
-// Units that a field's name does not tell, since they depend on another field of the record: a measure's value
-// by its quantity, a water reading's by its parameter, a site limit's by the field it limits.
+// Units that a field's name does not tell, since they depend on another field of the record: a measure's
+// value by its quantity, a water reading's by its parameter, a site limit's by the field it limits.
 #pragma once
 
 #include <cstdint>
@@ -11,13 +11,14 @@
 
 namespace wrackline::cli {
 
-// The unit of a number. `whole` is the record as it stands where `message` holds only the fields of an edit; it
-// may be null. kPlain where what decides is absent, or of a newer release.
+// The unit of a number. `whole` is the record as it stands where `message` holds only the fields of an edit;
+// it may be null. kPlain where what decides is absent, or of a newer release.
 Unit unit_in(const FieldDescriptor& field, const google::protobuf::Message& message,
              const google::protobuf::Message* whole);
 
 // What the unit of `field` depends on and that is absent from both; null when nothing is missing.
-const FieldDescriptor* missing_for_unit(const FieldDescriptor& field, const google::protobuf::Message& message,
+const FieldDescriptor* missing_for_unit(const FieldDescriptor& field,
+                                        const google::protobuf::Message& message,
                                         const google::protobuf::Message* whole);
 
 // Fields that decide how others are read go first: lower numbers before higher ones.

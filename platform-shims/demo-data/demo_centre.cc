@@ -19,14 +19,17 @@ constexpr char kTimeZone[] = "Europe/Oslo";
 Status make_directory(const std::string& path) {
   std::error_code error;
   if (fs::exists(path, error) && !(fs::is_directory(path, error) && fs::is_empty(path, error)))
-    return fail(ErrorCode::kInvalid, "making the centre: " + path + " is there already and not empty; nothing in it was touched");
+    return fail(ErrorCode::kInvalid,
+                "making the centre: " + path + " is there already and not empty; nothing in it was touched");
   fs::create_directories(path, error);
-  if (error) return fail(ErrorCode::kStorage, "making the centre: no directory " + path + ": " + error.message());
+  if (error)
+    return fail(ErrorCode::kStorage, "making the centre: no directory " + path + ": " + error.message());
   fs::permissions(path, fs::perms::owner_all, error);
   return {};
 }
 
-Result<HubSide> make_hub(const std::string& directory, std::uint64_t seed, WallMs now, Membership& membership) {
+Result<HubSide> make_hub(const std::string& directory, std::uint64_t seed, WallMs now,
+                         Membership& membership) {
   WRACKLINE_TRY(make_directory(directory));
   HubSide hub;
   WRACKLINE_TRY_VALUE(keystore, seeded_key(directory + "/hub.key", seed, "hub"));
@@ -40,8 +43,8 @@ Result<HubSide> make_hub(const std::string& directory, std::uint64_t seed, WallM
   membership.hub_key = hub.keystore->public_key();
   membership.device_name = "hub";
   const auto clock = hub.clock;
-  WRACKLINE_TRY_VALUE(replica, Replica::create({directory + "/hub.db", hub.keystore.get(), [clock] { return *clock += 1'000; },
-                                                seeded_log(seed, "hub")},
+  WRACKLINE_TRY_VALUE(replica, Replica::create({directory + "/hub.db", hub.keystore.get(),
+                                                [clock] { return *clock += 1'000; }, seeded_log(seed, "hub")},
                                                membership));
   hub.replica = std::move(replica);
   WRACKLINE_TRY(hub.replica->admit_device("hub", membership.hub_key));

@@ -1,5 +1,5 @@
-// An invented coastal rescue centre with two years of records, for demonstrations, tests and the benchmark: some
-// fifteen animals and groups, three devices, plans with a pattern over the week, illnesses with their
+// An invented coastal rescue centre with two years of records, for demonstrations, tests and the benchmark:
+// some fifteen animals and groups, three devices, plans with a pattern over the week, illnesses with their
 // treatments, days that nobody wrote down, late and corrected entries, double entries and disagreements.
 //
 // Everything is made up, the animals' figures too: they are plausible to look at and good for nothing else.

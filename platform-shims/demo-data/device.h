@@ -15,7 +15,8 @@
 namespace wrackline::demo {
 
 // Makes a key that follows from seed and name, and opens it. Errors: kKeystore, kStorage and its kin.
-Result<std::unique_ptr<Keystore>> seeded_key(const std::string& path, std::uint64_t seed, const std::string& name);
+Result<std::unique_ptr<Keystore>> seeded_key(const std::string& path, std::uint64_t seed,
+                                             const std::string& name);
 LogId seeded_log(std::uint64_t seed, const std::string& name);
 
 // Records to be logged in one call.
@@ -41,14 +42,14 @@ struct HubSide {
 class Device {
  public:
   // Enrols it at the hub and makes its directory.
-  static Result<std::unique_ptr<Device>> make(const std::string& directory, const std::string& name, std::uint64_t seed,
-                                              HubSide& hub, const Membership& membership);
+  static Result<std::unique_ptr<Device>> make(const std::string& directory, const std::string& name,
+                                              std::uint64_t seed, HubSide& hub, const Membership& membership);
 
   // Stands until it is set anew, but for the seconds that writing takes.
   void set_clock(WallMs now) { *clock_ = now; }
   Result<std::vector<proto::RecordRef>> log(const proto::RecordRef& author, Batch batch);
-  Status edit(const proto::RecordRef& author, const proto::RecordRef& record, const google::protobuf::MessageLite& fields,
-              const std::string& reason, bool settle = false);
+  Status edit(const proto::RecordRef& author, const proto::RecordRef& record,
+              const google::protobuf::MessageLite& fields, const std::string& reason, bool settle = false);
   Status strike(const proto::RecordRef& author, const proto::RecordRef& record, const std::string& reason);
   Status fold(const proto::RecordRef& author, const proto::RecordRef& record, const proto::RecordRef& into,
               const std::string& reason);

@@ -18,11 +18,15 @@ class Dice {
     return z ^ (z >> 31);
   }
   // 0 to n - 1; n > 0.
-  std::int64_t below(std::int64_t n) { return static_cast<std::int64_t>(next() % static_cast<std::uint64_t>(n)); }
+  std::int64_t below(std::int64_t n) {
+    return static_cast<std::int64_t>(next() % static_cast<std::uint64_t>(n));
+  }
   // True once in n times on average.
   bool once_in(std::int64_t n) { return below(n) == 0; }
   // From -n to n, those near 0 more often: the sum of three throws.
-  std::int64_t about_zero(std::int64_t n) { return (below(2 * n + 1) + below(2 * n + 1) + below(2 * n + 1)) / 3 - n; }
+  std::int64_t about_zero(std::int64_t n) {
+    return (below(2 * n + 1) + below(2 * n + 1) + below(2 * n + 1)) / 3 - n;
+  }
   template <typename T>
   const T& pick(const std::vector<T>& from) {
     return from[static_cast<std::size_t>(below(static_cast<std::int64_t>(from.size())))];

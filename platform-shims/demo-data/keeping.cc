@@ -1,4 +1,5 @@
-// The work at the pools and at the desk: what a keeper writes down on a shift, and the officer in the evening.
+// The work at the pools and at the desk: what a keeper writes down on a shift, and the officer in the
+// evening.
 #include <algorithm>
 
 #include "story.h"
@@ -12,7 +13,9 @@ namespace {
 constexpr std::uint32_t kNoon = 12 * 60;
 constexpr std::uint64_t kTareMg = 350'000;
 
-std::uint64_t unsigned_mg(std::int64_t mg) { return static_cast<std::uint64_t>(std::max<std::int64_t>(mg, 0)); }
+std::uint64_t unsigned_mg(std::int64_t mg) {
+  return static_cast<std::uint64_t>(std::max<std::int64_t>(mg, 0));
+}
 std::int64_t to_5_g(std::int64_t mg) { return (mg + 2'500) / 5'000 * 5'000; }
 
 }  // namespace
@@ -75,7 +78,8 @@ void Story::feed(Batch& batch, int t, std::size_t animal, bool morning) {
       late_.push_back({t + 1 + static_cast<int>(dice_.below(2)), spec.on_north, fed});
       continue;
     }
-    if (animal == kSila && morning) sila_meal_at_ = static_cast<std::uint32_t>(batch.call().log().records_size());
+    if (animal == kSila && morning)
+      sila_meal_at_ = static_cast<std::uint32_t>(batch.call().log().records_size());
     add_fed(batch, fed);
   }
 }
@@ -103,7 +107,10 @@ void Story::treat(Batch& batch, int t, std::size_t animal, bool morning) {
   a.set_due_slot_min(slot);
   set_instant(a, t, slot + static_cast<std::uint32_t>(dice_.below(25)));
   const std::int64_t fate = dice_.below(20);
-  a.set_outcome(fate == 0 ? OUTCOME_REFUSED : fate == 1 ? OUTCOME_PART : fate == 2 ? OUTCOME_UNKNOWN : OUTCOME_GIVEN);
+  a.set_outcome(fate == 0   ? OUTCOME_REFUSED
+                : fate == 1 ? OUTCOME_PART
+                : fate == 2 ? OUTCOME_UNKNOWN
+                            : OUTCOME_GIVEN);
   if (a.outcome() == OUTCOME_UNKNOWN) a.set_note("spat out something, not found again");
   if (a.outcome() == OUTCOME_GIVEN) {
     const std::uint64_t body = unsigned_mg(body_mg(t, animal));
@@ -135,13 +142,15 @@ void Story::look(Batch& batch, int t, std::size_t animal) {
       *m.mutable_animal() = animal_ref(animal);
       set_time(m, t, 1005);
       m.set_quantity(QUANTITY_BODY_TEMPERATURE);
-      m.set_value(static_cast<std::uint64_t>(36'800 + (gone < i->days / 2 ? 1'600 : 300) + dice_.about_zero(200)));
+      m.set_value(
+          static_cast<std::uint64_t>(36'800 + (gone < i->days / 2 ? 1'600 : 300) + dice_.about_zero(200)));
       m.set_method("rectal probe");
       batch.add(Kind::kMeasure, m);
     }
   } else if (dice_.once_in(120)) {
     static const std::vector<const char*> kTexts = {"Played with the hose jet.", "Shed hair on the haul-out.",
-                                                    "Small scratch, dry, by the rail.", "Watched visitors at the glass."};
+                                                    "Small scratch, dry, by the rail.",
+                                                    "Watched visitors at the glass."};
     seen(TOPIC_BEHAVIOUR, "explore", dice_.pick(kTexts), 1010);
   }
 }
@@ -167,7 +176,9 @@ void Story::weigh(Batch& batch, int t, std::size_t animal) {
   if (spec.body_g < 20'000) return;
   m.set_quantity(QUANTITY_GIRTH);
   // Grows by about a third of what the mass does.
-  m.set_value(static_cast<std::uint64_t>(980'000 + (body - spec.body_g * 1000) / 3'000 * 10 + spec.body_g * 2) / 5'000 * 5'000);
+  m.set_value(
+      static_cast<std::uint64_t>(980'000 + (body - spec.body_g * 1000) / 3'000 * 10 + spec.body_g * 2) /
+      5'000 * 5'000);
   m.set_method("tape behind the fore flippers");
   batch.add(Kind::kMeasure, m);
 }
@@ -266,7 +277,8 @@ void Story::watch(Batch& batch, int t) {
 void Story::read_water(Batch& batch, int t, bool on_north) {
   for (const PoolSpec& pool : pools()) {
     if ((std::string(pool.area) == "yard") != on_north || dice_.once_in(60)) continue;
-    const auto read = [&](Parameter parameter, std::int64_t value, const char* instrument, const char* method = "") {
+    const auto read = [&](Parameter parameter, std::int64_t value, const char* instrument,
+                          const char* method = "") {
       WaterReading r;
       *r.mutable_pool() = roster_.pools.at(pool.name);
       set_time(r, t, 7 * 60 + 15);
@@ -284,12 +296,14 @@ void Story::read_water(Batch& batch, int t, bool on_north) {
     read(PARAMETER_OXYGEN, (9'400 - temperature / 10 + dice_.about_zero(400)) / 100 * 100, "optode");
     const std::int64_t bloom = dice_.once_in(40) ? 140 : 0;  // Above the limit once in a while.
     read(PARAMETER_AMMONIA, (25 + bloom + dice_.about_zero(20)) / 5 * 5, "photometer");
-    if (on_north) read(PARAMETER_COLIFORM, (150 + dice_.about_zero(140)) / 10 * 10, "laboratory", "five tubes each");
+    if (on_north)
+      read(PARAMETER_COLIFORM, (150 + dice_.about_zero(140)) / 10 * 10, "laboratory", "five tubes each");
   }
 }
 
 void Story::check_places(Batch& batch, int t, bool on_north) {
-  const std::vector<const char*> areas = on_north ? std::vector<const char*>{"yard"} : std::vector<const char*>{"east", "hall"};
+  const std::vector<const char*> areas =
+      on_north ? std::vector<const char*>{"yard"} : std::vector<const char*>{"east", "hall"};
   for (const char* area : areas) {
     for (const char* task : {"foot baths changed", "fish kitchen: surfaces and knives"}) {
       HygieneCheck check;
@@ -330,7 +344,8 @@ Status Story::close_day(int t) {
     *count.mutable_lot() = store.lot;
     set_time(count, t, 18 * 60 + 30);
     count.set_cause(MOVEMENT_CAUSE_COUNTED);
-    const std::int64_t found = std::max<std::int64_t>((store.book_mg + dice_.about_zero(3'000'000)) / 100'000 * 100'000, 0);
+    const std::int64_t found =
+        std::max<std::int64_t>((store.book_mg + dice_.about_zero(3'000'000)) / 100'000 * 100'000, 0);
     count.set_counted_mg(unsigned_mg(found));
     count.set_change_mg(found - store.book_mg);
     store.book_mg = found;

@@ -8,7 +8,9 @@
 
 int main(int argc, char** argv) {
   ::umask(077);
-  CLI::App app{"Makes an invented coastal rescue centre with years of records, to look around in. Everything in it is made up."};
+  CLI::App app{
+      "Makes an invented coastal rescue centre with years of records, to look around in. Everything in it is "
+      "made up."};
   app.name("wrackline-demo-data");
   wrackline::demo::CentreOptions options;
   std::string directory;
@@ -21,7 +23,8 @@ int main(int argc, char** argv) {
     std::cerr << "wrackline-demo-data: " << facts.error().message << "\n";
     return 1;
   }
-  std::cout << facts->records << " records, " << facts->changes << " changes, digest " << facts->digest << "\n"
+  std::cout << facts->records << " records, " << facts->changes << " changes, digest " << facts->digest
+            << "\n"
             << "To look around:  wrack --dir " << directory << "/desk --as \"Tove Holm\" here\n";
   return 0;
 }

@@ -22,11 +22,11 @@ struct AnimalSpec {
   const char* name;
   const char* taxon;
   const char* pool;
-  std::uint32_t heads;     // 1 for an animal.
-  bool on_north;           // Which tablet its keepers carry.
-  std::int64_t body_g;     // 0: never weighed.
+  std::uint32_t heads;  // 1 for an animal.
+  bool on_north;        // Which tablet its keepers carry.
+  std::int64_t body_g;  // 0: never weighed.
   int weighed_every_days;
-  int arrives;             // Day of the story.
+  int arrives;  // Day of the story.
   const char* marks;
   std::vector<LineSpec> lines;
 };
@@ -43,7 +43,9 @@ struct PoolSpec {
 const std::vector<PoolSpec>& pools();
 
 // Weekday bits, Monday first.
-inline bool is_due(const LineSpec& line, int weekday) { return line.weekdays == 0 || (line.weekdays >> weekday & 1) != 0; }
+inline bool is_due(const LineSpec& line, int weekday) {
+  return line.weekdays == 0 || (line.weekdays >> weekday & 1) != 0;
+}
 
 struct Roster {
   std::map<std::string, proto::RecordRef> people, pools, animals, foods, enrichers, cues;
@@ -53,6 +55,7 @@ struct Roster {
 Result<Roster> record_roster(Device& desk, const proto::RecordRef& admin, Day first_day);
 
 // A diet plan by the lines of an animal.
-proto::DietPlan diet_plan(const AnimalSpec& animal, const Roster& roster, Day first_day, std::int64_t permille);
+proto::DietPlan diet_plan(const AnimalSpec& animal, const Roster& roster, Day first_day,
+                          std::int64_t permille);
 
 }  // namespace wrackline::demo

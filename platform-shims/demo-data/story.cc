@@ -10,14 +10,15 @@ namespace {
 
 constexpr std::uint32_t kMorningWritten = 12 * 60 + 10, kEveningWritten = 18 * 60 + 45;
 constexpr std::size_t kVipp = 4;  // In animals().
-constexpr int kStorm = 211;   // The tablet of the yard lay in the rain that day.
-constexpr int kOutage = 498;  // Nobody wrote at all.
+constexpr int kStorm = 211;       // The tablet of the yard lay in the rain that day.
+constexpr int kOutage = 498;      // Nobody wrote at all.
 
 bool is_set(const RecordRef& ref) { return ref.seq() != 0; }
 
 }  // namespace
 
-Story::Story(Dice dice, const cli::Zone& zone, Devices& devices, HubSide& hub, Roster roster, Day first_day, int days)
+Story::Story(Dice dice, const cli::Zone& zone, Devices& devices, HubSide& hub, Roster roster, Day first_day,
+             int days)
     : dice_(dice),
       zone_(zone),
       devices_(devices),
@@ -165,7 +166,8 @@ Status Story::arrive(int t) {
     WRACKLINE_TRY(devices_.desk->log(roster_.people.at("tove"), std::move(batch)));
     Animal moved;
     *moved.mutable_pool() = roster_.pools.at("Seal pool 1");
-    WRACKLINE_TRY(devices_.desk->edit(roster_.people.at("tove"), roster_.animals.at(vipp.name), moved, "moved"));
+    WRACKLINE_TRY(
+        devices_.desk->edit(roster_.people.at("tove"), roster_.animals.at(vipp.name), moved, "moved"));
   }
   return {};
 }
@@ -178,7 +180,9 @@ Status Story::change_plans(int t) {
   devices_.desk->set_clock(at(t, 6 * 60 + 45));
   Batch batch;
   for (std::size_t a = 0; a <= 6; ++a)
-    if (a != kVipp) batch.add(Kind::kDietPlan, diet_plan(animals()[a], roster_, day(t), in_year == to_winter ? 1080 : 1000));
+    if (a != kVipp)
+      batch.add(Kind::kDietPlan,
+                diet_plan(animals()[a], roster_, day(t), in_year == to_winter ? 1080 : 1000));
   WRACKLINE_TRY(devices_.desk->log(roster_.people.at("mara"), std::move(batch)));
   return {};
 }
@@ -261,7 +265,8 @@ Status Story::receive_food(int t) {
     for (std::size_t a = 0; a < animals().size(); ++a)
       for (const LineSpec& line : animals()[a].lines)
         for (int ahead = 0; is_here(t, a) && ahead < 21; ++ahead)
-          if (std::string(food) == line.food && is_due(line, weekday(t + ahead))) need_g += line.mass_g * 12 / 10;
+          if (std::string(food) == line.food && is_due(line, weekday(t + ahead)))
+            need_g += line.mass_g * 12 / 10;
     in.set_change_mg((need_g + 9'999) / 10'000 * 10'000'000);
     store.book_mg = in.change_mg();
     batch.add(Kind::kStockMovement, in);
@@ -294,7 +299,8 @@ Status Story::disagree(int t) {
     WRACKLINE_TRY(devices_.north->edit(keeper(t, true), shared_mass_, as_read, "read again from the photo"));
     devices_.desk->set_clock(at(t, 19 * 60 + 8));
     as_read.set_value(static_cast<std::uint64_t>(body_mg(t, kSila) - 400'000));
-    WRACKLINE_TRY(devices_.desk->edit(roster_.people.at("tove"), shared_mass_, as_read, "the crate was not subtracted"));
+    WRACKLINE_TRY(devices_.desk->edit(roster_.people.at("tove"), shared_mass_, as_read,
+                                      "the crate was not subtracted"));
     disputed_ = shared_mass_;
   }
   return {};
@@ -324,9 +330,11 @@ Status Story::correct(int t) {
     tablet(c.on_north).set_clock(at(t, kEveningWritten + 10));
     Portion fields;
     fields.set_left_mg(c.left_mg);
-    WRACKLINE_TRY(tablet(c.on_north).edit(keeper(t, c.on_north), c.portion, fields, "left was weighed with the dish"));
+    WRACKLINE_TRY(
+        tablet(c.on_north).edit(keeper(t, c.on_north), c.portion, fields, "left was weighed with the dish"));
   }
-  corrections_.erase(std::remove_if(corrections_.begin(), corrections_.end(), [t](const Correction& c) { return c.day <= t; }),
+  corrections_.erase(std::remove_if(corrections_.begin(), corrections_.end(),
+                                    [t](const Correction& c) { return c.day <= t; }),
                      corrections_.end());
   return {};
 }
@@ -349,8 +357,10 @@ Status Story::keep(int t, bool on_north, bool morning) {
     if (!on_north) watch(batch, t);
     check_places(batch, t, on_north);
     for (const Late& late : late_)
-      if (late.day == t && late.on_north == on_north) add_fed(batch, late.fed, "written down later, from the whiteboard");
-    late_.erase(std::remove_if(late_.begin(), late_.end(), [&](const Late& l) { return l.day <= t && l.on_north == on_north; }),
+      if (late.day == t && late.on_north == on_north)
+        add_fed(batch, late.fed, "written down later, from the whiteboard");
+    late_.erase(std::remove_if(late_.begin(), late_.end(),
+                               [&](const Late& l) { return l.day <= t && l.on_north == on_north; }),
                 late_.end());
   } else {
     read_water(batch, t, on_north);

@@ -20,7 +20,8 @@ struct Devices {
 
 class Story {
  public:
-  Story(Dice dice, const cli::Zone& zone, Devices& devices, HubSide& hub, Roster roster, Day first_day, int days);
+  Story(Dice dice, const cli::Zone& zone, Devices& devices, HubSide& hub, Roster roster, Day first_day,
+        int days);
 
   // Writes one day after the other. Errors: what a call says.
   Status tell();
@@ -61,8 +62,8 @@ class Story {
 
   // ---- Before the day ----
   void plan_illnesses();
-  Status arrive(int t);              // The pup, in the second year.
-  Status change_plans(int t);        // With the season.
+  Status arrive(int t);        // The pup, in the second year.
+  Status change_plans(int t);  // With the season.
   Status order_treatments(int t);
   Status receive_food(int t);
   // ---- At the pools ----
@@ -95,7 +96,9 @@ class Story {
   const Illness* illness(int t, std::size_t animal) const;
   const proto::RecordRef& keeper(int t, bool on_north) const;
   Device& tablet(bool on_north) { return on_north ? *devices_.north : *devices_.south; }
-  const proto::RecordRef& animal_ref(std::size_t animal) const { return roster_.animals.at(animals()[animal].name); }
+  const proto::RecordRef& animal_ref(std::size_t animal) const {
+    return roster_.animals.at(animals()[animal].name);
+  }
   template <typename Event>
   void set_instant(Event& event, int t, std::uint32_t minute) const;
   template <typename Event>
@@ -112,8 +115,9 @@ class Story {
   std::map<std::string, Store> stores_;          // By food.
   std::vector<Late> late_;
   std::vector<Correction> corrections_;
-  std::vector<std::pair<std::uint32_t, proto::Portion>> weighed_;  // Portions of the batch being written, by index.
-  std::optional<std::uint32_t> sila_meal_at_, sila_mass_at_;           // In that batch.
+  std::vector<std::pair<std::uint32_t, proto::Portion>>
+      weighed_;  // Portions of the batch being written, by index.
+  std::optional<std::uint32_t> sila_meal_at_, sila_mass_at_;  // In that batch.
   proto::RecordRef vitamins_, sila_meal_, last_mass_;
   proto::RecordRef shared_mass_;              // The last one that all devices hold.
   proto::RecordRef meal_first_, meal_again_;  // A double entry that waits for the officer.

@@ -1,5 +1,5 @@
-// Goal: the invented centre is the same on every run, holds every kind of record, and has in it what a demonstration
-// is to show. Method: it is made, opened as a desk is, and looked at through the one call.
+// Goal: the invented centre is the same on every run, holds every kind of record, and has in it what a
+// demonstration is to show. Method: it is made, opened as a desk is, and looked at through the one call.
 #include "demo_centre.h"
 
 #include <catch2/catch.hpp>

@@ -29,7 +29,8 @@ RecordRef SharedRoster::add(const char* kind, const std::string& fields) {
 
 Desk::Desk(SharedRoster& roster) {
   auto keystore = must(FileKeystore::create(path("device.key")));
-  auto core = must(Core::create({path("records.db"), keystore.get(), wall_clock_now}, roster.facility().membership("desk")));
+  auto core = must(Core::create({path("records.db"), keystore.get(), wall_clock_now},
+                                roster.facility().membership("desk")));
   Call call;
   must(roster.facility().hub().replica->author().seal());
   call.mutable_bundle_import()->set_bundle(must(roster.facility().hub().replica->export_bundle({})).bytes);

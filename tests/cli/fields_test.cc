@@ -1,11 +1,12 @@
-// Goal: a record of every kind can be added by typing, is kept exactly, and is listed and shown so that a person
-// can read it. Method: one facility in which each kind is added as a keeper would; what is listed is searched for
-// what was typed, and no line is wider than the table.
+// Goal: a record of every kind can be added by typing, is kept exactly, and is listed and shown so that a
+// person can read it. Method: one facility in which each kind is added as a keeper would; what is listed is
+// searched for what was typed, and no line is wider than the table.
+#include "fields.h"
+
 #include <catch2/catch.hpp>
 #include <set>
 
 #include "desk.h"
-#include "fields.h"
 #include "quantity.h"
 #include "records.pb.h"
 #include "table.h"
@@ -38,81 +39,107 @@ const std::vector<Typed>& examples() {
       {{"pool", "name=Quarantine", "area=yard"}, {"Quarantine"}},
       {{"animal", "name=Sila", "taxon=grey seal", "pool=seal"}, {"Sila", "grey seal"}},
       {{"animal", "name=Penguin colony", "taxon=Humboldt penguin", "head_count=24"}, {"24"}},
-      {{"food", "name=Herring, Atlantic", "energy=158kcal/100g", "water=72.05%", "protein=17.96%", "fat=9.04%",
-        "calcium=57mg/100g", "phosphorus=236mg/100g", "source=USDA SR-28 NDB 15039"},
+      {{"food", "name=Herring, Atlantic", "energy=158kcal/100g", "water=72.05%", "protein=17.96%",
+        "fat=9.04%", "calcium=57mg/100g", "phosphorus=236mg/100g", "source=USDA SR-28 NDB 15039"},
        {"158 kcal/100 g", "17.96 %", "15039"}},
       {{"diet_plan", "animal=Sila", "first_day=2026-01-01", "approved_by=tove",
         "line=food=herring slot=08:30 mass=1,2kg weekdays=mon,thu preparation=whole, thawed"},
        {"Herring, Atlantic 08:30 mon,thu 1.2 kg"}},
-      {{"treatment_order", "animal=Sila", "preparation=Drops 50 mg/mL", "dose=5mg/kg", "strength=50mg/mL", "step=0.1mL",
-        "every=12h", "first_day=2026-01-01", "ordered_by=mara", "route=mouth", "mass_age_max=14d", "needs_witness=yes"},
+      {{"treatment_order", "animal=Sila", "preparation=Drops 50 mg/mL", "dose=5mg/kg", "strength=50mg/mL",
+        "step=0.1mL", "every=12h", "first_day=2026-01-01", "ordered_by=mara", "route=mouth",
+        "mass_age_max=14d", "needs_witness=yes"},
        {"5 mg/kg", "12 h", "Drops 50"}},
-      {{"treatment_order", "animal=Sila", "preparation=Vitamin tablet", "dose=30mg/kg food", "strength=250mg/tablet",
-        "unit_parts=1/4", "slots=08:30", "first_day=2026-01-01", "ordered_by=mara", "vehicle=herring"},
+      {{"treatment_order", "animal=Sila", "preparation=Vitamin tablet", "dose=30mg/kg food",
+        "strength=250mg/tablet", "unit_parts=1/4", "slots=08:30", "first_day=2026-01-01", "ordered_by=mara",
+        "vehicle=herring"},
        {"30 mg/kg food"}},
       {{"treatment_order", "animal=Sila", "preparation=Vitamin E", "dose=100 units/kg food",
-        "substance=IU vitamin E as d-alpha-tocopherol", "slots=08:30", "first_day=2026-01-01", "ordered_by=mara"},
+        "substance=IU vitamin E as d-alpha-tocopherol", "slots=08:30", "first_day=2026-01-01",
+        "ordered_by=mara"},
        {"100 units/kg food"}},
-      {{"meal", "animal=Sila", "slot=08:30", "purpose=training", "--at", "2026-01-05 08:31"}, {"08:30", "training"}},
-      {{"measure", "animal=Sila", "value=3.5", "quantity=condition_score", "method=nine steps", "--at", "2026-01-05 08:00"},
+      {{"meal", "animal=Sila", "slot=08:30", "purpose=training", "--at", "2026-01-05 08:31"},
+       {"08:30", "training"}},
+      {{"measure", "animal=Sila", "value=3.5", "quantity=condition_score", "method=nine steps", "--at",
+        "2026-01-05 08:00"},
        {"condition score", "3.5", "nine steps"}},
-      {{"measure", "animal=Sila", "quantity=body-temperature", "value=37.2C", "--at", "2026-01-05 08:00"}, {"37.2 \u00b0C"}},
-      {{"observation", "animal=Sila", "topic=appetite", "code=slow", "score=2", "text=Took the last fish slowly.", "--at",
-        "2026-01-05 08:40"},
+      {{"measure", "animal=Sila", "quantity=body-temperature", "value=37.2C", "--at", "2026-01-05 08:00"},
+       {"37.2 \u00b0C"}},
+      {{"observation", "animal=Sila", "topic=appetite", "code=slow", "score=2",
+        "text=Took the last fish slowly.", "--at", "2026-01-05 08:40"},
        {"appetite", "slow", "Took the last fish slowly."}},
-      {{"administration", "order=drops", "due_day=2026-01-05", "due_slot=08:30", "outcome=given", "given=420mg",
-        "reckoned_from=84kg", "witness=tove", "--at", "2026-01-05 08:35"},
+      {{"administration", "order=drops", "due_day=2026-01-05", "due_slot=08:30", "outcome=given",
+        "given=420mg", "reckoned_from=84kg", "witness=tove", "--at", "2026-01-05 08:35"},
        {"given", "420 mg", "2026-01-05 08:30"}},
-      {{"lot", "food=herring", "code=H-17", "received_day=2026-01-02", "use_by_day=2026-07-02", "store=freezer 1"},
+      {{"lot", "food=herring", "code=H-17", "received_day=2026-01-02", "use_by_day=2026-07-02",
+        "store=freezer 1"},
        {"H-17", "2026-07-02"}},
-      {{"stock_movement", "lot=H-17", "cause=received", "change=200kg", "--at", "2026-01-02 10:00"}, {"+200 kg", "received"}},
-      {{"stock_movement", "lot=H-17", "cause=discarded", "change=-1,5kg", "--at", "2026-01-03 10:00"}, {"-1.5 kg"}},
-      {{"stock_movement", "lot=H-17", "cause=counted", "change=-0.5kg", "counted=198kg", "--at", "2026-01-04 10:00"},
+      {{"stock_movement", "lot=H-17", "cause=received", "change=200kg", "--at", "2026-01-02 10:00"},
+       {"+200 kg", "received"}},
+      {{"stock_movement", "lot=H-17", "cause=discarded", "change=-1,5kg", "--at", "2026-01-03 10:00"},
+       {"-1.5 kg"}},
+      {{"stock_movement", "lot=H-17", "cause=counted", "change=-0.5kg", "counted=198kg", "--at",
+        "2026-01-04 10:00"},
        {"198 kg"}},
-      {{"thaw_batch", "lot=H-17", "mass=12kg", "method=refrigerator", "thawed=2026-01-05 07:00", "--at", "2026-01-04 16:00"},
+      {{"thaw_batch", "lot=H-17", "mass=12kg", "method=refrigerator", "thawed=2026-01-05 07:00", "--at",
+        "2026-01-04 16:00"},
        {"refrigerator", "2026-01-05 07:00"}},
-      {{"enricher", "name=Ice block", "goal=foraging", "animals=Sila,Penguin colony", "inspect_every=30d", "gap=2d",
-        "caution=splinters"},
+      {{"enricher", "name=Ice block", "goal=foraging", "animals=Sila,Penguin colony", "inspect_every=30d",
+        "gap=2d", "caution=splinters"},
        {"Ice block", "30 days", "splinters"}},
-      {{"inspection", "enricher=ice", "safe=no", "findings=cracked", "--at", "2026-01-05 09:00"}, {"no", "cracked"}},
-      {{"enrichment_use", "animal=Sila", "enricher=ice", "response=3", "minutes=10", "--at", "2026-01-05 10:00"},
+      {{"inspection", "enricher=ice", "safe=no", "findings=cracked", "--at", "2026-01-05 09:00"},
+       {"no", "cracked"}},
+      {{"enrichment_use", "animal=Sila", "enricher=ice", "response=3", "minutes=10", "--at",
+        "2026-01-05 10:00"},
        {"Ice block", "10 min"}},
-      {{"enrichment_plan", "animal=Sila", "first_day=2026-01-01", "times_per_week=3", "gap=2d", "enrichers=ice",
-        "approved_by=tove"},
+      {{"enrichment_plan", "animal=Sila", "first_day=2026-01-01", "times_per_week=3", "gap=2d",
+        "enrichers=ice", "approved_by=tove"},
        {"Ice block", "2 days"}},
       {{"cue", "name=Station", "signal=flat hand", "criterion=stays 10 s"}, {"flat hand"}},
       {{"training_session", "animal=Sila", "cue=station", "trials=12", "successes=9", "minutes=8min", "--at",
         "2026-01-05 11:00"},
        {"Station", "12", "9"}},
-      {{"watch_plan", "subject=Sila", "quantity=mass", "every=7d", "first_day=2026-01-01"}, {"mass", "7 days"}},
-      {{"watch_plan", "subject=seal", "parameter=oxygen", "every=1d", "slots=08:00,16:00", "first_day=2026-01-01"},
+      {{"watch_plan", "subject=Sila", "quantity=mass", "every=7d", "first_day=2026-01-01"},
+       {"mass", "7 days"}},
+      {{"watch_plan", "subject=seal", "parameter=oxygen", "every=1d", "slots=08:00,16:00",
+        "first_day=2026-01-01"},
        {"oxygen", "08:00, 16:00"}},
-      {{"code", "topic=behaviour", "code=rest", "meaning=Lies still, eyes closed or half closed."}, {"Lies still"}},
-      {{"scan", "animal=Sila", "every=30s", "count=code=rest scans=12", "count=code=\"swims on side\" scans=8",
-        "not_visible=2", "--at", "2026-01-05 12:00"},
+      {{"code", "topic=behaviour", "code=rest", "meaning=Lies still, eyes closed or half closed."},
+       {"Lies still"}},
+      {{"scan", "animal=Sila", "every=30s", "count=code=rest scans=12",
+        "count=code=\"swims on side\" scans=8", "not_visible=2", "--at", "2026-01-05 12:00"},
        {"rest 12; swims on side 8", "30 s"}},
-      {{"water_reading", "pool=seal", "value=24.5C", "parameter=temperature", "--at", "2026-01-05 08:00"}, {"24.5 \u00b0C"}},
+      {{"water_reading", "pool=seal", "value=24.5C", "parameter=temperature", "--at", "2026-01-05 08:00"},
+       {"24.5 \u00b0C"}},
       {{"water_reading", "pool=seal", "parameter=ph", "value=8.12", "--at", "2026-01-05 08:00"}, {"pH 8.12"}},
-      {{"water_reading", "pool=seal", "parameter=ammonia", "value=0.02mg/L", "--at", "2026-01-05 08:00"}, {"0.02 mg/L as N"}},
-      {{"water_limit", "parameter=salinity", "low=28psu", "high=36,5psu", "every=24h", "source=house rule", "unverified=yes"},
+      {{"water_reading", "pool=seal", "parameter=ammonia", "value=0.02mg/L", "--at", "2026-01-05 08:00"},
+       {"0.02 mg/L as N"}},
+      {{"water_limit", "parameter=salinity", "low=28psu", "high=36,5psu", "every=24h", "source=house rule",
+        "unverified=yes"},
        {"28 psu", "36.5 psu", "24 h"}},
-      {{"tag", "animal=Sila", "tag_kind=pit", "code=578000012345678", "place=left neck", "applied_day=2026-01-02"},
+      {{"tag", "animal=Sila", "tag_kind=pit", "code=578000012345678", "place=left neck",
+        "applied_day=2026-01-02"},
        {"578000012345678", "pit"}},
-      {{"move", "animal=Sila", "from_pool=seal", "to_pool=quarantine", "reason=cough", "--at", "2026-01-06 09:00"},
+      {{"move", "animal=Sila", "from_pool=seal", "to_pool=quarantine", "reason=cough", "--at",
+        "2026-01-06 09:00"},
        {"Quarantine", "cough"}},
-      {{"hygiene_check", "area=yard", "task=foot bath changed", "passed=yes", "--at", "2026-01-05 07:30"}, {"foot bath changed"}},
-      {{"day_close", "area=yard", "day=2026-01-05", "--at", "2026-01-06 00:20"}, {"2026-01-05", "2026-01-06 00:20"}},
+      {{"hygiene_check", "area=yard", "task=foot bath changed", "passed=yes", "--at", "2026-01-05 07:30"},
+       {"foot bath changed"}},
+      {{"day_close", "area=yard", "day=2026-01-05", "--at", "2026-01-06 00:20"},
+       {"2026-01-05", "2026-01-06 00:20"}},
       {{"site_limit", "high=95kg", "subject=Sila", "of_detail=mass", "of_field=value", "of_kind=measure"},
        {"measure", "95 kg", "mass"}},
-      {{"site_limit", "of_kind=portion", "of_field=offered_mg", "high=3kg", "low=10g"}, {"offered", "3 kg", "10 g"}},
+      {{"site_limit", "of_kind=portion", "of_field=offered_mg", "high=3kg", "low=10g"},
+       {"offered", "3 kg", "10 g"}},
   };
   return kAll;
 }
 
-TEST_CASE("a record of every kind is added by typing, and listed and shown within the width of a table", "[fields]") {
+TEST_CASE("a record of every kind is added by typing, and listed and shown within the width of a table",
+          "[fields]") {
   SharedRoster roster(21);
   Desk desk(roster);
-  std::set<std::string> kinds_seen = {"facility", "device", "portion"};  // The hub's, and the meal's own command.
+  std::set<std::string> kinds_seen = {"facility", "device",
+                                      "portion"};  // The hub's, and the meal's own command.
   for (const Typed& example : examples()) {
     Words words = {"add"};
     words.insert(words.end(), example.words.begin(), example.words.end());
@@ -137,8 +164,8 @@ TEST_CASE("a record of every kind is added by typing, and listed and shown withi
   }
 }
 
-// Figures as the USDA table of release 28 (2015) prints Atlantic herring, raw: NDB 15039, in 100 g 158 kcal, water
-// 72.05 g, protein 17.96 g, fat 9.04 g, calcium 57 mg, phosphorus 236 mg.
+// Figures as the USDA table of release 28 (2015) prints Atlantic herring, raw: NDB 15039, in 100 g 158 kcal,
+// water 72.05 g, protein 17.96 g, fat 9.04 g, calcium 57 mg, phosphorus 236 mg.
 TEST_CASE("the table of foods is recorded once, each with its source and release", "[fields]") {
   SharedRoster roster(23);
   Desk desk(roster);
@@ -193,12 +220,12 @@ TEST_CASE("a value that cannot be meant is refused with what would be right", "[
   refused({"site_limit", "high=1kg"}, "give of_kind=");
 }
 
-// Fields that are counts, scores or steps, and so have no unit. One that is new must be given a unit in its name,
-// or a place here.
+// Fields that are counts, scores or steps, and so have no unit. One that is new must be given a unit in its
+// name, or a place here.
 TEST_CASE("every number of records.proto has a unit in its name, or is known to have none", "[fields]") {
-  const std::set<std::string> kCounts = {"head_count", "daily_max", "score",      "response",    "times_per_week", "trials",
-                                         "successes",  "heads",     "scans",      "not_visible", "of_kind",        "of_field",
-                                         "of_detail",  "value",     "low",        "high"};
+  const std::set<std::string> kCounts = {
+      "head_count", "daily_max",   "score",   "response", "times_per_week", "trials", "successes", "heads",
+      "scans",      "not_visible", "of_kind", "of_field", "of_detail",      "value",  "low",       "high"};
   for (const KindInfo& kind : kinds()) {
     std::vector<const Descriptor*> messages = {kind.descriptor};
     for (int i = 0; i < kind.descriptor->field_count(); ++i)

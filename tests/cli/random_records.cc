@@ -110,7 +110,8 @@ void put(Random& random, Message& m, const FieldDescriptor& f, const Referable& 
 
 void clear(Message& m, std::initializer_list<const char*> names) {
   for (const char* name : names)
-    if (const FieldDescriptor* f = m.GetDescriptor()->FindFieldByName(name)) m.GetReflection()->ClearField(&m, f);
+    if (const FieldDescriptor* f = m.GetDescriptor()->FindFieldByName(name))
+      m.GetReflection()->ClearField(&m, f);
 }
 
 // What a draw field by field seldom meets: alternatives of which one is allowed, and times that go together.
@@ -126,8 +127,12 @@ void mend(Random& random, Message& m, const std::string& kind) {
     }
   }
   if (kind == "treatment_order") {
-    const std::vector<const char*> doses = {"dose_ug",        "dose_ul",             "dose_units",
-                                            "dose_ug_per_kg", "dose_ug_per_kg_food", "dose_units_per_kg_food"};
+    const std::vector<const char*> doses = {"dose_ug",
+                                            "dose_ul",
+                                            "dose_units",
+                                            "dose_ug_per_kg",
+                                            "dose_ug_per_kg_food",
+                                            "dose_units_per_kg_food"};
     const char* kept = random.pick(doses);
     for (const char* name : doses)
       if (name != kept) clear(m, {name});
@@ -148,8 +153,33 @@ void mend(Random& random, Message& m, const std::string& kind) {
 
 std::string random_text(Random& random) {
   static const std::vector<std::string> kPieces = {
-      "herring", "Herring, Atlantic", "\"", "'", "''", "=", "=1+1", "+47", "-", "@", "\t", " ", "  ", "\n", "\r\n", ";", "\\",
-      "\u00c5se", "na\u00efve \u20ac", "a=b", "yes", "0", "1,200g", "mass=1kg", "; ", "<script>", "O'Brien",
+      "herring",
+      "Herring, Atlantic",
+      "\"",
+      "'",
+      "''",
+      "=",
+      "=1+1",
+      "+47",
+      "-",
+      "@",
+      "\t",
+      " ",
+      "  ",
+      "\n",
+      "\r\n",
+      ";",
+      "\\",
+      "\u00c5se",
+      "na\u00efve \u20ac",
+      "a=b",
+      "yes",
+      "0",
+      "1,200g",
+      "mass=1kg",
+      "; ",
+      "<script>",
+      "O'Brien",
   };
   std::string out;
   for (std::uint64_t n = 1 + random.below(4); n > 0; --n) out += random.pick(kPieces);

@@ -237,6 +237,21 @@ CSV
   expect 3 desk import-sheet "$work/none.csv"
 }
 
+tables_go_out_and_come_in() {
+  expect 0 desk export animal --csv "$work/animals.csv"; says "exported 2 animal records"
+  head -c 14 "$work/animals.csv" | grep -q '^id,name,taxon,' || why "the header is $(head -n 1 "$work/animals.csv")"
+  expect 0 desk export animal --csv -; says "Sila"
+  expect 4 desk --yes import animal "$work/animals.csv"; says "here already"
+  printf 'name,taxon,pool_name\r\nVipp,grey seal,Seal pool\r\n' >"$work/new.csv"
+  expect 4 desk import animal "$work/new.csv"; says "--yes"
+  expect 0 desk --yes import animal "$work/new.csv" --json; [[ $(field 'd["imported"]') == 1 ]] || why "not imported"
+  expect 0 desk list animal; says "Vipp"
+  expect 0 desk import water_reading --columns; says "parameter"
+  expect 4 desk --yes import animal "$work/new.csv"; says "recorded already"
+  expect 2 desk import device "$work/new.csv"
+  expect 0 desk foods --json; [[ $(field 'len(d["foods"])') == 12 ]] || why "not the table"
+}
+
 bundles_are_idempotent_and_refused_when_altered() {
   expect 0 tablet bundle export "$work/t.bundle"
   expect 0 desk bundle import "$work/t.bundle" --dry-run; says "would be new"
@@ -322,7 +337,7 @@ if [[ $failed -eq 0 ]]; then
     who_writes_must_be_one_known_person numbers_without_a_clear_unit_are_exit_2 amounts_come_back_exactly \
     times_are_the_facilitys ids_may_be_short_or_full a_second_dose_in_a_slot_is_asked_about \
     corrections_and_strikes_keep_the_old json_is_valid_everywhere a_good_sheet_is_imported_by_meal_and_keeper \
-    a_bad_sheet_names_every_line_and_imports_nothing bundles_are_idempotent_and_refused_when_altered \
+    a_bad_sheet_names_every_line_and_imports_nothing tables_go_out_and_come_in bundles_are_idempotent_and_refused_when_altered \
     a_disagreement_is_shown_and_settled a_double_entry_is_folded_or_accepted intake_shows_missing_days_and_is_the_hubs \
     a_key_others_can_read_is_exit_5 without_the_hub_it_is_exit_6_and_work_goes_on the_demo_ends_with_four_equal_replicas; do
     runs "$test"

@@ -1,6 +1,6 @@
-// Goal: a table that is exported, imported into a replica that does not have its records, and exported again is
-// the same to the byte, for every kind; and a bad line never gets in. Method: random records of every kind on one
-// desk, a second desk of the same facility; then examples of bad lines.
+// Goal: a table that is exported, imported into a replica that does not have its records, and exported again
+// is the same to the byte, for every kind; and a bad line never gets in. Method: random records of every kind
+// on one desk, a second desk of the same facility; then examples of bad lines.
 #include <catch2/catch.hpp>
 #include <fstream>
 #include <set>
@@ -16,7 +16,9 @@ namespace {
 
 std::string content(const std::string& path) { return read_file(path, "a test's file"); }
 
-void write(const std::string& path, const std::string& text) { std::ofstream(path, std::ios::binary) << text; }
+void write(const std::string& path, const std::string& text) {
+  std::ofstream(path, std::ios::binary) << text;
+}
 
 // Everything but the first column, "id", which differs since every imported row is a new record.
 std::string without_ids(const std::string& csv) {
@@ -42,8 +44,10 @@ Referable roster_of(SharedRoster& roster, Random& random) {
   out["person"] = {ref_of(roster.facility().keeper())};
   for (const char* name : {"Sila", "=Rays", "O'Brien \"Skip\"", "Kobb, the elder", "\u00c5se the second"}) {
     out["animal"].push_back(roster.add("animal", named<Animal>(name).SerializeAsString()));
-    out["pool"].push_back(roster.add("pool", named<Pool>(std::string("Pool of ") + name).SerializeAsString()));
-    out["food"].push_back(roster.add("food", named<Food>(std::string(name) + ", thawed").SerializeAsString()));
+    out["pool"].push_back(
+        roster.add("pool", named<Pool>(std::string("Pool of ") + name).SerializeAsString()));
+    out["food"].push_back(
+        roster.add("food", named<Food>(std::string(name) + ", thawed").SerializeAsString()));
     out["enricher"].push_back(roster.add("enricher", named<Enricher>(name).SerializeAsString()));
     out["cue"].push_back(roster.add("cue", named<Cue>(name).SerializeAsString()));
   }
@@ -65,7 +69,8 @@ void log(Desk& desk, const KindInfo& kind, const std::vector<MessagePtr>& messag
   client.call(call);
 }
 
-TEST_CASE("exporting, importing elsewhere and exporting again gives the same bytes, for every kind", "[table]") {
+TEST_CASE("exporting, importing elsewhere and exporting again gives the same bytes, for every kind",
+          "[table]") {
   Random random = test_random("table round trip");
   INFO("WRACKLINE_SEED=" << test_seed());
   SharedRoster roster(random.next());
@@ -142,7 +147,8 @@ TEST_CASE("every bad line is named with its column, and nothing is imported", "[
   CHECK(done.exit == Exit::kRefused);
   CHECK_THAT(done.text, Catch::Contains("   3  pool_name") && Catch::Contains("   4  happened_ms") &&
                             Catch::Contains("   5  parameter") && Catch::Contains("   6  value") &&
-                            Catch::Contains("   7 ") && Catch::Contains("   8 ") && Catch::Contains("1200 or 1.200"));
+                            Catch::Contains("   7 ") && Catch::Contains("   8 ") &&
+                            Catch::Contains("1200 or 1.200"));
   CHECK_THAT(done.text, Catch::Contains("nothing was imported"));
   CHECK_THAT(desk.run({"list", "water_reading"}).text, Catch::Contains("no water_reading"));
 
@@ -160,7 +166,8 @@ TEST_CASE("a column that is not known, or given twice, is refused", "[table]") {
   Desk desk(roster);
   const std::string file = desk.path("pools.csv");
   write(file, "name,volume\r\nA,3L\r\n");
-  CHECK_THAT(desk.run({"import", "pool", file}).text, Catch::Contains("column 2") && Catch::Contains("\"volume\""));
+  CHECK_THAT(desk.run({"import", "pool", file}).text,
+             Catch::Contains("column 2") && Catch::Contains("\"volume\""));
   write(file, "name,name\r\nA,B\r\n");
   CHECK_THAT(desk.run({"import", "pool", file}).text, Catch::Contains("twice"));
   write(file, "");
@@ -188,10 +195,12 @@ TEST_CASE("an id and a name that are not of one record are refused", "[table]") 
   roster.add("animal", named<Animal>("Kobb").SerializeAsString());
   Desk desk(roster);
   const std::string file = desk.path("moves.csv");
-  write(file, "animal,animal_name,day,to_pool\r\n" + Names::full_id(sila) + ",Kobb,2026-01-05," + Names::full_id(sila) + "\r\n");
+  write(file, "animal,animal_name,day,to_pool\r\n" + Names::full_id(sila) + ",Kobb,2026-01-05," +
+                  Names::full_id(sila) + "\r\n");
   CHECK_THAT(desk.run({"import", "move", file}).text, Catch::Contains("is that of Sila, not of Kobb"));
   // An id that is not held here, from another facility: the name decides.
-  write(file, "animal,animal_name,day,to_pool\r\n00000000000000ff.7,Kobb,2026-01-05," + Names::full_id(sila) + "\r\n");
+  write(file, "animal,animal_name,day,to_pool\r\n00000000000000ff.7,Kobb,2026-01-05," + Names::full_id(sila) +
+                  "\r\n");
   CHECK(desk.run({"import", "move", file}).exit == Exit::kOk);
   CHECK_THAT(desk.run({"list", "move"}).text, Catch::Contains("Kobb"));
 }
@@ -207,10 +216,12 @@ TEST_CASE("what is exported of a spreadsheet's formulas does not run and comes b
   REQUIRE(rows);
   REQUIRE(rows->size() == 7);
   for (const CsvRow& row : *rows)
-    for (const std::string& cell : row.cells) CHECK((cell.empty() || std::string("=+-@\t\r").find(cell[0]) == std::string::npos));
+    for (const std::string& cell : row.cells)
+      CHECK((cell.empty() || std::string("=+-@\t\r").find(cell[0]) == std::string::npos));
   REQUIRE(other.run({"import", "pool", file}).exit == Exit::kOk);
   const std::string listed = other.run({"list", "pool"}).text;
-  for (const char* name : {"=1+1", "'=1+1", "'tis", "@sum", "-5", "''+3"}) CHECK_THAT(listed, Catch::Contains(std::string("  ") + name + "\n"));
+  for (const char* name : {"=1+1", "'=1+1", "'tis", "@sum", "-5", "''+3"})
+    CHECK_THAT(listed, Catch::Contains(std::string("  ") + name + "\n"));
 }
 
 }  // namespace
