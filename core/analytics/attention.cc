@@ -10,7 +10,8 @@ namespace {
 // What came back, without the water it took up.
 Int128 left_mg(const IntakePortion& portion) {
   const std::uint32_t soak_ppm = portion.soak_ppm.value_or(0);
-  return soak_ppm == 0 ? Int128(*portion.left_mg) : divide_rounded(Int128(*portion.left_mg) * 1'000'000, soak_ppm);
+  return soak_ppm == 0 ? Int128(*portion.left_mg)
+                       : divide_rounded(Int128(*portion.left_mg) * 1'000'000, soak_ppm);
 }
 
 }  // namespace
@@ -48,7 +49,8 @@ std::optional<NotEating> not_eating(const std::vector<FedMeal>& meals, WallMs no
   return NotEating{*since_ms, *last_refused};
 }
 
-std::optional<WallMs> not_fed(std::optional<WallMs> last_meal_ms, const std::vector<WallMs>& planned_ms, WallMs now_ms) {
+std::optional<WallMs> not_fed(std::optional<WallMs> last_meal_ms, const std::vector<WallMs>& planned_ms,
+                              WallMs now_ms) {
   const auto planned = std::find_if(planned_ms.begin(), planned_ms.end(),
                                     [&](WallMs at_ms) { return !last_meal_ms || at_ms > *last_meal_ms; });
   if (planned == planned_ms.end() || *planned > now_ms) return std::nullopt;

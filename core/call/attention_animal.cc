@@ -56,7 +56,8 @@ Status attend_approval(AttentionList& list, const RosterAnimal& animal, Kind kin
   for (const Gathered<Plan>& plan : plans) {
     const bool matters = &plan == in_force || plan.message.first_day() > list.day;
     if (!matters || plan.message.has_approved_by()) continue;
-    list.add(proto::ATTENTION_RULE_PLAN_NOT_APPROVED, animal.id, animal.animal.name(), plan.id, plan.message.first_day())
+    list.add(proto::ATTENTION_RULE_PLAN_NOT_APPROVED, animal.id, animal.animal.name(), plan.id,
+             plan.message.first_day())
         .set_what(kind == Kind::kDietPlan ? "diet plan" : "enrichment plan");
   }
   return {};
@@ -65,12 +66,14 @@ Status attend_approval(AttentionList& list, const RosterAnimal& animal, Kind kin
 }  // namespace
 
 Status attend_feeding(AttentionList& list, const RosterAnimal& animal) {
-  WRACKLINE_TRY_VALUE(meals, gather_brief<proto::Meal>(list.replica, animal.place, Kind::kMeal, list.lasting_from, list.day));
+  WRACKLINE_TRY_VALUE(
+      meals, gather_brief<proto::Meal>(list.replica, animal.place, Kind::kMeal, list.lasting_from, list.day));
   std::stable_sort(meals.begin(), meals.end(), [&](const auto& a, const auto& b) {
     return time_of(list, a.message) < time_of(list, b.message);
   });
-  WRACKLINE_TRY_VALUE(portions, gather_brief_via<proto::Portion>(list.replica, animal.place, Kind::kMeal, Kind::kPortion,
-                                                                 list.lasting_from, list.day));
+  WRACKLINE_TRY_VALUE(
+      portions, gather_brief_via<proto::Portion>(list.replica, animal.place, Kind::kMeal, Kind::kPortion,
+                                                 list.lasting_from, list.day));
   std::map<ChangeId, std::vector<IntakePortion>> of_meal;
   std::map<ChangeId, ChangeId> left_above;  // A portion by its meal.
   for (const Gathered<proto::Portion>& portion : portions) {
@@ -85,7 +88,8 @@ Status attend_feeding(AttentionList& list, const RosterAnimal& animal) {
     if (fed.back().at_ms <= list.now_ms) last_ms = fed.back().at_ms;
     const auto above = left_above.find(meal.id);
     if (above == left_above.end()) continue;
-    list.add(proto::ATTENTION_RULE_LEFT_ABOVE_OFFERED, animal.id, animal.animal.name(), above->second, meal.message.day());
+    list.add(proto::ATTENTION_RULE_LEFT_ABOVE_OFFERED, animal.id, animal.animal.name(), above->second,
+             meal.message.day());
   }
   if (const auto found = not_eating(fed, list.now_ms)) {
     const Gathered<proto::Meal>& meal = meals[found->last_meal];
@@ -97,7 +101,8 @@ Status attend_feeding(AttentionList& list, const RosterAnimal& animal) {
   // A meal of this tablet's own that is later than the last exchange is a meal all the same.
   if (last_ms && *last_ms > *list.known_ms) return {};
   if (const auto since = not_fed(last_ms, planned, *list.known_ms)) {
-    list.add(proto::ATTENTION_RULE_NOT_FED, animal.id, animal.animal.name(), {}, list.day).set_since_ms(*since);
+    list.add(proto::ATTENTION_RULE_NOT_FED, animal.id, animal.animal.name(), {}, list.day)
+        .set_since_ms(*since);
   }
   return {};
 }
@@ -111,8 +116,10 @@ Status attend_mass(AttentionList& list, const RosterAnimal& animal) {
   WRACKLINE_TRY_VALUE(plans, gather<proto::WatchPlan>(list.replica, animal.place, Kind::kWatchPlan));
   for (const Gathered<proto::WatchPlan>& plan : plans) {
     const proto::WatchPlan& watch = plan.message;
-    if (watch.quantity() != proto::QUANTITY_MASS || watch.every_days() == 0 || !holds_on(watch, list.day)) continue;
-    WRACKLINE_TRY_VALUE(measures, gather_brief<proto::Measure>(list.replica, animal.place, Kind::kMeasure, kFirstDayOfAll, list.day));
+    if (watch.quantity() != proto::QUANTITY_MASS || watch.every_days() == 0 || !holds_on(watch, list.day))
+      continue;
+    WRACKLINE_TRY_VALUE(measures, gather_brief<proto::Measure>(list.replica, animal.place, Kind::kMeasure,
+                                                               kFirstDayOfAll, list.day));
     std::optional<Day> last;
     for (const Gathered<proto::Measure>& measure : measures) {
       if (measure.message.quantity() != proto::QUANTITY_MASS) continue;

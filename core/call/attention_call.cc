@@ -27,13 +27,19 @@ Day days_before(Day day, Day days) { return day < kFirstDayOfAll + days ? kFirst
 
 }  // namespace
 
-AttentionList::AttentionList(Replica& replica_in, ZoneOffsets zone, DaySpan span, Day day_in, proto::AttentionReply& out)
-    : replica(replica_in), roster(replica_in), day(day_in), lasting_from(days_before(day_in, kLastingDays)),
-      events_from(days_before(day_in, kEventDays - 1)), now_ms(std::min(replica_in.now(), span.end_ms)),
-      zone_(std::move(zone)), out_(out) {}
+AttentionList::AttentionList(Replica& replica_in, ZoneOffsets zone, DaySpan span, Day day_in,
+                             proto::AttentionReply& out)
+    : replica(replica_in),
+      roster(replica_in),
+      day(day_in),
+      lasting_from(days_before(day_in, kLastingDays)),
+      events_from(days_before(day_in, kEventDays - 1)),
+      now_ms(std::min(replica_in.now(), span.end_ms)),
+      zone_(std::move(zone)),
+      out_(out) {}
 
-proto::AttentionItem& AttentionList::add(proto::AttentionRule rule, ChangeId subject, const std::string& subject_name,
-                                         ChangeId record, Day on) {
+proto::AttentionItem& AttentionList::add(proto::AttentionRule rule, ChangeId subject,
+                                         const std::string& subject_name, ChangeId record, Day on) {
   proto::AttentionItem& item = *out_.add_items();
   item.set_rule(rule);
   item.set_urgent(is_urgent(rule));
@@ -47,8 +53,8 @@ proto::AttentionItem& AttentionList::add(proto::AttentionRule rule, ChangeId sub
 void AttentionList::sort() {
   std::vector<proto::AttentionItem> items(out_.items().begin(), out_.items().end());
   const auto key = [](const proto::AttentionItem& item) {
-    return std::make_tuple(!item.urgent(), item.rule(), item.subject_name(), id_of(item.subject()), item.day(),
-                           id_of(item.record()), item.since_ms(), item.what());
+    return std::make_tuple(!item.urgent(), item.rule(), item.subject_name(), id_of(item.subject()),
+                           item.day(), id_of(item.record()), item.since_ms(), item.what());
   };
   std::sort(items.begin(), items.end(), [&](const auto& a, const auto& b) { return key(a) < key(b); });
   out_.clear_items();
@@ -59,7 +65,8 @@ WallMs AttentionList::instant_of(Day on, std::uint32_t minute) const {
   const auto instant = zone_.instant(on, minute);
   if (instant) return instant->at_ms;
   const OffsetChange& end = on < day ? zone_.changes().front() : zone_.changes().back();
-  const std::int64_t ms = on * static_cast<std::int64_t>(kDayMs) + (std::int64_t{minute} - end.utc_offset_min) * kMinuteMs;
+  const std::int64_t ms =
+      on * static_cast<std::int64_t>(kDayMs) + (std::int64_t{minute} - end.utc_offset_min) * kMinuteMs;
   return static_cast<WallMs>(std::max(ms, std::int64_t{0}));
 }
 

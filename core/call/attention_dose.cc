@@ -1,4 +1,5 @@
-// Of an animal's orders: doses that were too much or too soon, of which nobody knows, or that nobody wrote down.
+// Of an animal's orders: doses that were too much or too soon, of which nobody knows, or that nobody wrote
+// down.
 #include "call/attention_list.h"
 #include "call/dose_outcome.h"
 #include "call/plans.h"
@@ -20,8 +21,8 @@ bool may_be_in_animal(const proto::Administration& dose) {
 // The husbandry day it was given on; without a time the day it was due.
 Day given_on(const proto::Administration& dose) {
   if (!dose.has_happened_ms()) return dose.due_day();
-  const std::int64_t local_ms =
-      static_cast<std::int64_t>(dose.happened_ms()) + std::int64_t{dose.utc_offset_min()} * static_cast<std::int64_t>(kMinuteMs);
+  const std::int64_t local_ms = static_cast<std::int64_t>(dose.happened_ms()) +
+                                std::int64_t{dose.utc_offset_min()} * static_cast<std::int64_t>(kMinuteMs);
   return static_cast<Day>(std::max(local_ms, std::int64_t{0}) / static_cast<std::int64_t>(kDayMs));
 }
 
@@ -31,11 +32,13 @@ WallMs time_of(const AttentionList& list, const proto::Administration& dose) {
 
 class OrderAttention {
  public:
-  OrderAttention(AttentionList& list, const RosterAnimal& animal, const Order& order) : list_(list), animal_(animal), order_(order) {}
+  OrderAttention(AttentionList& list, const RosterAnimal& animal, const Order& order)
+      : list_(list), animal_(animal), order_(order) {}
 
   Status run() {
-    WRACKLINE_TRY_VALUE(doses, gather<proto::Administration>(list_.replica, order_.place, Kind::kAdministration,
-                                                             list_.lasting_from, list_.day));
+    WRACKLINE_TRY_VALUE(doses,
+                        gather<proto::Administration>(list_.replica, order_.place, Kind::kAdministration,
+                                                      list_.lasting_from, list_.day));
     std::stable_sort(doses.begin(), doses.end(), [this](const auto& a, const auto& b) {
       return time_of(list_, a.message) < time_of(list_, b.message);
     });
@@ -75,7 +78,8 @@ class OrderAttention {
       if (message.due_day() >= list_.events_from) {
         bool outside = false;
         for (const DoseRemark& remark : judge_dose(limits, earlier, given)) {
-          outside = outside || remark.finding == DoseFinding::kTooSoon || remark.finding == DoseFinding::kDailyMax;
+          outside =
+              outside || remark.finding == DoseFinding::kTooSoon || remark.finding == DoseFinding::kDailyMax;
         }
         if (outside) add(proto::ATTENTION_RULE_DOSE_OUTSIDE_ORDER, dose.id, given.at_day);
         // Part of a dose, nobody knows how much, is as little known.
@@ -84,7 +88,8 @@ class OrderAttention {
           add(proto::ATTENTION_RULE_DOSE_UNKNOWN, dose.id, given.at_day);
         }
       }
-      earlier.push_back({given.due_day, given.due_slot_min, given.at_ms, given.at_day, to_outcome(message.outcome()), amount_known});
+      earlier.push_back({given.due_day, given.due_slot_min, given.at_ms, given.at_day,
+                         to_outcome(message.outcome()), amount_known});
     }
   }
 
@@ -96,7 +101,8 @@ class OrderAttention {
       for (std::size_t i = 0; i < slots.size(); ++i) {
         DueThing thing;
         thing.due_ms = list_.instant_of(on, slots[i]);
-        thing.ends_ms = i + 1 < slots.size() ? list_.instant_of(on, slots[i + 1]) : list_.instant_of(on + 1, 0);
+        thing.ends_ms =
+            i + 1 < slots.size() ? list_.instant_of(on, slots[i + 1]) : list_.instant_of(on + 1, 0);
         thing.recorded = std::any_of(doses.begin(), doses.end(), [&](const auto& dose) {
           return dose.message.due_day() == on && dose.message.due_slot_min() == slots[i];
         });
@@ -108,7 +114,8 @@ class OrderAttention {
     }
   }
 
-  // By elapsed hours: the one after the last, or the first of all, is missed when the next one's time has come too.
+  // By elapsed hours: the one after the last, or the first of all, is missed when the next one's time has
+  // come too.
   void find_missed_elapsed(const Doses& doses, WallMs entered) {
     if (!holds_on(order_.message, list_.day)) return;
     const WallMs every_ms = order_.message.every_min() * kMinuteMs;
@@ -129,7 +136,8 @@ class OrderAttention {
 }  // namespace
 
 Status attend_doses(AttentionList& list, const RosterAnimal& animal) {
-  WRACKLINE_TRY_VALUE(orders, gather<proto::TreatmentOrder>(list.replica, animal.place, Kind::kTreatmentOrder));
+  WRACKLINE_TRY_VALUE(orders,
+                      gather<proto::TreatmentOrder>(list.replica, animal.place, Kind::kTreatmentOrder));
   for (const Order& order : orders) WRACKLINE_TRY(OrderAttention(list, animal, order).run());
   return {};
 }

@@ -1,4 +1,5 @@
-// Of the records themselves: events of an animal that is out of account, and what changed after a day was closed.
+// Of the records themselves: events of an animal that is out of account, and what changed after a day was
+// closed.
 #include <map>
 #include <tuple>
 
@@ -7,8 +8,9 @@
 namespace wrackline {
 namespace {
 
-constexpr Kind kOfAnimal[] = {Kind::kMeal,           Kind::kMeasure, Kind::kObservation, Kind::kEnrichmentUse,
-                              Kind::kTrainingSession, Kind::kScan,   Kind::kMove};
+constexpr Kind kOfAnimal[] = {Kind::kMeal,          Kind::kMeasure,         Kind::kObservation,
+                              Kind::kEnrichmentUse, Kind::kTrainingSession, Kind::kScan,
+                              Kind::kMove};
 
 // When the areas' days were closed: by area and day, the last close.
 using Closed = std::map<std::pair<std::string, Day>, WallMs>;
@@ -32,16 +34,19 @@ class Amendments {
   Status look_at_animal(const RosterAnimal& animal) {
     const std::string& name = animal.animal.name();
     for (Kind kind : kOfAnimal) WRACKLINE_TRY(look(animal.place, kind, animal.id, name, animal.area));
-    WRACKLINE_TRY_VALUE(meals, list_.replica.store().records().find_brief(animal.place, Kind::kMeal, first_, last_));
+    WRACKLINE_TRY_VALUE(meals,
+                        list_.replica.store().records().find_brief(animal.place, Kind::kMeal, first_, last_));
     std::map<Place, Day> day_of;
     for (const KeyRow& meal : meals) day_of[meal.record] = meal.key.day;
-    WRACKLINE_TRY_VALUE(portions, list_.replica.store().records().find_brief_via(animal.place, Kind::kMeal, Kind::kPortion,
-                                                                                 first_, last_));
+    WRACKLINE_TRY_VALUE(portions, list_.replica.store().records().find_brief_via(
+                                      animal.place, Kind::kMeal, Kind::kPortion, first_, last_));
     for (const KeyRow& portion : portions) {
       WRACKLINE_TRY(look_at(portion.record, day_of[portion.key.subject], animal.id, name, animal.area));
     }
-    WRACKLINE_TRY_VALUE(orders, list_.replica.store().records().find(animal.place, Kind::kTreatmentOrder, kFirstDayOfAll, kLastDayOfAll));
-    for (Place order : orders) WRACKLINE_TRY(look(order, Kind::kAdministration, animal.id, name, animal.area));
+    WRACKLINE_TRY_VALUE(orders, list_.replica.store().records().find(animal.place, Kind::kTreatmentOrder,
+                                                                     kFirstDayOfAll, kLastDayOfAll));
+    for (Place order : orders)
+      WRACKLINE_TRY(look(order, Kind::kAdministration, animal.id, name, animal.area));
     return {};
   }
 
@@ -49,7 +54,8 @@ class Amendments {
     WRACKLINE_TRY_VALUE(places, list_.replica.store().records().find(0, Kind::kHygieneCheck, first_, last_));
     for (Place place : places) {
       WRACKLINE_TRY_VALUE(check, read_record<proto::HygieneCheck>(list_.replica, place, true));
-      if (check) WRACKLINE_TRY(look_at(place, check->message.day(), {}, check->message.area(), check->message.area()));
+      if (check)
+        WRACKLINE_TRY(look_at(place, check->message.day(), {}, check->message.area(), check->message.area()));
     }
     return {};
   }
@@ -60,7 +66,10 @@ class Amendments {
     if (close == closed_.end()) return {};
     WRACKLINE_TRY_VALUE(entered, last_entered_ms(record));
     if (entered <= close->second || entered > list_.now_ms) return {};
-    list_.add(proto::ATTENTION_RULE_AMENDED_AFTER_CLOSE, subject, name, list_.replica.store().logs().id_of(record), on).set_what(area);
+    list_
+        .add(proto::ATTENTION_RULE_AMENDED_AFTER_CLOSE, subject, name,
+             list_.replica.store().logs().id_of(record), on)
+        .set_what(area);
     return {};
   }
 
@@ -86,13 +95,15 @@ struct Found {
   Day day = kFirstDayOfAll;
 };
 Status find_in_account(AttentionList& list, Place owner, Kind kind, std::size_t& count, Found& last) {
-  WRACKLINE_TRY_VALUE(rows, list.replica.store().records().find_brief(owner, kind, list.lasting_from, list.day));
+  WRACKLINE_TRY_VALUE(rows,
+                      list.replica.store().records().find_brief(owner, kind, list.lasting_from, list.day));
   for (const KeyRow& row : rows) {
     WRACKLINE_TRY_VALUE(state, list.replica.store().records().load(row.record));
     if (!state || !built_in_of(state->fields).in_account()) continue;
     ++count;
     const auto id_in = [&](Place place) { return list.replica.store().logs().id_of(place); };
-    const bool is_later = last.record == 0 || std::make_tuple(row.key.day, id_in(row.record)) > std::make_tuple(last.day, id_in(last.record));
+    const bool is_later = last.record == 0 || std::make_tuple(row.key.day, id_in(row.record)) >
+                                                  std::make_tuple(last.day, id_in(last.record));
     if (is_later) last = {row.record, row.key.day};
   }
   return {};
@@ -112,7 +123,8 @@ Status attend_struck_animals(AttentionList& list) {
     Found last;
     for (Kind kind : kOfAnimal) WRACKLINE_TRY(find_in_account(list, place, kind, count, last));
     WRACKLINE_TRY_VALUE(orders, records.find(place, Kind::kTreatmentOrder, kFirstDayOfAll, kLastDayOfAll));
-    for (Place order : orders) WRACKLINE_TRY(find_in_account(list, order, Kind::kAdministration, count, last));
+    for (Place order : orders)
+      WRACKLINE_TRY(find_in_account(list, order, Kind::kAdministration, count, last));
     if (count == 0) continue;
     list.add(proto::ATTENTION_RULE_OF_STRUCK_ANIMAL, animal->id, animal->message.name(),
              list.replica.store().logs().id_of(last.record), last.day)
@@ -122,7 +134,8 @@ Status attend_struck_animals(AttentionList& list) {
 }
 
 Status attend_amendments(AttentionList& list, const std::vector<RosterAnimal>& animals) {
-  WRACKLINE_TRY_VALUE(closes, gather<proto::DayClose>(list.replica, 0, Kind::kDayClose, list.lasting_from, list.day));
+  WRACKLINE_TRY_VALUE(closes,
+                      gather<proto::DayClose>(list.replica, 0, Kind::kDayClose, list.lasting_from, list.day));
   Closed closed;
   for (const Gathered<proto::DayClose>& close : closes) {
     WRACKLINE_TRY_VALUE(entered, entered_ms(list.replica, close.place));
@@ -134,7 +147,8 @@ Status attend_amendments(AttentionList& list, const std::vector<RosterAnimal>& a
   for (const RosterAnimal& animal : animals) WRACKLINE_TRY(amendments.look_at_animal(animal));
   WRACKLINE_TRY_VALUE(pools, gather<proto::Pool>(list.replica, 0, Kind::kPool));
   for (const Gathered<proto::Pool>& pool : pools) {
-    WRACKLINE_TRY(amendments.look(pool.place, Kind::kWaterReading, pool.id, pool.message.name(), pool.message.area()));
+    WRACKLINE_TRY(
+        amendments.look(pool.place, Kind::kWaterReading, pool.id, pool.message.name(), pool.message.area()));
   }
   return amendments.look_at_hygiene();
 }

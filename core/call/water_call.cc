@@ -1,4 +1,5 @@
-// The water of one pool over a span: readings beside their limits, what they tell together, what was not read.
+// The water of one pool over a span: readings beside their limits, what they tell together, what was not
+// read.
 #include <tuple>
 
 #include "call/water_input.h"
@@ -55,7 +56,8 @@ proto::Derived to_derived(DerivedFigure figure) {
   return proto::DERIVED_UNSPECIFIED;
 }
 
-void put_points(const WaterReadings& readings, Day first_day, const PoolLimits& limits, proto::WaterReply& out) {
+void put_points(const WaterReadings& readings, Day first_day, const PoolLimits& limits,
+                proto::WaterReply& out) {
   for (const Gathered<proto::WaterReading>& reading : readings) {
     const proto::WaterReading& message = reading.message;
     if (message.day() < first_day) continue;
@@ -74,8 +76,8 @@ void put_points(const WaterReadings& readings, Day first_day, const PoolLimits& 
   }
 }
 
-// A figure that is itself a property of the water is judged by that property's limits, unless its formula does not
-// hold. Un-ionised ammonia is not: limits of ammonia are of its total.
+// A figure that is itself a property of the water is judged by that property's limits, unless its formula
+// does not hold. Un-ionised ammonia is not: limits of ammonia are of its total.
 proto::Judgement judge_derived(const DerivedWater& figure, const PoolLimits& limits) {
   if (figure.outside_range) return proto::JUDGEMENT_UNSPECIFIED;
   switch (figure.figure) {
@@ -98,14 +100,16 @@ std::optional<ColiformRule> coliform_rule(const PoolLimits& limits) {
   return coliform_averaging(static_cast<std::uint32_t>(row->message.high()), row->message.source());
 }
 
-void put_derived(const WaterReadings& readings, Day first_day, const PoolLimits& limits, proto::WaterReply& out) {
+void put_derived(const WaterReadings& readings, Day first_day, const PoolLimits& limits,
+                 proto::WaterReply& out) {
   std::vector<PoolReading> known;
   std::vector<const Gathered<proto::WaterReading>*> records;
   for (const Gathered<proto::WaterReading>& reading : readings) {
     const proto::WaterReading& message = reading.message;
     const auto property = property_of(message.parameter());
     if (!property || !message.has_value()) continue;
-    const auto at_ms = message.has_happened_ms() ? std::optional<WallMs>(message.happened_ms()) : std::nullopt;
+    const auto at_ms =
+        message.has_happened_ms() ? std::optional<WallMs>(message.happened_ms()) : std::nullopt;
     known.push_back({*property, message.value(), message.day(), at_ms, ph_scale_of(message.method())});
     records.push_back(&reading);
   }
@@ -129,19 +133,25 @@ void put_derived(const WaterReadings& readings, Day first_day, const PoolLimits&
 Status handle_water(Replica& replica, const proto::WaterCall& call, proto::WaterReply& out) {
   const char* doing = "showing the water of a pool";
   if (call.last_day() < call.first_day()) {
-    return fail(ErrorCode::kInvalid, std::string(doing) + ": the last day is before the first; correct one of the two");
+    return fail(ErrorCode::kInvalid,
+                std::string(doing) + ": the last day is before the first; correct one of the two");
   }
   const ChangeId id = id_of(call.pool());
   WRACKLINE_TRY_VALUE(state, require_record(replica, id, doing));
   if (state.kind != static_cast<std::uint32_t>(Kind::kPool)) {
-    return fail(ErrorCode::kInvalid, std::string(doing) + ": record " + to_text(id) + " is no pool; choose a pool");
+    return fail(ErrorCode::kInvalid,
+                std::string(doing) + ": record " + to_text(id) + " is no pool; choose a pool");
   }
   const Place pool = replica.store().logs().find_place(id);
   WRACKLINE_TRY_VALUE(limits, PoolLimits::gather_for(replica, pool));
-  const Day from = call.first_day() < kFirstDayOfAll + kDaysBefore ? kFirstDayOfAll : call.first_day() - kDaysBefore;
-  WRACKLINE_TRY_VALUE(readings, gather<proto::WaterReading>(replica, pool, Kind::kWaterReading, from, call.last_day()));
+  const Day from =
+      call.first_day() < kFirstDayOfAll + kDaysBefore ? kFirstDayOfAll : call.first_day() - kDaysBefore;
+  WRACKLINE_TRY_VALUE(readings,
+                      gather<proto::WaterReading>(replica, pool, Kind::kWaterReading, from, call.last_day()));
   std::stable_sort(readings.begin(), readings.end(), [](const auto& a, const auto& b) {
-    const auto key = [](const auto& r) { return std::make_tuple(r.message.day(), r.happened_ms, r.message.parameter()); };
+    const auto key = [](const auto& r) {
+      return std::make_tuple(r.message.day(), r.happened_ms, r.message.parameter());
+    };
     return key(a) < key(b);
   });
   put_points(readings, call.first_day(), limits, out);

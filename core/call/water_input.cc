@@ -79,9 +79,10 @@ PoolLimits::Judged PoolLimits::judge(proto::Parameter parameter, std::int64_t va
 
 const WaterLimitRow* PoolLimits::high_of(proto::Parameter parameter) const {
   const std::vector<const WaterLimitRow*> rows = rows_of(parameter, has_high);
-  return rows.empty() ? nullptr : *std::min_element(rows.begin(), rows.end(), [](const auto* a, const auto* b) {
-    return a->message.high() < b->message.high();
-  });
+  return rows.empty() ? nullptr
+                      : *std::min_element(rows.begin(), rows.end(), [](const auto* a, const auto* b) {
+                          return a->message.high() < b->message.high();
+                        });
 }
 
 std::vector<PoolLimits::Overdue> PoolLimits::overdue(const WaterReadings& readings, WallMs now_ms) const {

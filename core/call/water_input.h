@@ -12,8 +12,8 @@ namespace wrackline {
 using WaterReadings = std::vector<Gathered<proto::WaterReading>>;
 using WaterLimitRow = Gathered<proto::WaterLimit>;
 
-// A pool's own rows stand in for those of every pool, property by property: bounds for bounds, and how often to read
-// for how often to read.
+// A pool's own rows stand in for those of every pool, property by property: bounds for bounds, and how often
+// to read for how often to read.
 class PoolLimits {
  public:
   static Result<PoolLimits> gather_for(Replica& replica, Place pool);
@@ -37,7 +37,8 @@ class PoolLimits {
 
  private:
   // Rows of the property for which `says` holds: the pool's own, or else those of every pool.
-  std::vector<const WaterLimitRow*> rows_of(proto::Parameter parameter, bool (*says)(const proto::WaterLimit&)) const;
+  std::vector<const WaterLimitRow*> rows_of(proto::Parameter parameter,
+                                            bool (*says)(const proto::WaterLimit&)) const;
 
   std::vector<WaterLimitRow> own_, general_;
 };

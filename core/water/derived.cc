@@ -74,7 +74,9 @@ class Deriving {
 
   void add(DerivedFigure figure, std::optional<std::int64_t> value, std::string formula, bool within,
            std::vector<std::size_t> from) {
-    if (value) out_.push_back({figure, *value, std::move(formula), !within, std::move(from), ColiformVerdict::kCannotTell});
+    if (value)
+      out_.push_back(
+          {figure, *value, std::move(formula), !within, std::move(from), ColiformVerdict::kCannotTell});
   }
 
   void know_salinity(std::size_t i) {
@@ -135,7 +137,8 @@ class Deriving {
     from.insert(from.end(), salinity->from.begin(), salinity->from.end());
     if (air) from.push_back(*air);
     add(DerivedFigure::kOxygenSaturation, oxygen_saturated_ppm(*ng_per_l, *saturation),
-        formula_text(kBensonKrause, air ? "" : "no air pressure was read: one standard atmosphere, 1013.25 hPa, is taken"),
+        formula_text(kBensonKrause,
+                     air ? "" : "no air pressure was read: one standard atmosphere, 1013.25 hPa, is taken"),
         saturation->within_validity && salinity->within_validity, std::move(from));
   }
 
@@ -151,12 +154,14 @@ class Deriving {
     reading.ph_scale = readings_[*acid].ph_scale;
     reading.total_nitrogen_ng_per_l = fit<std::int64_t>(Int128(readings_[i].value) * 1000);
     const bool fresh = salinity->millionths <= kFreshSalinityMaxMillionths;
-    const auto figure = fresh ? unionised_ammonia_fresh(reading) : unionised_ammonia_sea(reading, salinity->millionths);
+    const auto figure =
+        fresh ? unionised_ammonia_fresh(reading) : unionised_ammonia_sea(reading, salinity->millionths);
     if (!figure) return;
     std::vector<std::size_t> from = {i, *warmth, *acid};
     from.insert(from.end(), salinity->from.begin(), salinity->from.end());
     // Below the range of PSS-78 a salinity is not exact, but low enough to tell fresh water from sea water.
-    add(DerivedFigure::kAmmoniaUnionised, figure->nh3_nitrogen_ng_per_l, formula_text(figure->formula, "pH on the NBS scale"),
+    add(DerivedFigure::kAmmoniaUnionised, figure->nh3_nitrogen_ng_per_l,
+        formula_text(figure->formula, "pH on the NBS scale"),
         figure->within_validity && (fresh || salinity->within_validity), std::move(from));
   }
 
@@ -207,10 +212,12 @@ class Deriving {
     if (!judged || !judged->mean_mpn_thousandths) return;
     // The last sample's is the moment from which the mean is known; so it stands first.
     std::vector<std::size_t> from(series.rbegin(), series.rend());
-    out_.push_back({DerivedFigure::kColiformMean, *judged->mean_mpn_thousandths,
-                    "mean of a sample above the limit and two further ones at 48-hour intervals, unsatisfactory unless "
-                    "below the limit; 9 CFR 3.106; limit from " + coliform_rule_->source,
-                    false, std::move(from), judged->verdict});
+    out_.push_back(
+        {DerivedFigure::kColiformMean, *judged->mean_mpn_thousandths,
+         "mean of a sample above the limit and two further ones at 48-hour intervals, unsatisfactory unless "
+         "below the limit; 9 CFR 3.106; limit from " +
+             coliform_rule_->source,
+         false, std::move(from), judged->verdict});
   }
 
   const std::vector<PoolReading>& readings_;

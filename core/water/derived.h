@@ -3,17 +3,17 @@
 //
 // Which readings go together is a rule of ours, stated here so that a figure can be held against it:
 //
-//   conductivity, temperature   within 30 minutes of each other: the salinity turns on both
-//   chlorine total, free        within 30 minutes: two halves of one test
-//   any other pair              the nearest reading of the same husbandry day; of two as near, the earlier
-//   salinity                    read on the same day, nearest first; else derived on that day; else the last one
-//                               known of the seven days before, since a pool's salinity moves slowly
-//   air pressure                nearest of the day; else the standard atmosphere, and the figure says so
-//   coliform                    a sample that exceeds the limit is averaged with the next two, each taken 24 to 72
-//                               hours after the one before: near enough to the rule's 48 for people to judge
+//   conductivity, temperature  within 30 minutes of each other: the salinity turns on both
+//   chlorine total, free       within 30 minutes: two halves of one test
+//   any other pair             the nearest reading of the same husbandry day; of two as near, the earlier
+//   salinity                   read on the same day, nearest first; else derived on that day; else the last
+//                              known of the seven days before, since a pool's salinity moves slowly
+//   air pressure               nearest of the day; else the standard atmosphere, and the figure says so
+//   coliform                   a sample above the limit is averaged with the next two, each taken 24 to 72
+//                              hours after the one before: near enough to 48 for people to judge
 //
-// A figure that its formula refuses (another pH scale, a total below the free) is not made. Outside the range its
-// authors give it is made and marked: there no two formulas agree.
+// A figure that its formula refuses (another pH scale, a total below the free) is not made. Outside the range
+// its authors give it is made and marked: there no two formulas agree.
 #pragma once
 
 #include <cstdint>
@@ -45,7 +45,8 @@ struct PoolReading {
   WaterProperty property = WaterProperty::kTemperature;
   std::int64_t value = 0;
   Day day = 0;
-  std::optional<WallMs> at_ms;  // Absent = not known; then it is near to nothing, but of its day all the same.
+  // Absent = not known; then it is near to nothing, but of its day all the same.
+  std::optional<WallMs> at_ms;
   PhScale ph_scale = PhScale::kNbs;
 };
 
@@ -63,17 +64,20 @@ struct DerivedWater {
   std::int64_t value = 0;
   std::string formula;  // Name, source, validity, and what was taken to be so.
   bool outside_range = false;
-  std::vector<std::size_t> from;  // Indexes into the readings; the first says when.
+  std::vector<std::size_t> from;                            // Indexes into the readings; the first says when.
   ColiformVerdict coliform = ColiformVerdict::kCannotTell;  // Of kColiformMean.
 };
 
-// The averaging of 9 CFR 3.106 for a limit of the facility's own list: two further samples at 48-hour intervals.
+// The averaging of 9 CFR 3.106 for a limit of the facility's own list: two further samples at 48-hour
+// intervals.
 ColiformRule coliform_averaging(std::uint32_t limit_mpn, const std::string& source);
 
-// The PhScale that a reading's method names: "total scale", "free scale", "sea water scale" (or SWS); else NBS.
+// The PhScale that a reading's method names: "total scale", "free scale", "sea water scale" (or SWS); else
+// NBS.
 PhScale ph_scale_of(const std::string& method);
 
-// `readings` in the order of time; figures by their first reading, then by figure. Without a rule no coliform mean.
+// `readings` in the order of time; figures by their first reading, then by figure. Without a rule no coliform
+// mean.
 std::vector<DerivedWater> derive_water(const std::vector<PoolReading>& readings,
                                        const std::optional<ColiformRule>& coliform_rule);
 

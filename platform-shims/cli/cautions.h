@@ -20,6 +20,15 @@ inline constexpr char kIntakeCaution[] =
     "Figures are of what was recorded; unrecorded is not zero. Energy and dry matter come from the foods' "
     "stated sources. They are no diagnosis and no ration: the vet or nutritionist decides.";
 
+inline constexpr char kWaterCaution[] =
+    "Test kits and probes have ranges and drift: calibrate them, and repeat a reading that surprises. A pH is on the "
+    "NBS scale unless its method says otherwise. Limits are rows people wrote, with their source. What to do, and "
+    "any dosing of chemicals, is for the vet and whoever leads the water quality; local codes may ask more.";
+
+inline constexpr char kAttentionCaution[] =
+    "Made from what was recorded: an empty list does not say that all is well, and the list is no diagnosis. The "
+    "vet decides; an animal that does not eat for over 24 h is told to the vet at once, whatever stands here.";
+
 // Prose as lines of the usual width.
 inline std::string wrapped_lines(std::string_view caution, std::size_t indent = 0) {
   std::string out;

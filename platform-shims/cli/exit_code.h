@@ -22,7 +22,7 @@ enum class Exit {
   kRefused = 4,   // Understood and refused by a rule: invalid, in disagreement, not confirmed, not allowed.
   kStorage = 5,   // This device's disk, database or key.
   kNetwork = 6,   // The network, TLS, or a hub that is not ready.
-  kReview = 7,    // `review --check`: there is something to review.
+  kReview = 7,    // `review --check`, `attention --check`: there is something to look at.
 };
 
 struct Stop {

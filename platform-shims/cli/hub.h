@@ -31,4 +31,19 @@ class Hub {
   std::string token_;
 };
 
+// Puts questions to this device's replica or, where the person asks for it, to the hub's: the same call, answered by
+// the same code, and printed by the same.
+class Asking {
+ public:
+  // Throws Stop when the hub is wanted and cannot be reached.
+  Asking(Client& client, bool hub);
+
+  // Throws Stop when the reply is a failure.
+  Reply operator()(const Call& call) const;
+
+ private:
+  Client& client_;
+  std::unique_ptr<Hub> hub_;
+};
+
 }  // namespace wrackline::cli

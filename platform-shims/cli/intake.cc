@@ -51,12 +51,9 @@ void day_json(Json& json, const IntakeDay& d) {
   json.end();
 }
 
-// Whoever answers: this replica or the hub's.
-using Ask = std::function<Reply(const Call&)>;
-
 // What of the review queue touches the figures: a meal told twice counts twice until somebody folds it, and a
 // value in disagreement is one of several. Said beside the table, since the table cannot show it.
-std::vector<std::string> doubts(const IntakeCall& intake, const Ask& ask) {
+std::vector<std::string> doubts(const IntakeCall& intake, const Asking& ask) {
   const auto get = [&](const RecordRef& record) {
     Call call;
     *call.mutable_get()->mutable_record() = record;
@@ -156,12 +153,7 @@ Exit intake(Client& client, const IntakeArgs& args) {
   ask.set_first_day(typed(client.zone().parse_day_of(args.from, client.now())));
   ask.set_last_day(typed(client.zone().parse_day_of(args.to, client.now())));
   if (ask.last_day() < ask.first_day()) throw usage("--to is before --from");
-  std::unique_ptr<Hub> hub;
-  if (args.hub) hub = std::make_unique<Hub>(client);
-  const Ask asked = [&](const Call& c) {
-    const Bytes bytes = c.SerializeAsString();
-    return Client::reply_of(hub ? hub->query(bytes) : client.call_bytes(bytes));
-  };
+  const Asking asked(client, args.hub);
   const IntakeReply reply = asked(call).intake();
   const std::vector<std::string> notes = doubts(ask, asked);
   if (client.json()) {

@@ -14,7 +14,7 @@ constexpr char kFooter[] =
     "printed with them (3f9a.12). Every command takes --json for programs.\n"
     "\n"
     "Exit codes: 0 ok; 1 failed; 2 usage; 3 not found or ambiguous; 4 refused by a rule or not confirmed;\n"
-    "5 storage or key; 6 network or TLS; 7 something to review (review --check)\n";
+    "5 storage or key; 6 network or TLS; 7 something to look at (review --check, attention --check)\n";
 
 int end_with(const Stop& stop, bool json_wanted) {
   if (json_wanted) {
@@ -66,6 +66,8 @@ int run(int argc, char** argv) {
   add_table_commands(app, chosen);
   add_foods_command(app, chosen);
   add_intake_command(app, chosen);
+  add_water_commands(app, chosen);
+  add_attention_command(app, chosen);
   add_trail_command(app, chosen);
   add_proof_commands(app, chosen);
 

@@ -29,42 +29,6 @@ Unit unit_of_quantity(int quantity) {
   }
 }
 
-Unit unit_of_parameter(int parameter) {
-  switch (parameter) {
-    case PARAMETER_TEMPERATURE:
-      return Unit::kTemperature;
-    case PARAMETER_SALINITY:
-      return Unit::kSalinity;
-    case PARAMETER_CONDUCTIVITY:
-      return Unit::kConductivity;
-    case PARAMETER_PH:
-      return Unit::kPh;
-    case PARAMETER_OXYGEN:
-      return Unit::kMassPerL;
-    case PARAMETER_OXYGEN_SATURATION:
-      return Unit::kPpm;
-    case PARAMETER_AMMONIA:
-    case PARAMETER_NITRITE:
-    case PARAMETER_NITRATE:
-      return Unit::kNitrogenPerL;
-    case PARAMETER_CHLORINE_FREE:
-    case PARAMETER_CHLORINE_TOTAL:
-      return Unit::kChlorinePerL;
-    case PARAMETER_REDOX:
-      return Unit::kRedox;
-    case PARAMETER_COLIFORM:
-      return Unit::kMostProbableNumber;
-    case PARAMETER_ALKALINITY:
-      return Unit::kCarbonatePerL;
-    case PARAMETER_TURBIDITY:
-      return Unit::kTurbidity;
-    case PARAMETER_AIR_PRESSURE:
-      return Unit::kPressurePa;
-    default:
-      return Unit::kPlain;
-  }
-}
-
 bool is_of_site_limit(const FieldDescriptor& field) { return field.containing_type()->name() == "SiteLimit"; }
 
 // Whether the name alone does not tell the unit.
@@ -141,6 +105,42 @@ std::string list_of_fields(const Descriptor& kind) {
 }
 
 }  // namespace
+
+Unit unit_of_parameter(int parameter) {
+  switch (parameter) {
+    case PARAMETER_TEMPERATURE:
+      return Unit::kTemperature;
+    case PARAMETER_SALINITY:
+      return Unit::kSalinity;
+    case PARAMETER_CONDUCTIVITY:
+      return Unit::kConductivity;
+    case PARAMETER_PH:
+      return Unit::kPh;
+    case PARAMETER_OXYGEN:
+      return Unit::kMassPerL;
+    case PARAMETER_OXYGEN_SATURATION:
+      return Unit::kPpm;
+    case PARAMETER_AMMONIA:
+    case PARAMETER_NITRITE:
+    case PARAMETER_NITRATE:
+      return Unit::kNitrogenPerL;
+    case PARAMETER_CHLORINE_FREE:
+    case PARAMETER_CHLORINE_TOTAL:
+      return Unit::kChlorinePerL;
+    case PARAMETER_REDOX:
+      return Unit::kRedox;
+    case PARAMETER_COLIFORM:
+      return Unit::kMostProbableNumber;
+    case PARAMETER_ALKALINITY:
+      return Unit::kCarbonatePerL;
+    case PARAMETER_TURBIDITY:
+      return Unit::kTurbidity;
+    case PARAMETER_AIR_PRESSURE:
+      return Unit::kPressurePa;
+    default:
+      return Unit::kPlain;
+  }
+}
 
 Unit unit_in(const FieldDescriptor& field, const Message& message, const Message* whole) {
   if (!is_open(field)) return unit_of(field.name());

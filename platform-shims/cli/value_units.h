@@ -11,6 +11,9 @@
 
 namespace wrackline::cli {
 
+// Of a water reading's value; kPlain for a property of a newer release.
+Unit unit_of_parameter(int parameter);
+
 // The unit of a number. `whole` is the record as it stands where `message` holds only the fields of an edit;
 // it may be null. kPlain where what decides is absent, or of a newer release.
 Unit unit_in(const FieldDescriptor& field, const google::protobuf::Message& message,

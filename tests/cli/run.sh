@@ -308,6 +308,58 @@ intake_shows_missing_days_and_is_the_hubs() {
   expect 0 tablet digest --hub; says "the same"
 }
 
+water_is_read_judged_and_derived() {
+  expect 0 desk add pool name="Ray pool" area=hall
+  expect 0 desk add water_limit parameter=ph low=7.2 high=8.2 source="an old leaflet" unverified=true
+  expect 0 desk add water_limit pool="Ray pool" parameter=temperature low=8C high=16C every=24h source="the centre's own plan"
+  expect 0 desk add water_limit parameter=nitrite high=0.1mg/L every=168h source="the centre's own plan"
+  expect 0 tablet exchange; expect 0 desk exchange; expect 0 tablet exchange
+  expect 0 tablet read "Ray pool" temperature=17.25C conductivity=42.9mS/cm ph=8.3 ammonia=0.05mg/L oxygen=7.1mg/L \
+    chlorine_free=0.02mg/L chlorine_total=0.03mg/L --at "2024-09-01 09:00" --method "NBS buffers"
+  says "water reading of Ray pool"
+  expect 0 tablet read "Ray pool" coliform=900MPN --at "2024-09-02 09:00"
+  expect 2 tablet read "Ray pool" temperature=17; says "24.5C"
+  expect 2 tablet read "Ray pool" wetness=1; says "salinity"
+  expect 0 tablet water "Ray pool" --from 2024-09-01 --to 2024-09-01
+  says "OUTSIDE, above (unverified limit)"; says "17.25 °C"; says "PSS-78"; says "Benson & Krause"; says "Bower & Bidwell"
+  says "NBS scale"; says "1013.25 hPa"; says "0.01 mg/L as Cl2"; says "local codes"; says "Overdue: nitrite"; says "never read here"
+  says_not "900 MPN"
+  local width; width=$(wc -L <<<"$out"); [[ $width -le 100 ]] || why "a line has $width columns"
+  expect 0 tablet exchange
+  expect 0 tablet water "Ray pool" --from 2024-09-01 --to 2024-09-01; local here=$out
+  expect 0 tablet water "Ray pool" --from 2024-09-01 --to 2024-09-01 --hub
+  [[ $out == "$here" ]] || why "the hub's replica prints other bytes"
+  expect 0 tablet water "Ray pool" --from 2024-09-01 --to 2024-09-01 --json
+  [[ $(field 'sorted(f["figure"] for f in d["derived"])') == "['ammonia_unionised', 'chlorine_combined', 'density', 'oxygen_saturation', 'salinity']" ]] || why "derived: $out"
+  [[ $(field '[r["judgement"] for r in d["readings"] if r["parameter"] == "temperature"]') == "['above']" ]] || why "judged: $out"
+  expect 2 tablet water "Ray pool" --from 2024-09-02 --to 2024-09-01
+  expect 3 tablet water "Sila"
+}
+
+limits_say_where_they_come_from() {
+  expect 0 tablet limits; says "an old leaflet"; says "unverified"; says "every pool"
+  expect 0 tablet limits "Seal pool"; says "7.2"; says_not "16 °C"
+  expect 0 tablet limits --json; [[ $(field 'd["limits"][0]["parameter"]') == temperature ]] || why "not by property: $out"
+}
+
+attention_is_urgent_first() {
+  expect 0 tablet attention --day 2024-09-10; says "Ray pool"
+  expect 0 tablet meal Sila --slot 08:00 --at "2024-10-01 08:00" --food herring=gross:1kg,tare:0g,left:0g
+  expect 0 tablet meal Sila --slot 16:00 --at "2024-10-01 16:00" --food herring=gross:1kg,tare:0g,left:1kg
+  expect 0 tablet meal Sila --slot 10:00 --at "2024-10-02 10:00" --food herring=gross:1kg,tare:0g,left:1kg
+  expect 0 tablet exchange
+  expect 7 tablet attention --day 2024-10-02 --check
+  says "URGENT"; says "ate nothing for over 24 h"; says "2024-10-01 08:00"; says "To be looked at"; says "to be read"; says "(unverified limit)"; says_not "ago ago"
+  says "The vet decides"; says "is known as of the last exchange"
+  local width; width=$(wc -L <<<"$out"); [[ $width -le 100 ]] || why "a line has $width columns"
+  expect 0 tablet attention --day 2024-10-02 --json; local here=$out
+  [[ $(field 'd["items"][0]["rule"], d["items"][0]["urgent"]') == "('not_eating', True)" ]] || why "not first: $out"
+  expect 0 tablet attention --day 2024-10-02 --json --hub
+  [[ $(field 'd["items"]') == "$(out=$here; field 'd["items"]')" ]] || why "the hub lists $(diff <(echo "$here") <(echo "$out") | tr "\n" " ")"
+  expect 0 tablet attention --day 2023-01-01 --check; says_not "URGENT"
+  expect 2 tablet attention --day soon
+}
+
 a_key_others_can_read_is_exit_5() {
   chmod 644 "$work/tablet/device.key"
   expect 5 tablet here
@@ -339,6 +391,7 @@ if [[ $failed -eq 0 ]]; then
     corrections_and_strikes_keep_the_old json_is_valid_everywhere a_good_sheet_is_imported_by_meal_and_keeper \
     a_bad_sheet_names_every_line_and_imports_nothing tables_go_out_and_come_in bundles_are_idempotent_and_refused_when_altered \
     a_disagreement_is_shown_and_settled a_double_entry_is_folded_or_accepted intake_shows_missing_days_and_is_the_hubs \
+    water_is_read_judged_and_derived limits_say_where_they_come_from attention_is_urgent_first \
     a_key_others_can_read_is_exit_5 without_the_hub_it_is_exit_6_and_work_goes_on the_demo_ends_with_four_equal_replicas; do
     runs "$test"
     if [[ $test == without_the_hub* ]]; then hub_pid=; fi  # The test, a subshell, has stopped it.

@@ -1,6 +1,6 @@
-// Goal: an animal that does not eat is told of after 24 hours and not before, and never for what nobody weighed.
-// Method: meals around the limit, to the millisecond. The limit is that of 9 CFR 3.105: inappetence of over 24 hours
-// is to be told to the vet at once.
+// Goal: an animal that does not eat is told of after 24 hours and not before, and never for what nobody
+// weighed. Method: meals around the limit, to the millisecond. The limit is that of 9 CFR 3.105: inappetence
+// of over 24 hours is to be told to the vet at once.
 #include "analytics/attention.h"
 
 #include <catch2/catch.hpp>

@@ -1,5 +1,6 @@
-// Goal: what somebody should know of today is on the list, is off it when it is over, and nothing else is on it.
-// Method: an invented centre that is exchanged with its hub; each rule is brought about and then put right.
+// Goal: what somebody should know of today is on the list, is off it when it is over, and nothing else is on
+// it. Method: an invented centre that is exchanged with its hub; each rule is brought about and then put
+// right.
 #include "support/shift.h"
 
 using namespace wrackline;
@@ -30,7 +31,10 @@ struct Centre {
     set_clock(kDayBegin + 14 * kHour);
   }
 
-  void set_clock(WallMs at_ms) { *desk.clock = at_ms; *facility.hub().clock = at_ms; }
+  void set_clock(WallMs at_ms) {
+    *desk.clock = at_ms;
+    *facility.hub().clock = at_ms;
+  }
   template <typename Event>
   void at(Event& event, WallMs at_ms) {
     event.set_day(static_cast<Day>(at_ms / (24 * kHour)));
@@ -79,7 +83,8 @@ struct Centre {
     return shift.log(Kind::kTreatmentOrder, order);
   }
 
-  RecordId dose(RecordId order, std::uint32_t slot, WallMs at_ms, proto::Outcome outcome = proto::OUTCOME_GIVEN) {
+  RecordId dose(RecordId order, std::uint32_t slot, WallMs at_ms,
+                proto::Outcome outcome = proto::OUTCOME_GIVEN) {
     proto::Administration dose;
     *dose.mutable_order() = ref_of(order);
     dose.set_due_day(static_cast<Day>(at_ms / (24 * kHour)));
@@ -149,7 +154,9 @@ TEST_CASE("a meal that nobody recorded for over 24 hours is told of as far as th
   CHECK(centre.told(proto::ATTENTION_RULE_NOT_FED).empty());
 }
 
-TEST_CASE("an animal is not told of as unfed on days on which its plan feeds nothing, or before it had a plan", "[call]") {
+TEST_CASE(
+    "an animal is not told of as unfed on days on which its plan feeds nothing, or before it had a plan",
+    "[call]") {
   Centre centre;
   centre.set_clock(kDayBegin - 30 * 24 * kHour);
   centre.meal(kDayBegin - 30 * 24 * kHour, {});
@@ -162,11 +169,13 @@ TEST_CASE("an animal is not told of as unfed on days on which its plan feeds not
   CHECK(centre.told(proto::ATTENTION_RULE_NOT_FED).size() == 1);
   centre.shift.strike(sparse, "another animal's");
   centre.set_clock(kDayBegin + 8 * kHour + kMin);
-  centre.plan(kDay - 30);  // Every day, but written down after this morning's meal: nobody could give those before.
+  centre.plan(kDay -
+              30);  // Every day, but written down after this morning's meal: nobody could give those before.
   CHECK(centre.told(proto::ATTENTION_RULE_NOT_FED).empty());
 }
 
-TEST_CASE("doses too soon, too many, or of which nobody knows are urgent, and the earlier ones are not", "[call]") {
+TEST_CASE("doses too soon, too many, or of which nobody knows are urgent, and the earlier ones are not",
+          "[call]") {
   Centre centre;
   const RecordId order = centre.order({8 * 60, 20 * 60});
   centre.dose(order, 8 * 60, kDayBegin + 1 * kHour);
@@ -188,13 +197,16 @@ TEST_CASE("doses too soon, too many, or of which nobody knows are urgent, and th
   centre.dose(order, 21 * 60, kDayBegin + 22 * kHour, proto::OUTCOME_UNKNOWN);
   centre.dose(order, 22 * 60, kDayBegin + 23 * kHour, proto::OUTCOME_PART);
   CHECK(centre.told(proto::ATTENTION_RULE_DOSE_UNKNOWN).size() == 2);
-  CHECK(centre.told(proto::ATTENTION_RULE_DOSE_UNKNOWN, kDay + 7).empty());  // A week later it is read elsewhere.
+  CHECK(centre.told(proto::ATTENTION_RULE_DOSE_UNKNOWN, kDay + 7)
+            .empty());  // A week later it is read elsewhere.
 }
 
-TEST_CASE("a dose is missed when the next one's time has come, and one that was due before its order is not", "[call]") {
+TEST_CASE("a dose is missed when the next one's time has come, and one that was due before its order is not",
+          "[call]") {
   Centre centre;
   centre.set_clock(kDayBegin - 20 * kHour);
-  const RecordId order = centre.order({3 * 60, 8 * 60, 20 * 60}, kDay - 1);  // Written at 04:00: 03:00 was over.
+  const RecordId order =
+      centre.order({3 * 60, 8 * 60, 20 * 60}, kDay - 1);  // Written at 04:00: 03:00 was over.
   centre.dose(order, 8 * 60, kDayBegin - 16 * kHour);
   centre.dose(order, 20 * 60, kDayBegin - 4 * kHour, proto::OUTCOME_REFUSED);
   centre.set_clock(kDayBegin + 8 * kHour - kMin);
@@ -237,6 +249,11 @@ TEST_CASE("water outside a limit is told of since when, and no more once it is i
   CHECK(id(told[0].record()) == last);
   CHECK(told[0].since_ms() == kDayBegin + 3 * kHour);
   CHECK(told[0].what() == "oxygen saturation");
+  limit.set_low(750'000);
+  limit.set_unverified(true);
+  *limit.mutable_pool() = ref_of(centre.pool);  // Stands before the other.
+  centre.shift.log(Kind::kWaterLimit, limit);
+  CHECK(centre.told(proto::ATTENTION_RULE_WATER_OUTSIDE)[0].what() == "oxygen saturation (unverified limit)");
 }
 
 TEST_CASE("plans that nobody approved are told of while they hold or are to come", "[call]") {
@@ -354,7 +371,8 @@ TEST_CASE("failed checks and unsafe enrichers are told of until a later look is 
   CHECK(centre.told(proto::ATTENTION_RULE_ENRICHER_UNSAFE).empty());
 }
 
-TEST_CASE("more left than offered, and events of a struck animal, are told of until they are corrected", "[call]") {
+TEST_CASE("more left than offered, and events of a struck animal, are told of until they are corrected",
+          "[call]") {
   Centre centre;
   const RecordId meal = centre.meal(kDayBegin + 8 * kHour, 500'001);
   CHECK(centre.told(proto::ATTENTION_RULE_LEFT_ABOVE_OFFERED).size() == 1);
@@ -369,7 +387,8 @@ TEST_CASE("more left than offered, and events of a struck animal, are told of un
   CHECK(centre.told(proto::ATTENTION_RULE_OF_STRUCK_ANIMAL).empty());
 }
 
-TEST_CASE("what was entered or changed after its day was closed is told of until it is closed again", "[call]") {
+TEST_CASE("what was entered or changed after its day was closed is told of until it is closed again",
+          "[call]") {
   Centre centre;
   const RecordId early = centre.meal(kDayBegin + 8 * kHour, 0);
   const auto close = [&](const std::string& area) {
@@ -399,7 +418,8 @@ TEST_CASE("what was entered or changed after its day was closed is told of until
   CHECK(centre.told(proto::ATTENTION_RULE_AMENDED_AFTER_CLOSE).empty());
 }
 
-TEST_CASE("the list is urgent first and the same bytes at the hub, and without offsets it is refused", "[call]") {
+TEST_CASE("the list is urgent first and the same bytes at the hub, and without offsets it is refused",
+          "[call]") {
   Centre centre;
   centre.plan(kDay - 1, 0, false);
   centre.meal(kDayBegin - 20 * kHour, 500'000);
@@ -412,7 +432,8 @@ TEST_CASE("the list is urgent first and the same bytes at the hub, and without o
   CHECK(reply.attention().items(0).rule() == proto::ATTENTION_RULE_NOT_EATING);
   CHECK(reply.attention().items(1).rule() == proto::ATTENTION_RULE_LEFT_ABOVE_OFFERED);
   CHECK(reply.attention().items(2).rule() == proto::ATTENTION_RULE_PLAN_NOT_APPROVED);
-  CHECK(here == dispatch(*centre.facility.hub().replica, centre.asked().SerializeAsString(), CallScope::kReadOnly));
+  CHECK(here ==
+        dispatch(*centre.facility.hub().replica, centre.asked().SerializeAsString(), CallScope::kReadOnly));
   proto::Call bare;
   bare.mutable_attention()->set_day(kDay);
   CHECK(centre.shift.call(bare).has_failure());

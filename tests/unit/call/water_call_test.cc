@@ -21,7 +21,8 @@ struct Waterside {
     pool = shift.log(Kind::kPool, message);
   }
 
-  RecordId read(proto::Parameter parameter, std::int64_t value, int hours_before = 0, const std::string& method = {}) {
+  RecordId read(proto::Parameter parameter, std::int64_t value, int hours_before = 0,
+                const std::string& method = {}) {
     proto::WaterReading reading;
     *reading.mutable_pool() = ref_of(pool);
     const WallMs at_ms = Facility::kStartMs - static_cast<WallMs>(hours_before) * kHour;
@@ -34,8 +35,9 @@ struct Waterside {
     return shift.log(Kind::kWaterReading, reading);
   }
 
-  RecordId limit(proto::Parameter parameter, std::optional<std::int64_t> low, std::optional<std::int64_t> high,
-                 bool own, bool unverified = false, std::uint32_t every_hours = 0) {
+  RecordId limit(proto::Parameter parameter, std::optional<std::int64_t> low,
+                 std::optional<std::int64_t> high, bool own, bool unverified = false,
+                 std::uint32_t every_hours = 0) {
     proto::WaterLimit row;
     if (own) *row.mutable_pool() = ref_of(pool);
     row.set_parameter(parameter);
@@ -54,14 +56,17 @@ struct Waterside {
     call.mutable_water()->set_last_day(last);
     return call;
   }
-  proto::WaterReply water(Day first = kDay, Day last = kDay) { return shift.must_call(asked(first, last)).water(); }
+  proto::WaterReply water(Day first = kDay, Day last = kDay) {
+    return shift.must_call(asked(first, last)).water();
+  }
 };
 
 RecordId id(const proto::RecordRef& ref) { return {LogId{ref.log()}, ref.seq()}; }
 
 }  // namespace
 
-TEST_CASE("a pool's own limit stands before that of every pool, and an unverified row is said to be one", "[call]") {
+TEST_CASE("a pool's own limit stands before that of every pool, and an unverified row is said to be one",
+          "[call]") {
   Waterside side;
   side.read(proto::PARAMETER_PH, 8'300);
   CHECK(side.water().points(0).judgement() == proto::JUDGEMENT_UNSPECIFIED);
@@ -94,7 +99,8 @@ TEST_CASE("a row that only says how often to read judges no value and displaces 
   CHECK(side.water().points(0).judgement() == proto::JUDGEMENT_ABOVE);
 }
 
-TEST_CASE("a property is overdue when its last reading is older than the row that asks most often", "[call]") {
+TEST_CASE("a property is overdue when its last reading is older than the row that asks most often",
+          "[call]") {
   Waterside side;
   side.limit(proto::PARAMETER_PH, std::nullopt, std::nullopt, false, false, 24);
   REQUIRE(side.water().overdue_size() == 1);
@@ -106,7 +112,8 @@ TEST_CASE("a property is overdue when its last reading is older than the row tha
   REQUIRE(side.water().overdue_size() == 1);
   CHECK(side.water().overdue(0).last_ms() == Facility::kStartMs - 24 * kHour);
   CHECK(side.water().overdue(0).every_hours() == 24);
-  side.limit(proto::PARAMETER_PH, std::nullopt, std::nullopt, true, false, 48);  // The pool's own stands before it.
+  side.limit(proto::PARAMETER_PH, std::nullopt, std::nullopt, true, false,
+             48);  // The pool's own stands before it.
   CHECK(side.water().overdue_size() == 0);
   side.limit(proto::PARAMETER_PH, std::nullopt, std::nullopt, true, false, 12);
   CHECK(side.water().overdue(0).every_hours() == 12);
@@ -115,7 +122,8 @@ TEST_CASE("a property is overdue when its last reading is older than the row tha
 }
 
 // 50 mS/cm at 25 degrees C is 32.733167; computed with the library gsw 3.6.16.
-TEST_CASE("derived figures name their readings, are judged where a limit is of them, and come with the span", "[call]") {
+TEST_CASE("derived figures name their readings, are judged where a limit is of them, and come with the span",
+          "[call]") {
   Waterside side;
   const RecordId conductivity = side.read(proto::PARAMETER_CONDUCTIVITY, 50'000);
   const RecordId temperature = side.read(proto::PARAMETER_TEMPERATURE, 25'000);
@@ -139,7 +147,8 @@ TEST_CASE("derived figures name their readings, are judged where a limit is of t
 }
 
 // 9 CFR 3.106: an average equal to the limit does not fall below it.
-TEST_CASE("the mean of coliform samples is judged by the facility's row, and samples before the span count", "[call]") {
+TEST_CASE("the mean of coliform samples is judged by the facility's row, and samples before the span count",
+          "[call]") {
   Waterside side;
   side.read(proto::PARAMETER_COLIFORM, 1'500, 96);
   side.read(proto::PARAMETER_COLIFORM, 900, 48);
@@ -154,12 +163,14 @@ TEST_CASE("the mean of coliform samples is judged by the facility's row, and sam
   CHECK(water.points_size() == 1);
 }
 
-TEST_CASE("the water of something that is no pool, or of a span that ends before it begins, is refused", "[call]") {
+TEST_CASE("the water of something that is no pool, or of a span that ends before it begins, is refused",
+          "[call]") {
   Waterside side;
   proto::Call call = side.asked();
   *call.mutable_water()->mutable_pool() = ref_of(side.shift.animal("Sila"));
   CHECK(side.shift.call(call).failure().message().find("is no pool") != std::string::npos);
-  CHECK(side.shift.call(side.asked(kDay, kDay - 1)).failure().message().find("before the first") != std::string::npos);
+  CHECK(side.shift.call(side.asked(kDay, kDay - 1)).failure().message().find("before the first") !=
+        std::string::npos);
 }
 
 TEST_CASE("the hub answers about water as the desk does, byte for byte", "[call]") {
