@@ -54,6 +54,7 @@ int run(int argc, char** argv) {
 
   Action chosen;
   add_here_command(app, chosen);
+  add_round_command(app, chosen);
   add_day_command(app, chosen);
   add_feeding_commands(app, chosen);
   add_dose_command(app, chosen);
