@@ -28,8 +28,8 @@ bool has_slot(const TreatmentOrder& order, std::uint32_t slot_min) {
   return order.has_every_min() || std::find(order.slots_min().begin(), order.slots_min().end(), slot_min) != order.slots_min().end();
 }
 
-// The order named, or the one order of the animal named that has this slot on this day.
-RecordRef order_of(Client& client, Names& names, const std::string& text, Day day, std::uint32_t slot_min) {
+// The order named, or the one order of the animal named that has this slot (any, when none was typed) on this day.
+RecordRef order_of(Client& client, Names& names, const std::string& text, Day day, std::uint32_t slot_min, bool any_slot) {
   if (Names::looks_like_id(text)) {
     const RecordRef record = names.record(text);
     if (client.get(record).kind() == kind_number("treatment_order")) return record;
@@ -52,7 +52,7 @@ RecordRef order_of(Client& client, Names& names, const std::string& text, Day da
     TreatmentOrder order;
     if (!counts(view) || !order.ParseFromString(view.fields()) || !in_force(order, day)) continue;
     open.push_back(view);
-    if (has_slot(order, slot_min)) fits.push_back(view);
+    if (any_slot || has_slot(order, slot_min)) fits.push_back(view);
   }
   if (fits.size() == 1) return fits[0].record();
   std::string list;
@@ -197,7 +197,7 @@ Exit dose(Client& client, const DoseArgs& args) {
   const When when = client.event_time(args.at);
   const Day day = args.day.empty() ? when.day : typed(client.zone().parse_day_of(args.day, client.now()));
   const std::uint32_t slot = slot_of(args, when);
-  const RecordRef order_id = order_of(client, names, args.order, day, slot);
+  const RecordRef order_id = order_of(client, names, args.order, day, slot, args.slot.empty());
   TreatmentOrder order;
   order.ParseFromString(client.get(order_id).fields());
   if (args.slot.empty() && !order.has_every_min())

@@ -158,14 +158,26 @@ ids_may_be_short_or_full() {
 
 a_second_dose_in_a_slot_is_asked_about() {
   expect 0 tablet dose Kobb --slot 08:30 --outcome given --at "2024-06-01 08:35"; says "250 mg (as ordered)"; says "exchanged with the hub"
-  expect 4 tablet dose Kobb --slot 08:30 --outcome given --at "2024-06-01 08:40"; says "Already logged"; says "--yes"
+  expect 4 tablet dose Kobb --slot 08:30 --outcome given --at "2024-06-01 08:40"; says "already has an entry"; says "too soon"; says "--yes"
   expect 0 tablet list administration --from 2024-06-01 --to 2024-06-01 --json
   [[ $(field 'len(d["records"])') == 1 ]] || why "a dose was written without a yes"
   expect 0 tablet --yes dose "tablet 250" --slot 08:30 --outcome part --at "2024-06-01 08:40"
   expect 0 tablet list administration --from 2024-06-01 --to 2024-06-01 --json
   [[ $(field '[("given_ug" in r["fields"]) for r in d["records"] if r["fields"]["outcome"] == "part"]') == "[False]" ]] || why "an unknown amount has a value"
+  [[ $(field '["[asked:" in r["fields"].get("confirmed", "") for r in d["records"] if r["fields"]["outcome"] == "part"]') == "[True]" ]] || why "what was asked is not in the record"
   expect 2 tablet dose Kobb --slot 20:30 --outcome given --amount 5mL
+  expect 2 tablet dose Kobb --outcome given --at "2024-06-01 12:00"; says "--slot"
   expect 3 tablet dose Sila --slot 08:30 --outcome given
+}
+
+the_round_shows_what_is_due_and_what_is_done() {
+  expect 0 tablet round --day 2024-06-01; says "done 08:35"; says "20:30"; says "known here as of"
+  expect 0 tablet round --day 2024-06-01 --open; says_not "done 08:35"
+  expect 7 tablet round --day 2024-06-01 --check
+  expect 0 tablet round --day 2024-06-01 --json
+  [[ $(field 'sorted(set(i["what"] for i in d["items"]))') == *dose* ]] || why "no dose is in the round"
+  expect 0 tablet round --day 2024-06-01 --calendar "$work/round.ics"
+  [[ $(head -c 15 "$work/round.ics") == BEGIN:VCALENDAR ]] || why "the calendar is none"
 }
 
 corrections_and_strikes_keep_the_old() {
@@ -336,7 +348,7 @@ if [[ $failed -eq 0 ]]; then
   for test in usage_is_exit_2 a_directory_without_records_is_exit_3 enrolling_refuses_a_wrong_code_and_a_strange_hub \
     who_writes_must_be_one_known_person numbers_without_a_clear_unit_are_exit_2 amounts_come_back_exactly \
     times_are_the_facilitys ids_may_be_short_or_full a_second_dose_in_a_slot_is_asked_about \
-    corrections_and_strikes_keep_the_old json_is_valid_everywhere a_good_sheet_is_imported_by_meal_and_keeper \
+    the_round_shows_what_is_due_and_what_is_done corrections_and_strikes_keep_the_old json_is_valid_everywhere a_good_sheet_is_imported_by_meal_and_keeper \
     a_bad_sheet_names_every_line_and_imports_nothing tables_go_out_and_come_in bundles_are_idempotent_and_refused_when_altered \
     a_disagreement_is_shown_and_settled a_double_entry_is_folded_or_accepted intake_shows_missing_days_and_is_the_hubs \
     a_key_others_can_read_is_exit_5 without_the_hub_it_is_exit_6_and_work_goes_on the_demo_ends_with_four_equal_replicas; do
