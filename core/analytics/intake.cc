@@ -2,7 +2,9 @@
 
 #include <algorithm>
 
+#include "analytics/plan_in_force.h"
 #include "base/rounding.h"
+#include "base/weekday.h"
 
 namespace wrackline {
 namespace {
@@ -100,23 +102,13 @@ void add_body_mass(IntakeDayFigures& day, const std::vector<BodyMass>& by_day) {
   if (day.eaten_mg) day.body_mass_ppm = ratio_ppm(*day.eaten_mg, mass.mass_mg);
 }
 
-// Bit of the ISO weekday. Day 0 was a Thursday.
-std::uint32_t weekday_bit(Day day) {
-  const std::int64_t since_monday = (std::int64_t{day} + 3) % 7;
-  return 1u << (since_monday < 0 ? since_monday + 7 : since_monday);
-}
-
 void add_plan(IntakeDayFigures& day, const std::vector<IntakePlan>& plans) {
-  const IntakePlan* in_force = nullptr;
-  for (const IntakePlan& plan : plans) {
-    if (plan.first_day > day.day || (plan.last_day && *plan.last_day < day.day)) continue;
-    if (in_force == nullptr || plan.first_day >= in_force->first_day) in_force = &plan;
-  }
+  const IntakePlan* in_force = plan_in_force(plans, day.day);
   if (in_force == nullptr) return;
   Int128 planned_mg = 0, tolerance_mg = 0;
   bool has_tolerance = true;
   for (const IntakePlanLine& line : in_force->lines) {
-    if (line.weekdays != 0 && (line.weekdays & weekday_bit(day.day)) == 0) continue;
+    if (!is_on_weekday(day.day, line.weekdays)) continue;
     if (!line.mass_mg) return;
     planned_mg += *line.mass_mg;
     tolerance_mg += line.tolerance_mg.value_or(0);

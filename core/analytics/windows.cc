@@ -4,6 +4,7 @@
 
 #include "analytics/quartile.h"
 #include "base/rounding.h"
+#include "base/weekday.h"
 
 namespace wrackline {
 
@@ -24,12 +25,6 @@ std::vector<WindowMean> trailing_means(const WholeSeries& days, std::uint32_t wi
     if (counted > 0) out[day].mean = fit<std::int64_t>(divide_rounded(sum, counted));
   }
   return out;
-}
-
-int iso_weekday(Day day) {
-  // Day 0 was a Thursday.
-  const std::int64_t since_monday = (std::int64_t{day} + 3) % 7;
-  return static_cast<int>(since_monday < 0 ? since_monday + 8 : since_monday + 1);
 }
 
 WeekdayPattern weekday_pattern(Day first_day, const WholeSeries& days) {

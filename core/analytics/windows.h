@@ -24,9 +24,6 @@ struct WindowMean {
 // before the series are gaps.
 std::vector<WindowMean> trailing_means(const WholeSeries& days, std::uint32_t window_days);
 
-// 1 = Monday to 7 = Sunday, as in ISO 8601.
-int iso_weekday(Day day);
-
 struct WeekdayFigures {
   std::optional<std::int64_t> mean;    // Absent when no day counted.
   std::optional<std::int64_t> median;  // Of an even number, the mean of the middle two.

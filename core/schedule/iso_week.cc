@@ -42,12 +42,6 @@ Result<Day> day_of(const CivilDate& date) {
   return fail(ErrorCode::kInvalid, "reading a date: the calendar has no such day; check year, month and day");
 }
 
-// Day 0 was a Thursday.
-std::uint32_t iso_weekday(Day day) {
-  const std::int64_t since_monday = (std::int64_t{day} + 3) % 7;
-  return static_cast<std::uint32_t>((since_monday + 7) % 7 + 1);
-}
-
 IsoWeek iso_week(Day day) {
   const std::uint32_t weekday = iso_weekday(day);
   // Near the ends of what a Day holds, the Thursday may not be one; its year and place in it are the same a

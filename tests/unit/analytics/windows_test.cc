@@ -8,6 +8,7 @@
 
 #include "analytics/descriptive.h"
 #include "analytics/ration.h"
+#include "base/weekday.h"
 #include "support/random.h"
 
 using namespace wrackline;
