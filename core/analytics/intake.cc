@@ -3,8 +3,8 @@
 #include <algorithm>
 
 #include "analytics/plan_in_force.h"
+#include "base/iso_week.h"
 #include "base/rounding.h"
-#include "base/weekday.h"
 
 namespace wrackline {
 namespace {

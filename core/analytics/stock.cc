@@ -5,8 +5,8 @@
 #include <tuple>
 
 #include "analytics/plan_in_force.h"
+#include "base/iso_week.h"
 #include "base/rounding.h"
-#include "base/weekday.h"
 
 namespace wrackline {
 namespace {

@@ -62,6 +62,14 @@ Result<std::string> Roster::name_of(ChangeId id) {
   return it->second;
 }
 
+Result<std::string> Roster::author_name(ChangeId id) {
+  LogTable& logs = replica_.store().logs();
+  WRACKLINE_TRY_VALUE(bytes, logs.bytes_of(logs.find_place(id)));
+  if (bytes.empty()) return std::string();
+  WRACKLINE_TRY_VALUE(change, read_change(bytes));
+  return name_of(change.author);
+}
+
 Result<WallMs> known_as_of(Replica& replica) {
   // The hub knows what there is to know: everybody brings it there.
   if (replica.is_hub()) return replica.now();

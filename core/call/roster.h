@@ -28,6 +28,8 @@ class Roster {
   Result<RosterAnimal> animal(ChangeId id, const char* doing);
   // Field 1 of the record, which is the name in every kind that has one; empty when it is not here.
   Result<std::string> name_of(ChangeId id);
+  // Name of the person who wrote a change; empty when nobody did, or it is not here.
+  Result<std::string> author_name(ChangeId change);
 
  private:
   Status put_pool(RosterAnimal& animal);

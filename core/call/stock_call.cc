@@ -1,7 +1,7 @@
 // What is on hand, how long it lasts, and what is to be ordered.
 #include <tuple>
 
-#include "call/diet.h"
+#include "call/plans.h"
 #include "call/roster.h"
 #include "call/stock_input.h"
 
@@ -13,13 +13,13 @@ constexpr std::uint32_t kHorizonDefaultDays = 14;
 Status gather_needs(Replica& replica, Roster& roster, FoodNumbers& foods, StockInput& input) {
   WRACKLINE_TRY_VALUE(animals, roster.animals({}));
   for (const RosterAnimal& animal : animals) {
-    WRACKLINE_TRY_VALUE(diets, gather_diets(replica, animal.place));
+    WRACKLINE_TRY_VALUE(diets, gather<proto::DietPlan>(replica, animal.place, Kind::kDietPlan));
     std::vector<StockPlan>& plans = input.diets.emplace_back();
-    for (const Diet& diet : diets) {
+    for (const Gathered<proto::DietPlan>& diet : diets) {
       StockPlan& plan = plans.emplace_back();
-      plan.first_day = diet.first_day;
-      plan.last_day = diet.last_day;
-      for (const proto::DietLine& line : diet.plan.lines()) {
+      plan.first_day = diet.message.first_day();
+      if (diet.message.has_last_day()) plan.last_day = diet.message.last_day();
+      for (const proto::DietLine& line : diet.message.lines()) {
         StockPlanLine& out = plan.lines.emplace_back();
         out.food = foods.of(id_of(line.food()));
         out.weekdays = line.weekdays();

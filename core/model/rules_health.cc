@@ -72,8 +72,8 @@ void validate_treatment_order(ByteView fields, std::vector<std::string>& problem
              (!order.has_strength_ug_per_unit() || order.strength_ug_per_unit() > 0),
          "the strength is 0: copy it from the label");
   expect(problems, !order.has_step_ul() || order.step_ul() > 0, "the step of the syringe is 0: give what can be read on it");
-  expect(problems, !order.has_unit_parts() || (order.unit_parts() >= 1 && order.unit_parts() <= 8),
-         "a tablet is parted into 1 to 8 parts: give what the form allows");
+  expect(problems, !order.has_unit_parts() || order.unit_parts() == 1 || order.unit_parts() == 2 || order.unit_parts() == 4,
+         "a tablet is given whole, or parted into 2 or 4: give what the form allows");
   expect(problems, !order.has_mass_age_max_days() || order.mass_age_max_days() <= kDaysMax,
          "the age of the body mass is not plausible: give days");
   expect(problems, !order.has_every_min() || (order.every_min() >= 1 && order.every_min() <= kIntervalMinMax),

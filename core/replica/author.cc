@@ -46,19 +46,25 @@ struct Author::Batch {
   std::vector<ChangeRun> written;  // In it already.
 };
 
-Status Author::open_log() {
+Status Author::open_log(std::optional<LogId> fresh) {
   WRACKLINE_TRY_VALUE(own, store_.meta(kOwnLog));
   if (own && own->size() == 8) {
     log_ = LogId{load_le(*own)};
     return {};
   }
-  WRACKLINE_TRY_VALUE(random, random_bytes(8));
+  Bytes id;
+  if (fresh) {
+    append_le(id, fresh->value, 8);
+  } else {
+    WRACKLINE_TRY_VALUE(random, random_bytes(8));
+    id = random;
+  }
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  WRACKLINE_TRY_VALUE(entry, store_.logs().intern(LogId{load_le(random)}));
+  WRACKLINE_TRY_VALUE(entry, store_.logs().intern(LogId{load_le(id)}));
   WRACKLINE_TRY(store_.logs().set_device(*entry, keystore_.public_key()));
-  WRACKLINE_TRY(store_.set_meta(kOwnLog, random));
+  WRACKLINE_TRY(store_.set_meta(kOwnLog, id));
   WRACKLINE_TRY(write.commit());
-  log_ = LogId{load_le(random)};
+  log_ = LogId{load_le(id)};
   return {};
 }
 

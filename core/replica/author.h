@@ -50,8 +50,8 @@ class Author {
   Author(Store& store, Keystore& keystore, std::function<WallMs()> wall_clock)
       : store_(store), keystore_(keystore), wall_clock_(std::move(wall_clock)) {}
 
-  // Opens this device's log, with a random id, or finds the one it has. Errors: kKeystore, kStorage.
-  Status open_log();
+  // Finds this device's log, or opens one, with a random id unless `fresh` says another. Errors: kKeystore, kStorage.
+  Status open_log(std::optional<LogId> fresh = {});
   LogId log() const { return log_; }
 
   // Logs new records, all or none. `by` is a person's record, or none for what the hub itself writes.

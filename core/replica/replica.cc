@@ -35,7 +35,7 @@ Result<std::unique_ptr<Replica>> Replica::create(Options options, const Membersh
     WRACKLINE_TRY(write.commit());
   }
   std::unique_ptr<Replica> replica(new Replica(std::move(options), membership, std::move(store)));
-  WRACKLINE_TRY(replica->author_->open_log());
+  WRACKLINE_TRY(replica->author_->open_log(replica->options_.log));
   return replica;
 }
 

@@ -11,6 +11,7 @@
 
 #include <functional>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -41,6 +42,9 @@ class Replica {
     std::string path;    // Of the SQLite database; -wal and -shm stand beside it while it is open.
     Keystore* keystore;  // This device's key.
     std::function<WallMs()> wall_clock;
+    // For made-up records that are to be the same on every run: the id of the log that create() opens. Real
+    // devices leave it out, and the id is random.
+    std::optional<LogId> log = {};
   };
 
   // Makes a new database. Errors: kStorage (also when the file exists), kDiskFull, kReadOnly, kKeystore.

@@ -3,7 +3,7 @@
 #include <set>
 #include <string_view>
 
-#include "schedule/iso_week.h"
+#include "base/iso_week.h"
 
 namespace wrackline {
 namespace {

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "schedule/iso_week.h"
+#include "base/iso_week.h"
 
 namespace wrackline {
 namespace {

@@ -112,6 +112,9 @@ std::vector<RecordView> Client::list(std::uint32_t kind, const std::optional<Rec
   list.set_with_struck(with_struck);
   list.set_limit(1'000'000);
   const Reply reply = this->call(call);
+  if (reply.list().more())
+    throw refused("there are more than " + std::to_string(reply.list().records_size()) +
+                  " records to list; narrow it to some days or to one animal");
   return {reply.list().records().begin(), reply.list().records().end()};
 }
 
@@ -137,7 +140,8 @@ void confirm(const Options& options, const std::string& question) {
 std::string read_file(const std::string& path, const char* what) {
   std::ifstream file(path, std::ios::binary);
   std::ostringstream content;
-  content << file.rdbuf();
+  if (file && file.peek() != std::ifstream::traits_type::eof()) content << file.rdbuf();  // Nothing to copy is a failure to it.
+  if (file.eof()) file.clear();
   if (!file || !content)
     throw Stop{std::filesystem::exists(path) ? Exit::kStorage : Exit::kNotFound,
                std::string("cannot read ") + what + " " + path + "; check the name and its permissions",

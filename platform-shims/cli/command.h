@@ -37,6 +37,8 @@ void add_exchange_commands(CLI::App& app, Action& chosen);   // exchange.cc: exc
 void add_bundle_commands(CLI::App& app, Action& chosen);     // bundle.cc
 void add_review_commands(CLI::App& app, Action& chosen);     // review.cc: review settle fold accept
 void add_sheet_command(CLI::App& app, Action& chosen);       // sheet.cc: import-sheet
+void add_table_commands(CLI::App& app, Action& chosen);      // tables.cc: export import
+void add_foods_command(CLI::App& app, Action& chosen);       // foods.cc
 void add_trail_command(CLI::App& app, Action& chosen);       // trail.cc
 void add_proof_commands(CLI::App& app, Action& chosen);      // proof.cc: verify rebuild digest people devices
 void add_intake_command(CLI::App& app, Action& chosen);      // intake.cc

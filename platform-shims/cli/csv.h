@@ -19,7 +19,11 @@ struct CsvRow {
 // Errors: kMalformed, naming the line: a quote left open, or text after a closing quote.
 Result<std::vector<CsvRow>> parse_csv(std::string_view text, char separator = ',');
 
-// A cell for a spreadsheet: quoted where needed, and kept from being run as a formula.
+// A cell for a spreadsheet: quoted where needed, and kept from being run as a formula: text that begins with
+// = + - @ tab or CR gets an apostrophe before it, negative numbers among it, and so does text that would look
+// like that already.
 std::string csv_cell(std::string_view text);
+// What stood in the cell before csv_cell() put its apostrophe there.
+std::string csv_text(std::string_view cell);
 
 }  // namespace wrackline::cli

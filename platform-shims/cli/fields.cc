@@ -1,64 +1,20 @@
 #include "fields.h"
 
 #include <algorithm>
-#include <cctype>
 
+#include "enum_words.h"
 #include "quantity.h"
-#include "records.pb.h"
+#include "value_units.h"
 
 namespace wrackline::cli {
 namespace {
 
-using google::protobuf::EnumDescriptor;
 using google::protobuf::EnumValueDescriptor;
 using google::protobuf::Message;
-
-std::string lower_words(std::string_view text) {
-  std::string out;
-  for (char c : text)
-    out.push_back(c == '-' || c == ' ' ? '_'
-                                       : static_cast<char>(std::tolower(static_cast<unsigned char>(c))));
-  return out;
-}
-
-// QUANTITY_LENGTH_STRAIGHT -> length_straight
-std::string enum_word(const EnumValueDescriptor& value) {
-  return lower_words(std::string_view(value.name()).substr(value.type()->name().size() + 1));
-}
-
-const EnumValueDescriptor* enum_typed(const EnumDescriptor& type, std::string_view text) {
-  const std::string wanted = lower_words(text);
-  for (int i = 0; i < type.value_count(); ++i)
-    if (type.value(i)->number() != 0 && enum_word(*type.value(i)) == wanted) return type.value(i);
-  std::string list;
-  for (int i = 0; i < type.value_count(); ++i)
-    if (type.value(i)->number() != 0) list += (list.empty() ? "" : ", ") + enum_word(*type.value(i));
-  throw usage("\"" + std::string(text) + "\" is not one of " + list);
-}
 
 std::string spaced(std::string text) {
   std::replace(text.begin(), text.end(), '_', ' ');
   return text;
-}
-
-// The unit a measure's value is in depends on what was measured.
-Unit unit_in(const FieldDescriptor& field, const Message& message, const Message* whole) {
-  if (field.name() != "value") return unit_of(field.name());
-  for (const Message* m : {&message, whole}) {
-    const FieldDescriptor* quantity = m ? m->GetDescriptor()->FindFieldByName("quantity") : nullptr;
-    if (!quantity || !m->GetReflection()->HasField(*m, quantity)) continue;
-    switch (m->GetReflection()->GetEnumValue(*m, quantity)) {
-      case QUANTITY_MASS:
-        return Unit::kMassMg;
-      case QUANTITY_LENGTH_STRAIGHT:
-      case QUANTITY_LENGTH_CURVED:
-      case QUANTITY_GIRTH:
-        return Unit::kLengthUm;
-      default:
-        return Unit::kPlain;
-    }
-  }
-  return Unit::kPlain;
 }
 
 std::int64_t number_at(const Message& m, const FieldDescriptor& f, int index) {
@@ -121,10 +77,10 @@ RecordRef ref_at(const Message& m) {
   return ref;
 }
 
-std::vector<std::string> split_list(std::string_view text) {
+std::vector<std::string> split_list(std::string_view text, char mark = ',') {
   std::vector<std::string> out;
   for (std::size_t at = 0; at <= text.size();) {
-    const std::size_t comma = std::min(text.find(',', at), text.size());
+    const std::size_t comma = std::min(text.find(mark, at), text.size());
     std::string item(text.substr(at, comma - at));
     item.erase(0, item.find_first_not_of(' '));
     item.erase(item.find_last_not_of(' ') + 1);
@@ -134,21 +90,53 @@ std::vector<std::string> split_list(std::string_view text) {
   return out;
 }
 
-// "food=herring slot=08:30 preparation=whole, thawed" -> three assignments.
-std::vector<Assignment> split_nested(std::string_view text) {
-  std::vector<Assignment> out;
-  for (std::size_t at = 0; at < text.size();) {
-    const std::size_t space = std::min(text.find(' ', at), text.size());
-    const std::string_view word = text.substr(at, space - at);
-    if (word.find('=') != std::string_view::npos)
-      out.push_back(split_assignment(word));
-    else if (!word.empty() && !out.empty())
-      out.back().value += " " + std::string(word);
-    else if (!word.empty())
-      throw usage("\"" + std::string(text) + "\" does not begin with name=value");
-    at = space + 1;
+// Takes in a quoted value from its opening quote on; \" and \\ stand for a quote and a backslash in it.
+std::string take_quoted(std::string_view text, std::size_t& at) {
+  std::string out;
+  for (++at; at < text.size() && text[at] != '"'; ++at) {
+    if (text[at] == '\\' && at + 1 < text.size()) ++at;
+    out.push_back(text[at]);
   }
+  if (at == text.size()) throw usage("in \"" + std::string(text) + "\", a quote is never closed");
+  ++at;
   return out;
+}
+
+// "food=herring slot=08:30 preparation=whole, thawed" -> three assignments; one item a line.
+std::vector<std::vector<Assignment>> split_nested(std::string_view text) {
+  std::vector<std::vector<Assignment>> items(1);
+  for (std::size_t at = 0; at < text.size();) {
+    if (text[at] == '\n' && !items.back().empty()) items.emplace_back();
+    if (text[at] == ' ' || text[at] == '\n' || text[at] == '\r') {
+      ++at;
+      continue;
+    }
+    const std::size_t end = std::min(text.find_first_of(" \r\n", at), text.size());
+    const std::size_t equals = text.find('=', at);
+    if (equals < end && equals > at && equals + 1 < text.size() && text[equals + 1] == '"') {
+      const std::string name(text.substr(at, equals - at));
+      at = equals + 1;
+      items.back().push_back({name, take_quoted(text, at)});
+      continue;
+    }
+    const std::string_view word = text.substr(at, end - at);
+    if (equals < end)
+      items.back().push_back(split_assignment(word));
+    else if (!items.back().empty())
+      items.back().back().value += " " + std::string(word);
+    else
+      throw usage("\"" + std::string(text) + "\" does not begin with name=value");
+    at = end;
+  }
+  if (items.back().empty() && items.size() > 1) items.pop_back();
+  return items;
+}
+
+bool parse_yes(std::string_view text, const FieldDescriptor& f) {
+  const std::string word = lower_words(text);
+  if (word == "yes" || word == "true") return true;
+  if (word == "no" || word == "false") return false;
+  throw usage("\"" + std::string(text) + "\" is not an answer; write " + f.name() + "=yes or " + f.name() + "=no");
 }
 
 void put_one(Message& m, const FieldDescriptor& f, std::string_view value, Client& client, Names& names,
@@ -169,13 +157,21 @@ void put_one(Message& m, const FieldDescriptor& f, std::string_view value, Clien
       return;
     }
     case FieldDescriptor::CPPTYPE_MESSAGE: {
-      Message* nested = f.is_repeated() ? r.AddMessage(&m, &f) : r.MutableMessage(&m, &f);
-      for (const Assignment& a : split_nested(value)) set_field(*nested, a.name, a.value, client, names);
+      for (const auto& item : split_nested(value))
+        set_fields(f.is_repeated() ? *r.AddMessage(&m, &f) : *r.MutableMessage(&m, &f), item, client, names);
       return;
     }
+    case FieldDescriptor::CPPTYPE_BOOL:
+      f.is_repeated() ? r.AddBool(&m, &f, parse_yes(value, f)) : r.SetBool(&m, &f, parse_yes(value, f));
+      return;
     default:
       break;
   }
+  if (const std::int64_t number = parse_limited(f, value, m, whole); number >= 0)
+    return put_number(m, f, number, value);
+  if (const FieldDescriptor* missing = missing_for_unit(f, m, whole))
+    throw usage("the unit of " + f.name() + " depends on " + missing->name() + "; give " + missing->name() +
+                "=... as well");
   const Unit unit = unit_in(f, m, whole);
   if (unit == Unit::kInstantMs)
     put_number(m, f, static_cast<std::int64_t>(typed(client.zone().parse(value, client.now()))), value);
@@ -218,6 +214,7 @@ std::string one_text(const Message& m, const FieldDescriptor& f, int index, Clie
       break;
   }
   const std::int64_t v = number_at(m, f, index);
+  if (const std::string word = print_limited(f, v, m, whole); !word.empty()) return spaced(word);
   const Unit unit = unit_in(f, m, whole);
   return unit == Unit::kInstantMs ? client.zone().print(static_cast<WallMs>(v)) : print_quantity(unit, v);
 }
@@ -258,10 +255,70 @@ std::vector<const FieldDescriptor*> fields_called(const Descriptor& kind, std::s
   return out;
 }
 
+namespace {
+
+// "animal_name" is the animal by its name, beside or instead of its id.
+const FieldDescriptor* named_reference(const Descriptor& kind, std::string_view name) {
+  constexpr std::string_view kEnd = "_name";
+  if (name.size() <= kEnd.size() || name.substr(name.size() - kEnd.size()) != kEnd) return nullptr;
+  const FieldDescriptor* field =
+      kind.FindFieldByName(std::string(name.substr(0, name.size() - kEnd.size())));
+  return field && referred_kind(*field) ? field : nullptr;
+}
+
+// A name beside an id must be that record's. Where the id's record is not held here, the name decides, so that
+// what was written down at another facility finds the animal of that name in this one.
+void put_named(Message& m, const FieldDescriptor& f, std::string_view value, Names& names) {
+  const char* kind = referred_kind(f);
+  if (!*kind) throw usage(f.name() + " has no name to go by; give its id");
+  if (f.is_repeated()) {
+    const int given = m.GetReflection()->FieldSize(m, &f);
+    bool held = given > 0;
+    std::string joined;
+    for (int i = 0; i < given; ++i) {
+      const RecordRef ref = ref_at(m.GetReflection()->GetRepeatedMessage(m, &f, i));
+      held = held && names.holds(ref);
+      joined += (i ? "; " : "") + names.name_of(ref);
+    }
+    if (held && joined != value)
+      throw usage("the ids in " + f.name() + " are those of " + joined + ", not of " + std::string(value));
+    if (held) return;
+    m.GetReflection()->ClearField(&m, &f);
+    for (const std::string& name : split_list(value, ';')) put_ref(m, f, names.find(kind, name));
+    return;
+  }
+  if (is_present(m, f)) {
+    const RecordRef ref = ref_at(m.GetReflection()->GetMessage(m, &f));
+    if (names.holds(ref)) {
+      if (names.name_of(ref) == value) return;
+      throw usage("the id in " + f.name() + " is that of " + names.name_of(ref) + ", not of " + std::string(value));
+    }
+    m.GetReflection()->ClearField(&m, &f);
+  }
+  put_ref(m, f, names.find(kind, value));
+}
+
+}  // namespace
+
+void set_fields(Message& message, std::vector<Assignment> assignments, Client& client, Names& names,
+                const Message* whole) {
+  const auto rank = [&](const Assignment& a) {
+    const auto fields = fields_called(*message.GetDescriptor(), a.name);
+    return fields.empty() ? 4 : reading_order(*fields[0]);  // Names of references come after their ids.
+  };
+  std::stable_sort(assignments.begin(), assignments.end(),
+                   [&](const Assignment& a, const Assignment& b) { return rank(a) < rank(b); });
+  for (const Assignment& a : assignments) set_field(message, a.name, a.value, client, names, whole);
+}
+
 const FieldDescriptor& set_field(Message& message, std::string_view name, std::string_view value,
                                  Client& client, Names& names, const Message* whole) {
   const Descriptor& kind = *message.GetDescriptor();
   const auto candidates = fields_called(kind, name);
+  if (const FieldDescriptor* reference = candidates.empty() ? named_reference(kind, name) : nullptr) {
+    put_named(message, *reference, value, names);
+    return *reference;
+  }
   if (candidates.empty()) {
     std::string list;
     for (int i = 0; i < kind.field_count(); ++i)
@@ -276,7 +333,7 @@ const FieldDescriptor& set_field(Message& message, std::string_view name, std::s
     if (is_built_in(f))
       throw usage(f.name() + " is not set like this; use `wrack strike`, `wrack fold` or `wrack accept`");
     if (candidates.size() > 1 && !parse_quantity(unit_of(f.name()), value)) continue;
-    const bool list = f.is_repeated() && f.cpp_type() != FieldDescriptor::CPPTYPE_MESSAGE;
+    const bool list = f.is_repeated() && (!f.message_type() || referred_kind(f));
     if (!list) put_one(message, f, value, client, names, whole);
     if (list)
       for (const std::string& item : split_list(value)) put_one(message, f, item, client, names, whole);
@@ -284,8 +341,15 @@ const FieldDescriptor& set_field(Message& message, std::string_view name, std::s
   }
   std::string list;
   for (const FieldDescriptor* f : candidates) list += (list.empty() ? "" : ", ") + f->name();
-  throw usage("\"" + std::string(value) + "\" has no unit that fits one of " + list +
-              "; write it like 5mg, 0.5mL or 200 units");
+  const bool is_strength = candidates[0]->name().substr(0, 8) == "strength";
+  throw usage("\"" + std::string(value) + "\" has no unit that fits one of " + list + "; write it like " +
+              (is_strength ? "50mg/mL or 250mg/tablet"
+                           : "5mg, 0.5mL or 200 units, and where the order may go by mass 5mg/kg or 30mg/kg food"));
+}
+
+std::string field_value_text(const Message& message, const FieldDescriptor& field, int index, Client& client,
+                             Names& names) {
+  return one_text(message, field, std::max(index, 0), client, names, nullptr);
 }
 
 std::string field_text(const Message& message, const FieldDescriptor& field, Client& client, Names& names,

@@ -14,7 +14,8 @@ namespace wrackline::cli {
 // Sets one field from what was typed. `name` is the field's name, with or without its unit ("left" and
 // "left_mg"; "line" for one of "lines"); a repeated field takes a list (roles=keeper,vet) or is given again.
 // A nested message is written as "food=herring slot=08:30 mass=1.2kg"; a word without "=" belongs to the
-// value before it. `whole` is the record as it stands, where the meaning of a value depends on it.
+// value before it, unless that is quoted (preparation="whole = head on"); several stand on a line each.
+// "animal_name" takes the animal's name, and checks it where the id is given too. `whole` is the record as it stands, where the meaning of a value depends on it.
 // Throws Stop. Returns the field.
 const FieldDescriptor& set_field(google::protobuf::Message& message, std::string_view name,
                                  std::string_view value, Client& client, Names& names,
@@ -26,6 +27,11 @@ struct Assignment {
 };
 Assignment split_assignment(std::string_view text);
 
+// Sets several in an order in which each can be understood, whatever order they were typed in: a water
+// reading's parameter before its value.
+void set_fields(google::protobuf::Message& message, std::vector<Assignment> assignments, Client& client,
+                Names& names, const google::protobuf::Message* whole = nullptr);
+
 // The field `name` stands for in this kind; null when there is none. Several fields can share a name without
 // unit (dose=5mg, dose=0.5mL); then all of them.
 std::vector<const FieldDescriptor*> fields_called(const Descriptor& kind, std::string_view name);
@@ -33,6 +39,9 @@ std::vector<const FieldDescriptor*> fields_called(const Descriptor& kind, std::s
 // One field for people, "" when absent; a repeated one as a list. `whole`: see above.
 std::string field_text(const google::protobuf::Message& message, const FieldDescriptor& field, Client& client,
                        Names& names, const google::protobuf::Message* whole = nullptr);
+// One value alone, exactly; `index` is below 0 where the field is not repeated.
+std::string field_value_text(const google::protobuf::Message& message, const FieldDescriptor& field, int index,
+                             Client& client, Names& names);
 // What people read instead of a field's name: "left" for left_mg.
 std::string field_label(const FieldDescriptor& field);
 std::string field_label(std::uint32_t kind, std::uint32_t number);  // "field 57" for one of a newer release.

@@ -63,6 +63,8 @@ int run(int argc, char** argv) {
   add_bundle_commands(app, chosen);
   add_review_commands(app, chosen);
   add_sheet_command(app, chosen);
+  add_table_commands(app, chosen);
+  add_foods_command(app, chosen);
   add_intake_command(app, chosen);
   add_trail_command(app, chosen);
   add_proof_commands(app, chosen);

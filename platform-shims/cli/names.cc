@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <vector>
 
+#include "model/kinds.h"
 #include "quantity.h"
 #include "records.pb.h"
 #include "schema.h"
@@ -25,7 +26,10 @@ std::string own_name(const RecordView& view) {
     return order.ParseFromString(view.fields()) ? order.preparation() : "";
   }
   const MessagePtr message = parse_fields(view.kind(), view.fields());
-  const FieldDescriptor* field = message ? message->GetDescriptor()->FindFieldByName("name") : nullptr;
+  // A lot goes by what stands on its box, an entry of a code list by its code.
+  const bool has_code = view.kind() == kind_number("lot") || view.kind() == kind_number("code");
+  const char* which = has_code ? "code" : "name";
+  const FieldDescriptor* field = message ? message->GetDescriptor()->FindFieldByName(which) : nullptr;
   if (!field || field->cpp_type() != FieldDescriptor::CPPTYPE_STRING) return {};
   return message->GetReflection()->GetString(*message, field);
 }
@@ -81,7 +85,7 @@ RecordRef Names::find(std::string_view kind, std::string_view text) {
   if (looks_like_id(text)) return record(text);
   const std::string wanted = lower(text);
   std::vector<RecordView> exact, beginning, word;
-  for (RecordView& v : client_.list(kind_number(kind))) {
+  for (const RecordView& v : of_kind(kind)) {
     if (!counts(v)) continue;
     const std::string name = lower(own_name(v));
     if (name == wanted) exact.push_back(v);
@@ -93,7 +97,7 @@ RecordRef Names::find(std::string_view kind, std::string_view text) {
   const std::string what = kind == "treatment_order" ? "treatment order" : std::string(kind);
   if (fits.empty())
     throw not_found("no " + what + " here is called \"" + std::string(text) + "\"; see `wrack list " +
-                    std::string(kind) + "`, or exchange if it was added elsewhere");
+                    std::string(kind.substr(0, kind.find(' '))) + "`, or exchange if it was added elsewhere");
   if (fits.size() > 1) {
     std::string list;
     for (const RecordView& v : fits) list += "\n  " + short_id(v.record()) + "  " + own_name(v);
@@ -101,6 +105,17 @@ RecordRef Names::find(std::string_view kind, std::string_view text) {
                     "\" could be any of these; use the id or more of the name:" + list);
   }
   return fits[0].record();
+}
+
+const std::vector<RecordView>& Names::of_kind(std::string_view kind) {
+  if (const auto known = of_kind_.find(kind); known != of_kind_.end()) return known->second;
+  std::vector<RecordView>& out = of_kind_[std::string(kind)];
+  for (std::string_view rest = kind; !rest.empty();) {
+    const std::size_t end = std::min(rest.find(" or "), rest.size());
+    for (RecordView& v : client_.list(kind_number(rest.substr(0, end)))) out.push_back(std::move(v));
+    rest.remove_prefix(std::min(end + 4, rest.size()));
+  }
+  return out;
 }
 
 const RecordView* Names::view(const RecordRef& record) {
@@ -124,6 +139,11 @@ std::string Names::name_of(const RecordRef& record) {
   const RecordView* v = view(record);
   const std::string name = v ? own_name(*v) : std::string();
   return name.empty() ? short_id(record) : name;
+}
+
+std::string Names::known_name(const RecordRef& record) {
+  const RecordView* v = is_set(record) ? view(record) : nullptr;
+  return v ? own_name(*v) : std::string();
 }
 
 std::string Names::call_it(const RecordRef& record) {
@@ -164,8 +184,19 @@ std::string Names::call_it(const RecordRef& record) {
     Observation o;
     if (o.ParseFromString(v->fields())) return "observation of " + name_of(o.animal()) + ", " + day(o.day());
   }
+  std::string words = kind;
+  std::replace(words.begin(), words.end(), '_', ' ');
   const std::string name = own_name(*v);
-  return name.empty() ? kind + " " + short_id(record) : kind + " " + name;
+  if (!name.empty()) return words + " " + name;
+  const KindRow* row = find_kind(v->kind());
+  const MessagePtr message = parse_fields(v->kind(), v->fields());
+  if (!row || !message) return words + " " + short_id(record);
+  const RecordKey key = record_key(*row, v->fields());
+  const FieldDescriptor* area = message->GetDescriptor()->FindFieldByName("area");
+  const std::string whose = key.subject ? name_of(ref_of(key.subject))
+                            : area      ? message->GetReflection()->GetString(*message, area)
+                                        : short_id(record);
+  return words + (key.subject || area ? " of " : " ") + whose + (row->key.day ? ", " + day(key.day) : "");
 }
 
 }  // namespace wrackline::cli

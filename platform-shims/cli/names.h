@@ -7,6 +7,7 @@
 #include <map>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "client.h"
 
@@ -24,7 +25,7 @@ class Names {
   RecordRef record(std::string_view text);
   static bool looks_like_id(std::string_view text);
 
-  // By name or id among the records of one kind ("animal"). Names match whatever their case; the beginning
+  // By name or id among the records of one kind ("animal") or two ("animal or pool"). Names match whatever their case; the beginning
   // of a name, or of a word in it, will do if only one fits. Throws Stop and lists what would fit.
   RecordRef find(std::string_view kind, std::string_view text);
 
@@ -32,12 +33,17 @@ class Names {
   std::string call_it(const RecordRef& record);
   // The same without asking for an event's details: a name, or the short id.
   std::string name_of(const RecordRef& record);
+  // "" where it has no name, or is not held here.
+  std::string known_name(const RecordRef& record);
+  bool holds(const RecordRef& record) { return view(record) != nullptr; }
 
  private:
   const RecordView* view(const RecordRef& record);
+  const std::vector<RecordView>& of_kind(std::string_view kind);
 
   Client& client_;
   std::map<ChangeId, RecordView> views_;
+  std::map<std::string, std::vector<RecordView>, std::less<>> of_kind_;  // Read once, as find() needs them.
 };
 
 }  // namespace wrackline::cli

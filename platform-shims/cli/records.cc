@@ -50,10 +50,9 @@ Exit add(Client& client, const AddArgs& args) {
     throw usage("a " + kind.name + " is not added by hand; the hub writes it (see `wrack enrol`)");
   Call call = client.authored();
   const MessagePtr message = blank(kind);
-  for (const std::string& text : args.fields) {
-    const Assignment a = split_assignment(text);
-    set_field(*message, a.name, a.value, client, names);
-  }
+  std::vector<Assignment> assignments;
+  for (const std::string& text : args.fields) assignments.push_back(split_assignment(text));
+  set_fields(*message, assignments, client, names);
   // Events carry their time, whatever else they carry.
   if (kind.descriptor->FindFieldByName("happened_ms")) {
     const When when = client.event_time(args.at);
@@ -76,7 +75,7 @@ Exit list(Client& client, const ListArgs& args) {
   const KindInfo& kind = kind_typed(args.kind);
   std::optional<RecordRef> subject;
   if (!args.of.empty())
-    subject = Names::looks_like_id(args.of) ? names.record(args.of) : names.find("animal", args.of);
+    subject = Names::looks_like_id(args.of) ? names.record(args.of) : names.find(subject_kind(kind), args.of);
   Client::Range days;
   if (!args.from.empty()) days.first = typed(client.zone().parse_day_of(args.from, client.now()));
   if (!args.to.empty()) days.last = typed(client.zone().parse_day_of(args.to, client.now()));
@@ -203,10 +202,11 @@ Exit correct(Client& client, const CorrectArgs& args) {
                   ", which this release cannot edit; use the newer one that made it");
   EditCall& edit = *call.mutable_edit();
   const MessagePtr fresh = blank(*kind);
+  std::vector<Assignment> given;
   for (const std::string& text : args.fields) {
     const Assignment a = split_assignment(text);
     if (!a.value.empty()) {
-      set_field(*fresh, a.name, a.value, client, names, whole.get());
+      given.push_back(a);
       continue;
     }
     // "left=" makes a field absent; of fields that share a name, the one that is there.
@@ -217,6 +217,7 @@ Exit correct(Client& client, const CorrectArgs& args) {
       throw usage("there is no \"" + a.name + "\" in record " + names.short_id(record) + " to make absent");
     edit.add_clears(static_cast<std::uint32_t>(cleared->number()));
   }
+  set_fields(*fresh, given, client, names, whole.get());
   *edit.mutable_record() = record;
   edit.set_fields(fresh->SerializeAsString());
   edit.set_reason(args.reason);
@@ -260,7 +261,7 @@ void add_record_commands(CLI::App& app, Action& chosen) {
   l->group("Keeper");
   l->add_option("kind", list_args->kind, "person, pool, animal, food, diet_plan, meal, portion, ...")
       ->required();
-  l->add_option("--of", list_args->of, "Only of this animal (or meal, or order, by id)");
+  l->add_option("--of", list_args->of, "Only of this animal, pool, meal, order, lot: what the kind belongs to");
   l->add_option("--from", list_args->from, "From this day on: 2026-11-24, today or yesterday");
   l->add_option("--to", list_args->to, "Up to and with this day");
   l->add_flag("--struck", list_args->struck, "Struck and folded records as well");

@@ -89,6 +89,7 @@ const KindInfo& kind_typed(std::string_view text) {
   if (name == "order" || name == "orders") name = "treatment_order";
   if (name == "plan" || name == "plans") name = "diet_plan";
   if (name == "dose" || name == "doses") name = "administration";
+  if (name == "batch" || name == "batches" || name == "thaw_batches") name = "thaw_batch";
   std::string list;
   for (const KindInfo& k : kinds()) {
     if (k.descriptor && (k.name == name || k.name + "s" == name)) return k;
@@ -119,14 +120,29 @@ bool is_built_in(const FieldDescriptor& field) {
 
 const char* referred_kind(const FieldDescriptor& field) {
   if (!field.message_type() || field.message_type()->name() != "RecordRef") return nullptr;
-  const std::string& name = field.name();
-  if (name == "animal") return "animal";
-  if (name == "pool") return "pool";
-  if (name == "food") return "food";
-  if (name == "meal") return "meal";
-  if (name == "order") return "treatment_order";
-  if (name == "approved_by" || name == "ordered_by" || name == "witness") return "person";
+  struct Row {
+    std::string_view field;
+    const char* kind;
+  };
+  static constexpr Row kRows[] = {
+      {"animal", "animal"},         {"animals", "animal"},      {"pool", "pool"},
+      {"from_pool", "pool"},        {"to_pool", "pool"},        {"food", "food"},
+      {"substitutes", "food"},      {"lot", "lot"},             {"order", "treatment_order"},
+      {"enricher", "enricher"},     {"enrichers", "enricher"},  {"cue", "cue"},
+      {"approved_by", "person"},    {"ordered_by", "person"},   {"witness", "person"},
+      {"prepared_by", "person"},    {"subject", "animal or pool"},
+  };
+  for (const Row& row : kRows)
+    if (row.field == field.name()) return row.kind;
   return "";
+}
+
+const char* subject_kind(const KindInfo& kind) {
+  const KindRow* row = find_kind(kind.number);
+  const FieldDescriptor* subject =
+      row && kind.descriptor ? kind.descriptor->FindFieldByNumber(static_cast<int>(row->key.subject)) : nullptr;
+  const char* referred = subject ? referred_kind(*subject) : nullptr;
+  return referred && *referred ? referred : "animal";
 }
 
 std::string field_name(std::uint32_t kind, std::uint32_t number) {

@@ -44,8 +44,11 @@ MessagePtr blank(const KindInfo& kind);
 bool is_built_in(const FieldDescriptor& field);
 inline bool is_built_in(std::uint32_t number) { return number >= 1000; }
 
-// Null unless the field refers to another record; otherwise the name of the kind it refers to, or "".
+// Null unless the field refers to another record; otherwise the name of the kind it refers to ("animal or pool"
+// where it may be either), or "" where records of that kind have no name to be found by.
 const char* referred_kind(const FieldDescriptor& field);
+// The kind that records of this kind belong to, in the same form; "animal" where they belong to nothing.
+const char* subject_kind(const KindInfo& kind);
 
 // "left_mg", "standing", or "field 57" for one of a newer release.
 std::string field_name(std::uint32_t kind, std::uint32_t number);

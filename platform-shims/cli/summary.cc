@@ -1,8 +1,10 @@
 #include "summary.h"
 
 #include <algorithm>
+#include <functional>
 
 #include "fields.h"
+#include "listing.h"
 #include "quantity.h"
 #include "records.pb.h"
 #include "table.h"
@@ -10,20 +12,13 @@
 namespace wrackline::cli {
 namespace {
 
+using google::protobuf::Message;
+
 // The offset is told by the local time itself; a public key says nothing to a person in a list.
 bool is_shown(const FieldDescriptor& field, const std::vector<std::string>& without) {
   if (is_built_in(field) || field.name() == "utc_offset_min" || field.type() == FieldDescriptor::TYPE_BYTES)
     return false;
   return std::find(without.begin(), without.end(), field.name()) == without.end();
-}
-
-// What is lined up at the right; dates and times are all of one width and read as words.
-bool is_amount(const FieldDescriptor& field) {
-  const Unit unit = unit_of(field.name());
-  return !field.is_repeated() && field.cpp_type() != FieldDescriptor::CPPTYPE_STRING &&
-         field.cpp_type() != FieldDescriptor::CPPTYPE_MESSAGE &&
-         field.cpp_type() != FieldDescriptor::CPPTYPE_ENUM && unit != Unit::kDay &&
-         unit != Unit::kInstantMs && unit != Unit::kClockMin;
 }
 
 // An event's day is shown by the time it happened, except where the two differ: by a change of time zone.
@@ -37,10 +32,63 @@ bool day_is_told(const RecordView& view, Client& client) {
          m->GetReflection()->GetInt32(*m, day);
 }
 
-std::string upper(std::string text) {
-  for (char& c : text)
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 32);
-  return text;
+std::string number_of(const Message& m, const char* name, const std::function<std::string(std::int64_t)>& print) {
+  const FieldDescriptor* f = m.GetDescriptor()->FindFieldByName(name);
+  if (!f || !is_present(m, *f)) return {};
+  const auto& r = *m.GetReflection();
+  return print(f->cpp_type() == FieldDescriptor::CPPTYPE_UINT64   ? static_cast<std::int64_t>(r.GetUInt64(m, f))
+               : f->cpp_type() == FieldDescriptor::CPPTYPE_UINT32 ? std::int64_t{r.GetUInt32(m, f)}
+                                                                  : std::int64_t{r.GetInt32(m, f)});
+}
+std::string day_text(std::int64_t day) { return print_day(static_cast<Day>(day)); }
+
+std::string joined(const std::string& a, const char* mark, const std::string& b) {
+  return a.empty() || b.empty() ? a + b : a + mark + b;
+}
+
+// An event's time; its day where that is all there is, or where it is another one.
+std::string when_text(const RecordView& view, const Message& m, Client& client) {
+  const std::string at = number_of(m, "happened_ms", [&](std::int64_t ms) {
+    return client.zone().print(static_cast<WallMs>(ms));
+  });
+  if (!at.empty() && (day_is_told(view, client) || !m.GetDescriptor()->FindFieldByName("day"))) return at;
+  const std::string day = number_of(m, "day", day_text);
+  return at.empty() ? day : at + " (day " + day + ")";
+}
+
+// What a list says of nested messages: "Herring 1.2 kg 08:30; Squid 300 g 16:30 mon,thu".
+std::string nested_text(const Message& m, const FieldDescriptor& field, Client& client, Names& names) {
+  std::string out;
+  for (int at = 0; at < m.GetReflection()->FieldSize(m, &field); ++at) {
+    const Message& item = m.GetReflection()->GetRepeatedMessage(m, &field, at);
+    std::string words;
+    for (int i = 0; i < item.GetDescriptor()->field_count(); ++i) {
+      const FieldDescriptor& f = *item.GetDescriptor()->field(i);
+      if (!is_for_show_only(f.name())) words = joined(words, " ", field_text(item, f, client, names));
+    }
+    out = joined(out, "; ", words);
+  }
+  return out;
+}
+
+std::string cell_text(const RecordView& view, const Message& m, std::string_view name, Client& client,
+                      Names& names) {
+  if (name == "when") return when_text(view, m, client);
+  if (name == "portions") return portions_text(view, client, names);
+  if (name == "due") {
+    const auto clock = [](std::int64_t v) { return print_quantity(Unit::kClockMin, v); };
+    return joined(number_of(m, "due_day", day_text), " ", number_of(m, "due_slot_min", clock));
+  }
+  const FieldDescriptor* field = m.GetDescriptor()->FindFieldByName(std::string(name));
+  if (!field) return {};
+  if (name == "meal" || name == "order" || name == "session") {
+    RecordRef ref;
+    ref.ParseFromString(m.GetReflection()->GetMessage(m, field).SerializeAsString());
+    return is_set(ref) ? names.call_it(ref) : std::string();
+  }
+  if (field->is_repeated() && field->message_type() && !referred_kind(*field))
+    return nested_text(m, *field, client, names);
+  return field_text(m, *field, client, names);
 }
 
 }  // namespace
@@ -82,6 +130,11 @@ std::string event_text(const RecordView& view, Client& client, Names& names) {
                                                                    : ", ";
   }
   if (kind_name(view.kind()) != "meal") return out;
+  const std::string foods = portions_text(view, client, names);
+  return foods + (foods.empty() || out.empty() ? "" : "; ") + out;
+}
+
+std::string portions_text(const RecordView& view, Client& client, Names& names) {
   std::string foods;
   for (const RecordView& part : client.list(kind_number("portion"), view.record())) {
     Portion portion;
@@ -91,51 +144,40 @@ std::string event_text(const RecordView& view, Client& client, Names& names) {
         (foods.empty() ? "" : "; ") + names.name_of(portion.food()) + (amounts.empty() ? "" : " " + amounts);
     if (part.disagreements_size() > 0) foods += " (in disagreement)";
   }
-  return foods + (foods.empty() || out.empty() ? "" : "; ") + out;
+  return foods;
 }
 
 std::string records_table(const std::vector<RecordView>& views, Client& client, Names& names,
-                          const std::vector<std::string>& without_these) {
+                          const std::vector<std::string>& without) {
   if (views.empty()) return {};
-  std::vector<std::string> without = without_these;
-  if (std::all_of(views.begin(), views.end(), [&](const RecordView& v) { return day_is_told(v, client); }))
-    without.push_back("day");
-  const KindInfo* kind = find_kind_info(views[0].kind());
-  std::vector<const FieldDescriptor*> columns;
+  const auto is_without = [&](const char* field) {
+    return std::find(without.begin(), without.end(), field) != without.end();
+  };
+  std::vector<const ListColumn*> columns;
   std::vector<std::string> titles = {"RECORD"};
-  if (kind && kind->descriptor)
-    for (int i = 0; i < kind->descriptor->field_count(); ++i) {
-      const FieldDescriptor* field = kind->descriptor->field(i);
-      if (!is_shown(*field, without)) continue;
-      columns.push_back(field);
-      titles.push_back((is_amount(*field) ? ">" : "") + upper(field_label(*field)));
-    }
+  for (const ListColumn& column : list_columns(kind_name(views[0].kind()))) {
+    if (std::all_of(column.fields.begin(), column.fields.end(), is_without)) continue;
+    columns.push_back(&column);
+    titles.push_back(column.title);
+  }
+  const bool is_known = !columns.empty();
+  if (!is_known) titles.push_back("");
   titles.push_back("STANDING");
   Table table(titles);
   for (const RecordView& view : views) {
     std::vector<std::string> cells = {names.short_id(view.record())};
     const MessagePtr message = parse_fields(view.kind(), view.fields());
-    for (const FieldDescriptor* field : columns)
-      cells.push_back(message ? field_text(*message, *field, client, names) : std::string());
+    for (const ListColumn* column : columns) {
+      std::string cell;
+      for (const char* field : column->fields)
+        if (message) cell = joined(cell, ", ", cell_text(view, *message, field, client, names));
+      cells.push_back(std::move(cell));
+    }
+    if (!is_known) cells.push_back(record_summary(view, client, names, without));
     cells.push_back(standing_text(view, names));
     table.row(std::move(cells));
   }
-  const std::string text = table.str();
-  std::size_t widest = 0;
-  for (std::size_t at = 0; at < text.size();) {
-    const std::size_t end = text.find('\n', at);
-    widest = std::max(widest, text_width(std::string_view(text).substr(at, end - at)));
-    at = end + 1;
-  }
-  if (widest <= kTableWidth) return text;
-
-  Table paragraphs({"RECORD", ""});
-  for (const RecordView& view : views) {
-    const std::string standing = standing_text(view, names);
-    paragraphs.row({names.short_id(view.record()), record_summary(view, client, names, without) +
-                                                       (standing.empty() ? "" : "; " + standing)});
-  }
-  return paragraphs.str();
+  return table.str();
 }
 
 std::string standing_text(const RecordView& view, Names& names) {

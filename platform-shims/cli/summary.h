@@ -18,8 +18,11 @@ std::string record_summary(const RecordView& view, Client& client, Names& names,
 // portions, a dose's outcome and amount, what was measured or seen.
 std::string event_text(const RecordView& view, Client& client, Names& names);
 
-// A table of records of one kind; one paragraph a record where a table would be too wide. `without`: fields
-// that are the same everywhere and said above the table.
+// A meal's portions: "Herring 1.2 kg, left 80 g; Squid 300 g".
+std::string portions_text(const RecordView& meal, Client& client, Names& names);
+
+// A table of records of one kind with the columns of listing.h. `without`: fields that are the same everywhere
+// and said above the table.
 std::string records_table(const std::vector<RecordView>& views, Client& client, Names& names,
                           const std::vector<std::string>& without = {});
 

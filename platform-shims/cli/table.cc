@@ -54,34 +54,59 @@ std::string Table::str(std::size_t indent) const {
     widths.push_back(std::max(width, text_width(titles_[c])));
   }
   if (shown.empty()) return {};
-  std::size_t before_last = indent;
-  for (std::size_t i = 0; i + 1 < shown.size(); ++i) before_last += widths[i] + 2;
-  const std::size_t room = before_last + 24 < kTableWidth ? kTableWidth - before_last : 24;
+  fit(shown, indent, widths);
 
   std::string out;
   const auto print = [&](const std::vector<std::string>& cells) {
-    const std::vector<std::string> last = right_[shown.back()] ? std::vector<std::string>{cells[shown.back()]}
-                                                               : wrap(cells[shown.back()], room);
-    std::string line(indent, ' ');
+    std::vector<std::vector<std::string>> lines;
+    std::size_t height = 1;
     for (std::size_t i = 0; i < shown.size(); ++i) {
-      const bool is_last = i + 1 == shown.size();
-      const std::string& cell = is_last ? last[0] : cells[shown[i]];
-      const std::size_t width = is_last && !right_[shown[i]] ? 0 : widths[i];
-      const std::size_t padding = width > text_width(cell) ? width - text_width(cell) : 0;
-      if (right_[shown[i]]) line.append(padding, ' ');
-      line += cell;
-      if (is_last) break;
-      if (!right_[shown[i]]) line.append(padding, ' ');
-      line += "  ";
+      lines.push_back(wrap(cells[shown[i]], widths[i]));
+      height = std::max(height, lines.back().size());
     }
-    line.erase(line.find_last_not_of(' ') + 1);
-    out += line + "\n";
-    for (std::size_t i = 1; i < last.size(); ++i) out += std::string(before_last, ' ') + last[i] + "\n";
+    for (std::size_t at = 0; at < height; ++at) {
+      std::string line(indent, ' ');
+      for (std::size_t i = 0; i < shown.size(); ++i) {
+        const std::string cell = at < lines[i].size() ? lines[i][at] : std::string();
+        const std::size_t padding = widths[i] > text_width(cell) ? widths[i] - text_width(cell) : 0;
+        if (right_[shown[i]]) line.append(padding, ' ');
+        line += cell;
+        if (!right_[shown[i]]) line.append(padding, ' ');
+        line += "  ";
+      }
+      line.erase(line.find_last_not_of(' ') + 1);
+      out += line + "\n";
+    }
   };
   if (std::any_of(titles_.begin(), titles_.end(), [](const std::string& t) { return !t.empty(); }))
     print(titles_);
   for (const auto& row : rows_) print(row);
   return out;
+}
+
+// Narrows the widest columns of text until the line fits, but none below its longest word.
+void Table::fit(const std::vector<std::size_t>& shown, std::size_t indent, std::vector<std::size_t>& widths) const {
+  std::vector<std::size_t> least;
+  std::size_t total = indent + 2 * (shown.size() - 1);
+  for (std::size_t i = 0; i < shown.size(); ++i) {
+    const std::size_t c = shown[i];
+    std::size_t word = 10;
+    const auto measure = [&](const std::string& cell) {
+      for (const std::string& w : wrap(cell, 1)) word = std::max(word, text_width(w));
+    };
+    measure(titles_[c]);
+    for (const auto& row : rows_) measure(row[c]);
+    least.push_back(right_[c] ? widths[i] : std::min(word, widths[i]));
+    total += widths[i];
+  }
+  while (total > kTableWidth) {
+    std::size_t widest = shown.size();
+    for (std::size_t i = 0; i < shown.size(); ++i)
+      if (widths[i] > least[i] && (widest == shown.size() || widths[i] > widths[widest])) widest = i;
+    if (widest == shown.size()) return;
+    --widths[widest];
+    --total;
+  }
 }
 
 }  // namespace wrackline::cli

@@ -25,11 +25,13 @@ class Table {
   void row(std::vector<std::string> cells);
   bool empty() const { return rows_.empty(); }
 
-  // Columns that are empty in every row are left out. The last column is wrapped when the line would get too
-  // long. `indent` spaces come before every line.
+  // Columns that are empty in every row are left out. Columns of text are wrapped where the line would get too
+  // long, the widest first. `indent` spaces come before every line.
   std::string str(std::size_t indent = 0) const;
 
  private:
+  void fit(const std::vector<std::size_t>& shown, std::size_t indent, std::vector<std::size_t>& widths) const;
+
   std::vector<std::string> titles_;
   std::vector<bool> right_;
   std::vector<std::vector<std::string>> rows_;

@@ -59,5 +59,17 @@ TEST_CASE("a cell for a spreadsheet can not run as a formula", "[csv]") {
   CHECK(csv_cell("plain") == "plain");
 }
 
+TEST_CASE("what csv_cell changed comes back, and what it did not change is left alone", "[csv]") {
+  for (const char* text : {"=1+1", "-5", "'=1+1", "''@x", "'tis", "'", "''", "", "\tx", "\rx", "5 - 3", "'x=1"}) {
+    INFO(text);
+    const std::string cell = csv_cell(text);
+    auto rows = parse_csv("first," + cell + "\r\n");
+    REQUIRE(rows);
+    REQUIRE(rows->size() == 1);
+    CHECK(csv_text((*rows)[0].cells[1]) == text);
+  }
+  CHECK(csv_cell("'tis") == "'tis");
+}
+
 }  // namespace
 }  // namespace wrackline::cli

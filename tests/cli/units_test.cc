@@ -43,10 +43,30 @@ TEST_CASE("the unit of a number is the end of its field's name", "[quantity]") {
   CHECK(unit_of("volume_l") == Unit::kVolumeL);
   CHECK(unit_of("weekdays") == Unit::kWeekdays);
   CHECK(unit_of("head_count") == Unit::kPlain);
+  CHECK(unit_of("change_mg") == Unit::kMassChangeMg);
+  CHECK(unit_of("counted_mg") == Unit::kMassMg);
+  CHECK(unit_of("dose_ug_per_kg") == Unit::kDoseUgPerKg);
+  CHECK(unit_of("dose_ug_per_kg_food") == Unit::kDoseUgPerKgFood);
+  CHECK(unit_of("dose_units_per_kg_food") == Unit::kUnitsPerKgFood);
+  CHECK(unit_of("strength_ug_per_ml") == Unit::kStrengthUgPerMl);
+  CHECK(unit_of("strength_ug_per_unit") == Unit::kStrengthUgPerUnit);
+  CHECK(unit_of("unit_parts") == Unit::kTabletParts);
+  CHECK(unit_of("calcium_ug_per_g") == Unit::kUgPerG);
+  CHECK(unit_of("protein_ppm") == Unit::kPpm);
+  CHECK(unit_of("gap_days") == Unit::kDays);
+  CHECK(unit_of("every_hours") == Unit::kHours);
+  CHECK(unit_of("every_s") == Unit::kSeconds);
+  CHECK(unit_of("every_min") == Unit::kDurationMin);
+  CHECK(unit_of("minutes") == Unit::kMinutes);
+  CHECK(unit_of("successes") == Unit::kPlain);
   CHECK(name_without_unit("mass_mg") == "mass");
   CHECK(name_without_unit("due_slot_min") == "due_slot");
   CHECK(name_without_unit("energy_cal_per_g") == "energy");
   CHECK(name_without_unit("first_day") == "first_day");
+  CHECK(name_without_unit("dose_ug_per_kg_food") == "dose");
+  CHECK(name_without_unit("strength_ug_per_unit") == "strength");
+  CHECK(name_without_unit("change_mg") == "change");
+  CHECK(name_without_unit("minutes") == "minutes");
 }
 
 TEST_CASE("numbers with units are stored exactly", "[quantity]") {
@@ -77,6 +97,66 @@ TEST_CASE("numbers with units are stored exactly", "[quantity]") {
   CHECK(parsed(Unit::kWeekdays, "mon,thu") == 0b0001001);
   CHECK(parsed(Unit::kWeekdays, "every") == 0);
   CHECK(parsed(Unit::kDay, "2026-11-24") == 20'781);
+  CHECK(parsed(Unit::kMassChangeMg, "-12.5kg") == -12'500'000);
+  CHECK(parsed(Unit::kMassChangeMg, "+200 kg") == 200'000'000);
+  CHECK(parsed(Unit::kUgPerG, "57mg/100g") == 570);
+  CHECK(parsed(Unit::kHours, "24h") == 24);
+  CHECK(parsed(Unit::kSeconds, "2min") == 120);
+  CHECK(parsed(Unit::kMinutes, "10") == 10);
+  CHECK(parsed(Unit::kMinutes, "1h30min") == 90);
+}
+
+TEST_CASE("doses per kilogram say of what, and strengths in what", "[quantity]") {
+  CHECK(parsed(Unit::kDoseUgPerKg, "5mg/kg") == 5'000);
+  CHECK(parsed(Unit::kDoseUgPerKg, "0,5 mg/kg") == 500);
+  CHECK(parsed(Unit::kDoseUgPerKg, "250 \u00b5g/kg") == 250);
+  CHECK(parsed(Unit::kDoseUgPerKgFood, "30mg/kg food") == 30'000);
+  CHECK(parsed(Unit::kUnitsPerKgFood, "100 IU/kg fish") == 100);
+  CHECK(parsed(Unit::kStrengthUgPerMl, "50mg/mL") == 50'000);
+  CHECK(parsed(Unit::kStrengthUgPerUnit, "250mg/tablet") == 250'000);
+  CHECK(parsed(Unit::kTabletParts, "1/4") == 4);
+  CHECK(parsed(Unit::kTabletParts, "2") == 2);
+  // A dose for the animal must never be read as one for its food, nor the other way round.
+  CHECK_THAT(why_not(Unit::kDoseUgPerKg, "30mg/kg food"), Contains("does not fit"));
+  CHECK_THAT(why_not(Unit::kDoseUgPerKgFood, "30mg/kg"), Contains("30mg/kg food"));
+  CHECK_THAT(why_not(Unit::kDoseUg, "5mg/kg"), Contains("does not fit"));
+  CHECK_THAT(why_not(Unit::kStrengthUgPerMl, "50mg"), Contains("50mg/mL"));
+  CHECK(print_quantity(Unit::kDoseUgPerKg, 500) == "0.5 mg/kg");
+  CHECK(print_quantity(Unit::kDoseUgPerKg, 5'000) == "5 mg/kg");
+  CHECK(print_quantity(Unit::kDoseUgPerKg, 50) == "50 micrograms/kg");
+  CHECK(print_quantity(Unit::kUnitsPerKgFood, 100) == "100 units/kg food");
+}
+
+// The values that a pool's instruments show, in their units; the conversions are powers of ten, and hPa to Pa and
+// mS/cm to S/m are those of the SI.
+TEST_CASE("readings of the water have the unit of their parameter", "[quantity]") {
+  CHECK(parsed(Unit::kTemperature, "24.5C") == 24'500);
+  CHECK(parsed(Unit::kTemperature, "-1,8 \u00b0C") == -1'800);
+  CHECK(parsed(Unit::kSalinity, "34.2psu") == 34'200);
+  CHECK(parsed(Unit::kConductivity, "48.3mS/cm") == 48'300);
+  CHECK(parsed(Unit::kConductivity, "850 \u00b5S/cm") == 850);
+  CHECK(parsed(Unit::kPh, "8.12") == 8'120);
+  CHECK(parsed(Unit::kPh, "pH 8.12") == 8'120);
+  CHECK(parsed(Unit::kMassPerL, "7.1mg/L") == 7'100);
+  CHECK(parsed(Unit::kNitrogenPerL, "0.02mg/L") == 20);
+  CHECK(parsed(Unit::kNitrogenPerL, "0.02 mg/L as N") == 20);
+  CHECK(parsed(Unit::kPpm, "98%") == 980'000);
+  CHECK(parsed(Unit::kRedox, "350mV") == 350);
+  CHECK(parsed(Unit::kRedox, "-120mV") == -120);
+  CHECK(parsed(Unit::kMostProbableNumber, "900 MPN") == 900);
+  CHECK(parsed(Unit::kPressurePa, "1013hPa") == 101'300);
+  CHECK(parsed(Unit::kPressurePa, "1013.25 hPa") == 101'325);
+  CHECK(parsed(Unit::kTurbidity, "0.35NTU") == 350);
+  CHECK(parsed(Unit::kScore, "3,5") == 3'500);
+  CHECK_THAT(why_not(Unit::kTemperature, "24.5"), Contains("24.5C"));
+  CHECK_THAT(why_not(Unit::kTemperature, "75F"), Contains("does not fit"));
+  CHECK_THAT(why_not(Unit::kSalinity, "34.2"), Contains("34.2psu"));
+  CHECK_THAT(why_not(Unit::kNitrogenPerL, "0.02 mg/L as NO3"), Contains("as nitrogen"));
+  CHECK_THAT(why_not(Unit::kPh, "8,120"), Contains("8120 or 8.120"));
+  CHECK(print_quantity(Unit::kConductivity, 850) == "850 \u00b5S/cm");
+  CHECK(print_quantity(Unit::kConductivity, 48'300) == "48.3 mS/cm");
+  CHECK(print_quantity(Unit::kPressurePa, 101'325) == "1013.25 hPa");
+  CHECK(print_quantity(Unit::kCarbonatePerL, 115'000) == "115 mg/L as CaCO3");
 }
 
 TEST_CASE("what could mean two things is refused with what would be right", "[quantity]") {
@@ -133,13 +213,22 @@ TEST_CASE("what is printed can be typed back and means the same", "[quantity]") 
   const Unit units[] = {Unit::kMassMg,      Unit::kDoseUg,  Unit::kVolumeUl, Unit::kUnits,
                         Unit::kLengthUm,    Unit::kVolumeL, Unit::kPpm,      Unit::kCalPerG,
                         Unit::kEnergyCal,   Unit::kDays,    Unit::kPlain,    Unit::kClockMin,
-                        Unit::kDurationMin, Unit::kWeekdays};
+                        Unit::kDurationMin, Unit::kWeekdays,
+                        Unit::kMassChangeMg, Unit::kDoseUgPerKg, Unit::kDoseUgPerKgFood, Unit::kUnitsPerKgFood,
+                        Unit::kStrengthUgPerMl, Unit::kStrengthUgPerUnit, Unit::kTabletParts, Unit::kMinutes,
+                        Unit::kSeconds, Unit::kHours, Unit::kUgPerG, Unit::kScore, Unit::kTemperature, Unit::kSalinity,
+                        Unit::kConductivity, Unit::kPh, Unit::kMassPerL, Unit::kNitrogenPerL, Unit::kChlorinePerL,
+                        Unit::kCarbonatePerL, Unit::kRedox, Unit::kMostProbableNumber, Unit::kTurbidity,
+                        Unit::kPressurePa};
   for (const Unit unit : units) {
     for (int i = 0; i < 2'000; ++i) {
       const int bits = static_cast<int>(random() % 34);
       auto value = static_cast<std::int64_t>(random() & ((std::uint64_t{1} << bits) - 1));
       if (unit == Unit::kClockMin) value %= 1440;
-      if (unit == Unit::kDurationMin) value %= 1'000'000;
+      if (unit == Unit::kDurationMin || unit == Unit::kMinutes) value %= 1'000'000;
+      if (unit == Unit::kSeconds) value %= 1'000'000'000;
+      if (unit == Unit::kTabletParts) value = 1 + value % 8;
+      if ((unit == Unit::kMassChangeMg || unit == Unit::kTemperature || unit == Unit::kRedox) && i % 2) value = -value;
       if (unit == Unit::kWeekdays) value %= 127;  // All seven days print like none: every day.
       const std::string text = print_quantity(unit, value);
       auto back = parse_quantity(unit, text);

@@ -9,7 +9,7 @@
 #include "dosing/drops.h"
 #include "dosing/frequency.h"
 #include "dosing/risky_notation.h"
-#include "schedule/iso_week.h"
+#include "base/iso_week.h"
 #include "schedule/zone_offsets.h"
 
 using namespace wrackline;

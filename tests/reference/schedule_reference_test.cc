@@ -4,7 +4,7 @@
 #include <catch2/catch.hpp>
 
 #include "schedule/elapsed.h"
-#include "schedule/iso_week.h"
+#include "base/iso_week.h"
 #include "schedule/thaw.h"
 #include "schedule/wall_clock.h"
 

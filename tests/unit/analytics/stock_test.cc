@@ -5,7 +5,7 @@
 #include <catch2/catch.hpp>
 #include <limits>
 
-#include "base/weekday.h"
+#include "base/iso_week.h"
 #include "support/random.h"
 
 using namespace wrackline;

@@ -8,7 +8,6 @@
 
 #include "analytics/descriptive.h"
 #include "analytics/ration.h"
-#include "base/weekday.h"
 #include "support/random.h"
 
 using namespace wrackline;
@@ -84,19 +83,6 @@ TEST_CASE("sums of the largest figures are exact", "[analytics]") {
 TEST_CASE("means round halves away from zero, up and down alike", "[analytics]") {
   CHECK(trailing_means({1, 2}, 2)[1].mean == 2);
   CHECK(trailing_means({-1, -2}, 2)[1].mean == -2);
-}
-
-TEST_CASE("weekdays are those of ISO 8601", "[analytics]") {
-  // Dates and weekdays of ISO 8601's week rules, computed by Python's datetime.
-  CHECK(iso_weekday(0) == 4);      // 1970-01-01
-  CHECK(iso_weekday(12784) == 6);  // 2005-01-01, 2004-W53-6
-  CHECK(iso_weekday(12785) == 7);  // 2005-01-02, 2004-W53-7
-  CHECK(iso_weekday(13514) == 1);  // 2007-01-01, 2007-W01-1
-  CHECK(iso_weekday(14609) == 4);  // 2009-12-31, 2009-W53-4
-  CHECK(iso_weekday(-1) == 3);
-  CHECK(iso_weekday(-4) == 7);
-  CHECK(iso_weekday(-3) == 1);
-  CHECK(iso_weekday(std::numeric_limits<Day>::min()) == iso_weekday(std::numeric_limits<Day>::min() + 7));
 }
 
 TEST_CASE("the weekday pattern puts each figure to its day and leaves out gaps", "[analytics]") {

@@ -3,7 +3,7 @@
 
 #include <catch2/catch.hpp>
 
-#include "schedule/iso_week.h"
+#include "base/iso_week.h"
 #include "support/random.h"
 
 using namespace wrackline;

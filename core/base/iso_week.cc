@@ -1,4 +1,4 @@
-#include "schedule/iso_week.h"
+#include "base/iso_week.h"
 
 namespace wrackline {
 namespace {
@@ -40,6 +40,12 @@ Result<Day> day_of(const CivilDate& date) {
     if (civil_date(day) == date) return day;
   }
   return fail(ErrorCode::kInvalid, "reading a date: the calendar has no such day; check year, month and day");
+}
+
+// Day 0 was a Thursday.
+std::uint32_t iso_weekday(Day day) {
+  const std::int64_t since_monday = (std::int64_t{day} + 3) % 7;
+  return static_cast<std::uint32_t>((since_monday + 7) % 7 + 1);
 }
 
 IsoWeek iso_week(Day day) {

@@ -9,7 +9,6 @@
 
 #include "base/ids.h"
 #include "base/result.h"
-#include "base/weekday.h"
 
 namespace wrackline {
 
@@ -28,6 +27,14 @@ CivilDate civil_date(Day day);
 // Errors: kInvalid for a date the calendar does not have, or a year outside 0 to 9999 (what ISO 8601 writes
 // in four digits).
 Result<Day> day_of(const CivilDate& date);
+
+// 1 = Monday .. 7 = Sunday, as ISO 8601 counts.
+std::uint32_t iso_weekday(Day day);
+
+// Bits 0..6 = Monday..Sunday; 0 = every day. Higher bits mean nothing.
+inline bool is_on_weekday(Day day, std::uint32_t weekdays) {
+  return weekdays == 0 || (weekdays >> (iso_weekday(day) - 1) & 1u) != 0;
+}
 
 // A week belongs to the year that holds its Thursday, so the first days of January may lie in week 52 or 53
 // of the year before.

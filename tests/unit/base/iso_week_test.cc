@@ -1,5 +1,5 @@
-// schedule/iso_week.h: every day has one date and one week, and days that are none are refused.
-#include "schedule/iso_week.h"
+// base/iso_week.h: every day has one date and one week, and days that are none are refused.
+#include "base/iso_week.h"
 
 #include <catch2/catch.hpp>
 
