@@ -15,8 +15,10 @@
 namespace wrackline {
 namespace {
 
-// Nothing says when a batch was used up, so older ones are not shown for ever.
+// Nothing says when a batch was used up, so those whose time is over are shown for a day and not for ever, and those
+// of which nobody says that they are thawed for a week.
 constexpr Day kThawDays = 7;
+constexpr WallMs kPastShownMs = 24 * 3'600'000;
 constexpr Int128 kMgPerKg = 1'000'000;
 constexpr std::uint32_t kAnyTime = 24 * 60;  // Sorts behind every slot.
 
@@ -182,7 +184,10 @@ Status Sheet::put_thaws() {
   WRACKLINE_TRY_VALUE(batches, gather_all<proto::ThawBatch>(replica_, Kind::kThawBatch, day_ - kThawDays, day_));
   std::vector<std::pair<ThawStanding, const Gathered<proto::ThawBatch>*>> by_end;
   for (const Gathered<proto::ThawBatch>& batch : batches) {
-    if (!batch.message.has_discarded_ms()) by_end.emplace_back(standing_of(batch.message, now_ms), &batch);
+    if (batch.message.has_discarded_ms()) continue;
+    const ThawStanding standing = standing_of(batch.message, now_ms);
+    const bool is_old = standing.state == ThawState::kPastLimit && now_ms - *standing.usable_until_ms > kPastShownMs;
+    if (!is_old) by_end.emplace_back(standing, &batch);
   }
   // Those whose clock does not run yet come last.
   const auto end_of = [](const ThawStanding& standing) {
