@@ -57,6 +57,8 @@ int run(int argc, char** argv) {
   add_round_command(app, chosen);
   add_day_command(app, chosen);
   add_feeding_commands(app, chosen);
+  add_prep_command(app, chosen);
+  add_store_commands(app, chosen);
   add_dose_command(app, chosen);
   add_observing_commands(app, chosen);
   add_record_commands(app, chosen);
