@@ -210,7 +210,7 @@ TEST_CASE("thaw batches stand by the end of their clock", "[call][prep]") {
   k.thaw(lot, proto::THAW_METHOD_REFRIGERATOR, now - 30 * kHour);
   k.thaw(lot, proto::THAW_METHOD_REFRIGERATOR, now - 40 * kHour, now - 20 * kHour);
   k.thaw(lot, proto::THAW_METHOD_COLD_WATER, now + kHour);  // From a tablet whose clock is ahead.
-  k.thaw(lot, proto::THAW_METHOD_COLD_WATER, now - 48 * kHour - 1);       // Past for over a day: used up, most likely.
+  k.thaw(lot, proto::THAW_METHOD_COLD_WATER, now - 50 * kHour);  // Past for over a day: used up, most likely.
   k.thaw(lot, proto::THAW_METHOD_REFRIGERATOR, now - 24 * 9 * kHour);  // Never seen thawed, over a week ago.
   const proto::PrepReply reply = k.prep();
   REQUIRE(reply.thaws_size() == 4);
