@@ -198,8 +198,8 @@ corrections_and_strikes_keep_the_old() {
 }
 
 the_store_adds_up_over_two_devices() {
-  expect 0 desk receive Squid 10kg --lot SQ-7 --use-by 2999-01-01 --store "freezer 2"
-  expect 2 desk receive Squid 10kg --use-by 2999-01-01; says "--lot"
+  expect 0 desk receive Squid 10kg --lot SQ-7 --use-by "$(date -d "+60 days" +%F)" --store "freezer 2"
+  expect 2 desk receive Squid 10kg --use-by 2026-01-01; says "--lot"
   expect 4 desk receive Squid 1kg --lot SQ-7; says "here already"; says "--yes"
   expect 0 desk exchange; expect 0 tablet exchange
   expect 0 desk use SQ-7 1kg
@@ -208,7 +208,7 @@ the_store_adds_up_over_two_devices() {
   expect 0 desk stock --json
   [[ $(field '[l["on_hand_mg"] for f in d["foods"] for l in f["lots"] if l["code"] == "SQ-7"]') == "[6500000]" ]] || why "two tablets' movements do not add up"
   expect 0 desk prep; says "cold water"; says "never refreeze"
-  expect 0 desk add lot food=Squid code=SQ-OLD use_by=2020-01-01
+  expect 0 desk add lot food=Squid code=SQ-OLD use_by_day=2020-01-01
   expect 4 desk use SQ-OLD 1kg; says "past its use-by day"
 }
 
