@@ -2,12 +2,12 @@
 #include <records.pb.h>
 
 #include "call/dose_food.h"
+#include "call/dose_outcome.h"
 #include "call/plans.h"
 #include "call/roster.h"
 #include "call/zone.h"
 #include "dosing/body_mass_age.h"
 #include "dosing/dose.h"
-#include "dosing/dose_guard.h"
 
 namespace wrackline {
 namespace {
@@ -28,17 +28,6 @@ void add_finding(proto::DoseCheckReply& out, proto::DoseRule rule, proto::Review
 
 std::optional<std::uint64_t> thousandths(const ExactAmount& amount) {
   return fit<std::uint64_t>(divide_rounded(amount.numerator * 1000, amount.divisor));
-}
-
-DoseOutcome to_outcome(proto::Outcome outcome) {
-  switch (outcome) {
-    case proto::OUTCOME_GIVEN: return DoseOutcome::kGiven;
-    case proto::OUTCOME_PART: return DoseOutcome::kPart;
-    case proto::OUTCOME_REFUSED: return DoseOutcome::kRefused;
-    case proto::OUTCOME_HELD: return DoseOutcome::kHeld;
-    case proto::OUTCOME_LOST: return DoseOutcome::kLost;
-    default: return DoseOutcome::kUnknown;
-  }
 }
 
 // The last mass taken on or before a day; of two on one day the later one.

@@ -73,15 +73,12 @@ Result<std::vector<Gathered<Message>>> gather(Replica& replica, Place subject, K
   return read_places<Message>(replica, places);
 }
 
-// As gather(), from what stands beside the keys: the messages hold their key fields and KindRow::brief alone, and say
-// nothing of disagreements. Much faster over many records.
+// The messages of rows of keys; see gather_brief().
 template <typename Message>
-Result<std::vector<Gathered<Message>>> gather_brief(Replica& replica, Place subject, Kind kind, Day first = kFirstDayOfAll,
-                                                    Day last = kLastDayOfAll) {
+std::vector<Gathered<Message>> read_brief(Replica& replica, Kind kind, std::vector<KeyRow> rows) {
   std::vector<Gathered<Message>> out;
   const KindRow& kind_row = *find_kind(static_cast<std::uint32_t>(kind));
   const LogTable& logs = replica.store().logs();
-  WRACKLINE_TRY_VALUE(rows, replica.store().records().find_brief(subject, kind, first, last));
   out.reserve(rows.size());
   for (KeyRow& row : rows) {
     if (!built_in_of(row.brief).in_account()) continue;
@@ -102,6 +99,23 @@ Result<std::vector<Gathered<Message>>> gather_brief(Replica& replica, Place subj
   }
   std::sort(out.begin(), out.end());
   return out;
+}
+
+// As gather(), from what stands beside the keys: the messages hold their key fields and KindRow::brief alone, and say
+// nothing of disagreements. Much faster over many records.
+template <typename Message>
+Result<std::vector<Gathered<Message>>> gather_brief(Replica& replica, Place subject, Kind kind, Day first = kFirstDayOfAll,
+                                                    Day last = kLastDayOfAll) {
+  WRACKLINE_TRY_VALUE(rows, replica.store().records().find_brief(subject, kind, first, last));
+  return read_brief<Message>(replica, kind, std::move(rows));
+}
+
+// Likewise those that belong to the `via` of `subject` on these days: the portions of an animal's meals.
+template <typename Message>
+Result<std::vector<Gathered<Message>>> gather_brief_via(Replica& replica, Place subject, Kind via, Kind kind, Day first,
+                                                        Day last) {
+  WRACKLINE_TRY_VALUE(rows, replica.store().records().find_brief_via(subject, via, kind, first, last));
+  return read_brief<Message>(replica, kind, std::move(rows));
 }
 
 // Whatever they belong to.
