@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "analytics/plan_in_force.h"
 #include "base/iso_week.h"
 #include "base/rounding.h"
 
@@ -102,11 +103,7 @@ void add_body_mass(IntakeDayFigures& day, const std::vector<BodyMass>& by_day) {
 }
 
 void add_plan(IntakeDayFigures& day, const std::vector<IntakePlan>& plans) {
-  const IntakePlan* in_force = nullptr;
-  for (const IntakePlan& plan : plans) {
-    if (plan.first_day > day.day || (plan.last_day && *plan.last_day < day.day)) continue;
-    if (in_force == nullptr || plan.first_day >= in_force->first_day) in_force = &plan;
-  }
+  const IntakePlan* in_force = plan_in_force(plans, day.day);
   if (in_force == nullptr) return;
   Int128 planned_mg = 0, tolerance_mg = 0;
   bool has_tolerance = true;

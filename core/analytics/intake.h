@@ -92,9 +92,7 @@ struct IntakeDayFigures {
   std::optional<std::uint32_t> body_mass_age_days;
   std::optional<std::int32_t> body_mass_ppm;  // Eaten, as fed, per body mass.
   // What the plan in force asks for on this weekday; 0 when none of its lines is for this weekday, absent
-  // when a line that is has no mass. The plan in force: of those that have begun and not passed their last
-  // day, the one that began last. So a plan with a last day stands in for an open one, which then holds
-  // again.
+  // when a line that is has no mass. The plan in force: see analytics/plan_in_force.h.
   std::optional<std::uint64_t> planned_mg;
   // Of all its lines together; absent when one of them states none.
   std::optional<std::uint64_t> planned_tolerance_mg;

@@ -1,6 +1,7 @@
 // Asked before a dose is given: what it comes to, and what is known here that speaks against it.
 #include <records.pb.h>
 
+#include "call/dose_food.h"
 #include "call/dose_outcome.h"
 #include "call/plans.h"
 #include "call/roster.h"
@@ -50,8 +51,8 @@ Status put_body_mass(Replica& replica, Place animal, Day day, const proto::Treat
   return {};
 }
 
-// The fish planned for the dose's slot; for the whole day when the plan has no meal then.
-Status put_food(Replica& replica, Place animal, const proto::DoseCheckCall& call, proto::DoseCheckReply& out) {
+Status put_food(Replica& replica, Place animal, const proto::TreatmentOrder& order, const proto::DoseCheckCall& call,
+                proto::DoseCheckReply& out) {
   if (call.has_food_mg()) {
     out.set_reckoned_from_mg(call.food_mg());
     return {};
@@ -59,14 +60,8 @@ Status put_food(Replica& replica, Place animal, const proto::DoseCheckCall& call
   WRACKLINE_TRY_VALUE(plans, gather<proto::DietPlan>(replica, animal, Kind::kDietPlan));
   const Gathered<proto::DietPlan>* plan = plan_in_force(plans, call.due_day());
   if (plan == nullptr) return {};
-  std::uint64_t slot_mg = 0, day_mg = 0;
-  for (const proto::DietLine& line : plan->message.lines()) {
-    if (!is_on_weekday(call.due_day(), line.weekdays())) continue;
-    if (!line.has_mass_mg()) return {};
-    day_mg += line.mass_mg();
-    if (line.has_slot_min() && line.slot_min() == call.due_slot_min()) slot_mg += line.mass_mg();
-  }
-  if (slot_mg + day_mg > 0) out.set_reckoned_from_mg(slot_mg > 0 ? slot_mg : day_mg);
+  const auto food_mg = dose_food_mg(order, plan->message, call.due_day(), call.due_slot_min());
+  if (food_mg) out.set_reckoned_from_mg(*food_mg);
   return {};
 }
 
@@ -222,7 +217,7 @@ Status handle_dose_check(Replica& replica, const proto::DoseCheckCall& call, pro
   WRACKLINE_TRY(put_guard(replica, order, zone, call, out));
   if (order.message.has_dose_ug_per_kg()) WRACKLINE_TRY(put_body_mass(replica, animal, call.due_day(), order.message, out));
   if (order.message.has_dose_ug_per_kg_food() || order.message.has_dose_units_per_kg_food()) {
-    WRACKLINE_TRY(put_food(replica, animal, call, out));
+    WRACKLINE_TRY(put_food(replica, animal, order.message, call, out));
   }
   WRACKLINE_TRY(put_dose(order.message, out));
   if (order.message.needs_witness()) add_finding(out, proto::DOSE_RULE_WITNESS, proto::REVIEW_SEVERITY_TELL);

@@ -40,11 +40,17 @@ struct Uses {
 };
 
 Status put_inspection(Replica& replica, Place enricher, Day day, EnricherFacts& facts) {
+  WallMs last_ms = 0;
   WRACKLINE_TRY_VALUE(looks, gather<proto::Inspection>(replica, enricher, Kind::kInspection, kFirstDayOfAll, day));
   for (const Gathered<proto::Inspection>& look : looks) {
+    const bool is_unsafe = !look.message.safe() || look.in_disagreement;
     if (facts.last_inspected && look.message.day() < *facts.last_inspected) continue;
+    const bool is_same_day = facts.last_inspected && look.message.day() == *facts.last_inspected;
+    // Which of two looks at one day was the later may not be known; and two people may disagree. Then it is unsafe.
+    const bool is_mended = is_same_day && last_ms != 0 && look.happened_ms > last_ms && !is_unsafe;
+    facts.found_unsafe = is_unsafe || (is_same_day && facts.found_unsafe && !is_mended);
     facts.last_inspected = look.message.day();
-    facts.found_unsafe = !look.message.safe();
+    last_ms = look.happened_ms;
   }
   return {};
 }
@@ -99,7 +105,7 @@ Status handle_enrichment(Replica& replica, const proto::EnrichmentCall& call, pr
     fact.gap_days = std::max(enricher.message.gap_days(), plan == nullptr ? 0u : plan->message.gap_days());
     fact.uses = uses[enricher.id].count;
     fact.last_used = uses[enricher.id].last;
-    if (enricher.message.has_inspect_every_days()) fact.inspect_every_days = enricher.message.inspect_every_days();
+    if (enricher.message.inspect_every_days() > 0) fact.inspect_every_days = enricher.message.inspect_every_days();
     WRACKLINE_TRY(put_inspection(replica, enricher.place, day, fact));
     enrichers.push_back(std::move(enricher));
   }

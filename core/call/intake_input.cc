@@ -34,27 +34,6 @@ class Foods {
   std::map<ChangeId, std::size_t> index_;
 };
 
-// From the brief fields of a portion as they stand in its row: there are a hundred thousand of them in a report.
-IntakePortion to_portion(ByteView brief, std::size_t food) {
-  IntakePortion out;
-  out.food = food;
-  std::optional<std::uint64_t> gross_mg, tare_mg;
-  WireReader reader(brief);
-  WireField field;
-  while (reader.next(field)) {
-    switch (field.number) {
-      case proto::Portion::kGrossMgFieldNumber: gross_mg = field.scalar; break;
-      case proto::Portion::kTareMgFieldNumber: tare_mg = field.scalar; break;
-      case proto::Portion::kOfferedMgFieldNumber: out.offered_mg = field.scalar; break;
-      case proto::Portion::kLeftMgFieldNumber: out.left_mg = field.scalar; break;
-      case proto::Portion::kSoakPpmFieldNumber: out.soak_ppm = static_cast<std::uint32_t>(field.scalar); break;
-      default: break;
-    }
-  }
-  if (gross_mg && tare_mg && *gross_mg >= *tare_mg) out.offered_mg = *gross_mg - *tare_mg;
-  return out;
-}
-
 Status gather_meals(Replica& replica, Place animal, GatheredIntake& out) {
   Foods foods(replica, out);
   Projection& records = replica.store().records();
@@ -72,7 +51,7 @@ Status gather_meals(Replica& replica, Place animal, GatheredIntake& out) {
     const auto meal = meal_at.find(row.key.subject);
     if (meal == meal_at.end() || !built_in_of(row.brief).in_account()) continue;
     WRACKLINE_TRY_VALUE(food, foods.index_of(logs.id_of(row.key.detail)));
-    out.input.meals[meal->second].portions.push_back(to_portion(row.brief, food));
+    out.input.meals[meal->second].portions.push_back(portion_of_brief(row.brief, food));
   }
   return {};
 }
@@ -113,6 +92,26 @@ Result<GatheredIntake> gather_intake(Replica& replica, const RosterAnimal& anima
   WRACKLINE_TRY(gather_meals(replica, animal.place, out));
   WRACKLINE_TRY(gather_masses(replica, animal.place, out.input));
   WRACKLINE_TRY(gather_plans(replica, animal.place, out.input));
+  return out;
+}
+
+IntakePortion portion_of_brief(ByteView brief, std::size_t food) {
+  IntakePortion out;
+  out.food = food;
+  std::optional<std::uint64_t> gross_mg, tare_mg;
+  WireReader reader(brief);
+  WireField field;
+  while (reader.next(field)) {
+    switch (field.number) {
+      case proto::Portion::kGrossMgFieldNumber: gross_mg = field.scalar; break;
+      case proto::Portion::kTareMgFieldNumber: tare_mg = field.scalar; break;
+      case proto::Portion::kOfferedMgFieldNumber: out.offered_mg = field.scalar; break;
+      case proto::Portion::kLeftMgFieldNumber: out.left_mg = field.scalar; break;
+      case proto::Portion::kSoakPpmFieldNumber: out.soak_ppm = static_cast<std::uint32_t>(field.scalar); break;
+      default: break;
+    }
+  }
+  if (gross_mg && tare_mg && *gross_mg >= *tare_mg) out.offered_mg = *gross_mg - *tare_mg;
   return out;
 }
 

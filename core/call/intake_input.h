@@ -15,6 +15,9 @@ struct GatheredIntake {
 };
 Result<GatheredIntake> gather_intake(Replica& replica, const RosterAnimal& animal, Day first_day, Day last_day);
 
+// From the brief fields of a portion as they stand in its row: there are a hundred thousand of them in a report.
+IntakePortion portion_of_brief(ByteView brief, std::size_t food);
+
 void put_intake_day(const IntakeDayFigures& day, proto::IntakeDay& out);
 
 }  // namespace wrackline

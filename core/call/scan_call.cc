@@ -10,6 +10,9 @@
 namespace wrackline {
 
 Status handle_scan(Replica& replica, const proto::ScanCall& call, proto::ScanReply& out) {
+  if (call.last_day() < call.first_day()) {
+    return fail(ErrorCode::kInvalid, "showing scans: the last day is before the first; correct one of the two");
+  }
   Roster roster(replica);
   WRACKLINE_TRY_VALUE(animal, roster.animal(id_of(call.animal()), "showing scans"));
   WRACKLINE_TRY_VALUE(scans, gather<proto::Scan>(replica, animal.place, Kind::kScan, call.first_day(), call.last_day()));

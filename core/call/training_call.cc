@@ -8,7 +8,7 @@
 #include "analytics/scaled.h"
 #include "analytics/trend.h"
 #include "base/rounding.h"
-#include "call/roster.h"
+#include "call/intake_input.h"
 
 namespace wrackline {
 namespace {
@@ -51,10 +51,10 @@ Status put_food(Replica& replica, Place animal, const proto::TrainingCall& call,
   Int128 food_mg = 0;
   for (const Gathered<proto::Meal>& meal : meals) {
     if (meal.message.purpose() != proto::PURPOSE_TRAINING) continue;
-    WRACKLINE_TRY_VALUE(portions, gather_brief<proto::Portion>(replica, meal.place, Kind::kPortion));
-    for (const Gathered<proto::Portion>& portion : portions) {
-      const proto::Portion& p = portion.message;
-      food_mg += p.has_offered_mg() ? p.offered_mg() : p.gross_mg() >= p.tare_mg() ? p.gross_mg() - p.tare_mg() : 0;
+    WRACKLINE_TRY_VALUE(rows, replica.store().records().find_brief(meal.place, Kind::kPortion, kFirstDayOfAll, kLastDayOfAll));
+    for (const KeyRow& row : rows) {
+      if (!built_in_of(row.brief).in_account()) continue;
+      food_mg += portion_of_brief(row.brief, 0).offered_mg.value_or(0);
     }
   }
   out.set_food_mg(fit<std::uint64_t>(food_mg).value_or(0));
@@ -64,6 +64,9 @@ Status put_food(Replica& replica, Place animal, const proto::TrainingCall& call,
 }  // namespace
 
 Status handle_training(Replica& replica, const proto::TrainingCall& call, proto::TrainingReply& out) {
+  if (call.last_day() < call.first_day()) {
+    return fail(ErrorCode::kInvalid, "showing training: the last day is before the first; correct one of the two");
+  }
   Roster roster(replica);
   WRACKLINE_TRY_VALUE(animal, roster.animal(id_of(call.animal()), "showing training"));
   WRACKLINE_TRY_VALUE(sessions, gather_brief<proto::TrainingSession>(replica, animal.place, Kind::kTrainingSession,

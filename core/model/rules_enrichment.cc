@@ -26,6 +26,8 @@ void validate_enricher(ByteView fields, std::vector<std::string>& problems) {
   if (!read_to_judge(fields, enricher, problems)) return;
   expect(problems, has_text(enricher.name()), "the enricher has no name: give it one");
   expect(problems, all_usable(enricher.animals()), "an animal it is allowed for is not a record: choose it again");
+  expect(problems, !enricher.has_inspect_every_days() || enricher.inspect_every_days() >= 1,
+         "an inspection every 0 days is not possible: give at least 1, or leave it out");
   expect(problems, enricher.inspect_every_days() <= kDaysMax && enricher.gap_days() <= kDaysMax,
          "a number of days is not plausible: check it");
 }

@@ -16,6 +16,11 @@ inline constexpr char kFoodCaution[] =
     "Raw food: keep it cold until it is fed, use it within 24 h of leaving the freezer, never refreeze, wash "
     "hands and tools after each use; local rules may ask more. Mind bites and wet floors.";
 
+inline constexpr char kPrepCaution[] =
+    "Thaw in the refrigerator or in cold water only, never in the warm; never refreeze. Wash hands, boards and tools "
+    "after each use. Discard what is past its time, or smells or looks wrong. Plans and doses are the vet's; local codes "
+    "may ask more.";
+
 inline constexpr char kIntakeCaution[] =
     "Figures are of what was recorded; unrecorded is not zero. Energy and dry matter come from the foods' "
     "stated sources. They are no diagnosis and no ration: the vet or nutritionist decides.";

@@ -31,6 +31,9 @@ void add_here_command(CLI::App& app, Action& chosen);        // here.cc
 void add_day_command(CLI::App& app, Action& chosen);         // day.cc
 void add_record_commands(CLI::App& app, Action& chosen);     // records.cc: add list show correct strike
 void add_feeding_commands(CLI::App& app, Action& chosen);    // feeding.cc: meal left
+void add_round_command(CLI::App& app, Action& chosen);       // round.cc
+void add_prep_command(CLI::App& app, Action& chosen);        // prep.cc
+void add_store_commands(CLI::App& app, Action& chosen);      // stores.cc: stock receive use discard count thaw thawed
 void add_dose_command(CLI::App& app, Action& chosen);        // dosing.cc
 void add_observing_commands(CLI::App& app, Action& chosen);  // observing.cc: measure observe
 void add_exchange_commands(CLI::App& app, Action& chosen);   // exchange.cc: exchange enrol

@@ -11,7 +11,7 @@ namespace {
 
 struct MealArgs {
   std::string animal, slot, at, note;
-  std::vector<std::string> foods;
+  std::vector<std::string> foods, substitutes;
 };
 
 struct LeftArgs {
@@ -60,6 +60,17 @@ std::vector<Assignment> split_weighing(const std::string& text) {
   return out;
 }
 
+// The portion's record, to be written after its meal.
+NewRecord portion_record(const google::protobuf::MessageLite& portion) {
+  NewRecord record;
+  record.set_kind(kind_number("portion"));
+  record.set_fields(portion.SerializeAsString());
+  Link* link = record.add_links();
+  link->set_field(Portion::kMealFieldNumber);
+  link->set_record(0);
+  return record;
+}
+
 NewRecord portion_of(const std::string& text, Client& client, Names& names) {
   const Assignment food = split_assignment(text);
   const KindInfo& kind = kind_typed("portion");
@@ -70,13 +81,69 @@ NewRecord portion_of(const std::string& text, Client& client, Names& names) {
       throw usage("\"" + part.name + "\" is not part of a weighing");
     set_field(*portion, part.name, part.value, client, names);
   }
-  NewRecord record;
-  record.set_kind(kind.number);
-  record.set_fields(portion->SerializeAsString());
-  Link* link = record.add_links();
-  link->set_field(Portion::kMealFieldNumber);
-  link->set_record(0);
-  return record;
+  return portion_record(*portion);
+}
+
+// What the plan asks for of a food in one meal. Throws Stop when it asks for none, or by eye.
+std::uint64_t planned_mg(Client& client, Names& names, const RecordRef& animal, const RecordRef& food, Day day,
+                         std::uint32_t slot_min) {
+  Call call;
+  call.mutable_prep()->set_day(day);
+  put_zone(*call.mutable_prep(), client.zone_for_writing(), day);
+  const PrepReply reply = client.call(call).prep();
+  std::uint64_t mass_mg = 0;
+  for (const PrepLine& line : reply.lines())
+    if (same(line.animal(), animal) && same(line.food(), food) && line.has_slot_min() && line.slot_min() == slot_min)
+      mass_mg += line.mass_mg();
+  if (mass_mg == 0)
+    throw usage("the plan asks for no mass of " + names.name_of(food) + " for " + names.name_of(animal) + " at " +
+                print_quantity(Unit::kClockMin, slot_min) + ", so nothing can stand in for it; log what was fed with --food");
+  return mass_mg;
+}
+
+// "herring=squid,by:energy": squid in the place of the herring that was planned, as heavy as comes to the same. What
+// was really weighed may follow, as for any food: "offered:515g,left:0g".
+NewRecord substitute_of(const std::string& text, Client& client, Names& names, const Meal& meal) {
+  const Assignment foods = split_assignment(text);
+  const std::size_t comma = foods.value.find(',');
+  const std::vector<Assignment> parts =
+      comma == std::string::npos ? std::vector<Assignment>{} : split_weighing(foods.value.substr(comma + 1));
+  Call call;
+  SubstituteCall& ask = *call.mutable_substitute();
+  *ask.mutable_food() = names.find("food", foods.name);
+  *ask.mutable_by() = names.find("food", foods.value.substr(0, comma));
+  ask.set_mass_mg(planned_mg(client, names, meal.animal(), ask.food(), meal.day(), meal.slot_min()));
+  const KindInfo& kind = kind_typed("portion");
+  const MessagePtr weighed = blank(kind);
+  for (const Assignment& part : parts) {
+    if (part.name == "by") {
+      ask.set_equality(part.value == "mass" ? EQUALITY_MASS : part.value == "energy" ? EQUALITY_ENERGY : EQUALITY_UNSPECIFIED);
+    } else if (part.name == "meal" || part.name == "food") {
+      throw usage("\"" + part.name + "\" is not part of a weighing");
+    } else {
+      set_field(*weighed, part.name, part.value, client, names);
+    }
+  }
+  if (ask.equality() == EQUALITY_UNSPECIFIED)
+    throw usage("what was kept equal? Write it like " + foods.name + "=" + foods.value.substr(0, comma) + ",by:energy, or by:mass");
+  const SubstituteReply reply = client.call(call).substitute();
+  Portion portion;
+  portion.ParseFromString(weighed->SerializeAsString());
+  *portion.mutable_food() = ask.by();
+  if (!portion.has_offered_mg() && !portion.has_gross_mg()) portion.set_offered_mg(reply.mass_mg());
+  *portion.mutable_substitutes() = ask.food();
+  portion.set_substituted_mg(ask.mass_mg());
+  portion.set_substituted_by(ask.equality());
+  if (!client.json()) {
+    const auto with_energy = [](std::uint64_t mg, bool has, std::int64_t cal) {
+      return print_quantity(Unit::kMassMg, static_cast<std::int64_t>(mg)) +
+             (has ? " (" + print_quantity(Unit::kEnergyCal, cal) + ")" : "");
+    };
+    print("in the place of " + with_energy(ask.mass_mg(), reply.has_energy_before_cal(), reply.energy_before_cal()) + " of " +
+          names.name_of(ask.food()) + ": " + with_energy(reply.mass_mg(), reply.has_energy_after_cal(), reply.energy_after_cal()) +
+          " of " + names.name_of(ask.by()) + ". Whether it may stand in is for whoever approved the plan.\n");
+  }
+  return portion_record(portion);
 }
 
 Exit meal(Client& client, const MealArgs& args) {
@@ -96,6 +163,8 @@ Exit meal(Client& client, const MealArgs& args) {
   record->set_fields(meal.SerializeAsString());
   for (const std::string& food : args.foods)
     *call.mutable_log()->add_records() = portion_of(food, client, names);
+  for (const std::string& substitute : args.substitutes)
+    *call.mutable_log()->add_records() = substitute_of(substitute, client, names, meal);
 
   const auto before = meals_in_slot(client, animal, when.day, meal.slot_min());
   const Reply reply = client.call(call);
@@ -197,12 +266,20 @@ void add_feeding_commands(CLI::App& app, Action& chosen) {
   m->add_option("--food", meal_args->foods,
                 "herring=1.2kg, herring=1.2kg,left:0g or herring=gross:1500g,tare:300g; also soak: and "
                 "note:. Again for each food")
-      ->required()
+      ->allow_extra_args(false);
+  m->add_option("--substitute", meal_args->substitutes,
+                "herring=squid,by:energy (or by:mass): squid for the herring of the plan; offered:515g and left: may follow")
       ->allow_extra_args(false);
   m->add_option("--at", meal_args->at, "When it was, if not now: 08:35, or \"2026-11-24 08:35\"");
   m->add_option("--note", meal_args->note, "Anything worth knowing");
   m->footer(kFoodCaution);
-  runs(m, chosen, meal_args, meal);
+  m->callback([&chosen, meal_args] {
+    chosen = [meal_args](const Options& options) {
+      if (meal_args->foods.empty() && meal_args->substitutes.empty()) throw usage("what was fed? Give --food (see `wrack meal --help`)");
+      Client client(options);
+      return meal(client, *meal_args);
+    };
+  });
 
   auto left_args = std::make_shared<LeftArgs>();
   CLI::App* l =

@@ -54,8 +54,11 @@ int run(int argc, char** argv) {
 
   Action chosen;
   add_here_command(app, chosen);
+  add_round_command(app, chosen);
   add_day_command(app, chosen);
   add_feeding_commands(app, chosen);
+  add_prep_command(app, chosen);
+  add_store_commands(app, chosen);
   add_dose_command(app, chosen);
   add_observing_commands(app, chosen);
   add_record_commands(app, chosen);

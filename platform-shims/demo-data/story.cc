@@ -248,6 +248,16 @@ Status Story::receive_food(int t) {
   std::map<std::string, std::pair<std::uint32_t, Lot>> lots;
   for (const char* food : {"herring", "mackerel", "smelt", "squid", "shrimp"}) {
     Store& store = stores_[food];
+    // Small remains of the last delivery make room for the new one.
+    if (is_set(store.lot) && store.book_mg > 0) {
+      StockMovement out;
+      *out.mutable_lot() = store.lot;
+      set_time(out, t, 6 * 60 + 15);
+      out.set_cause(MOVEMENT_CAUSE_DISCARDED);
+      out.set_change_mg(-store.book_mg);
+      out.set_note("left when the next delivery came");
+      batch.add(Kind::kStockMovement, out);
+    }
     Lot lot;
     *lot.mutable_food() = roster_.foods.at(food);
     std::string code(food, 2);

@@ -202,6 +202,12 @@ void husbandry(const std::string& folder, bool quick) {
   time_call("intake over time of one animal, two years", replica, call, 300);
   call.mutable_collection_day()->set_day(last);
   time_call("the whole collection's day", replica, call, 50);
+  call.mutable_round()->set_day(last);
+  call.mutable_round()->add_zone()->set_from_ms(0);
+  time_call("the round of 60 animals", replica, call, 20);
+  call.mutable_prep()->set_day(last);
+  call.mutable_prep()->add_zone()->set_from_ms(0);
+  time_call("the prep sheet of 60 animals", replica, call, 50);
 }
 
 }  // namespace wrackline::bench

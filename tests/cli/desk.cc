@@ -52,6 +52,9 @@ Desk::Output Desk::run(const std::vector<std::string>& words) {
   add_record_commands(app, chosen);
   add_table_commands(app, chosen);
   add_foods_command(app, chosen);
+  add_feeding_commands(app, chosen);
+  add_prep_command(app, chosen);
+  add_store_commands(app, chosen);
   std::ostringstream printed;
   std::streambuf* const before = std::cout.rdbuf(printed.rdbuf());
   Output out{Exit::kFailed, {}};

@@ -158,14 +158,26 @@ ids_may_be_short_or_full() {
 
 a_second_dose_in_a_slot_is_asked_about() {
   expect 0 tablet dose Kobb --slot 08:30 --outcome given --at "2024-06-01 08:35"; says "250 mg (as ordered)"; says "exchanged with the hub"
-  expect 4 tablet dose Kobb --slot 08:30 --outcome given --at "2024-06-01 08:40"; says "Already logged"; says "--yes"
+  expect 4 tablet dose Kobb --slot 08:30 --outcome given --at "2024-06-01 08:40"; says "already has an entry"; says "too soon"; says "--yes"
   expect 0 tablet list administration --from 2024-06-01 --to 2024-06-01 --json
   [[ $(field 'len(d["records"])') == 1 ]] || why "a dose was written without a yes"
   expect 0 tablet --yes dose "tablet 250" --slot 08:30 --outcome part --at "2024-06-01 08:40"
   expect 0 tablet list administration --from 2024-06-01 --to 2024-06-01 --json
   [[ $(field '[("given_ug" in r["fields"]) for r in d["records"] if r["fields"]["outcome"] == "part"]') == "[False]" ]] || why "an unknown amount has a value"
+  [[ $(field '["[asked:" in r["fields"].get("confirmed", "") for r in d["records"] if r["fields"]["outcome"] == "part"]') == "[True]" ]] || why "what was asked is not in the record"
   expect 2 tablet dose Kobb --slot 20:30 --outcome given --amount 5mL
+  expect 2 tablet dose Kobb --outcome given --at "2024-06-01 12:00"; says "--slot"
   expect 3 tablet dose Sila --slot 08:30 --outcome given
+}
+
+the_round_shows_what_is_due_and_what_is_done() {
+  expect 0 tablet round --day 2024-06-01; says "done 08:35"; says "20:30"; says "known here as of"
+  expect 0 tablet round --day 2024-06-01 --open; says_not "done 08:35"
+  expect 7 tablet round --day 2024-06-01 --check
+  expect 0 tablet round --day 2024-06-01 --json
+  [[ $(field 'sorted(set(i["what"] for i in d["items"]))') == *dose* ]] || why "no dose is in the round"
+  expect 0 tablet round --day 2024-06-01 --calendar "$work/round.ics"
+  [[ $(head -c 15 "$work/round.ics") == BEGIN:VCALENDAR ]] || why "the calendar is none"
 }
 
 corrections_and_strikes_keep_the_old() {
@@ -185,11 +197,41 @@ corrections_and_strikes_keep_the_old() {
   expect 0 tablet left Sila --slot 06:00 --day 2024-05-02 herring=90g --reason "scale"
 }
 
+the_store_adds_up_over_two_devices() {
+  expect 0 desk receive Squid 10kg --lot SQ-7 --use-by "$(date -d "+60 days" +%F)" --store "freezer 2"
+  expect 2 desk receive Squid 10kg --use-by 2026-01-01; says "--lot"
+  expect 4 desk receive Squid 1kg --lot SQ-7; says "here already"; says "--yes"
+  expect 0 desk exchange; expect 0 tablet exchange
+  expect 0 desk use SQ-7 1kg
+  expect 0 tablet thaw sq-7 2.5kg --in cold-water; says "by the book: 7.5 kg"
+  expect 0 tablet exchange; expect 0 desk exchange
+  expect 0 desk stock --json
+  [[ $(field '[l["on_hand_mg"] for f in d["foods"] for l in f["lots"] if l["code"] == "SQ-7"]') == "[6500000]" ]] || why "two tablets' movements do not add up"
+  expect 0 desk prep; says "cold water"; says "never refreeze"
+  expect 0 desk add lot food=Squid code=SQ-OLD use_by_day=2020-01-01
+  expect 4 desk use SQ-OLD 1kg; says "past its use-by day"
+}
+
+a_sheet_to_print_is_written_whole() {
+  expect 0 desk add diet_plan animal=Sila first_day=2024-09-01 last_day=2024-09-30 line="food=Squid slot=08:30 mass=700g"
+  expect 0 desk prep --day 2024-09-02 --html "$work/prep.html"
+  grep -q "Food for Monday 2024-09-02" "$work/prep.html" && grep -q "700 g" "$work/prep.html" || why "the page lacks its day or a mass"
+  python3 -c 'import html.parser,sys
+class P(html.parser.HTMLParser):
+  open=[]
+  def handle_starttag(self,t,a):
+    if t not in ("meta","link"): self.open.append(t)
+  def handle_endtag(self,t): assert self.open.pop() == t, t
+p=P(); p.feed(open(sys.argv[1]).read()); assert not p.open' "$work/prep.html" || why "the tags do not match"
+  expect 0 desk meal Sila --slot 08:30 --at "2024-09-02 08:30" --substitute "Squid=Herring,by:energy"; says "700 g (644 kcal) of Squid"
+  expect 0 desk prep --day 2024-09-02; says "given"
+}
+
 json_is_valid_everywhere() {
   expect 0 tablet list observation --json
   local id; id=$(field 'd["records"][0]["record"]')
   for args in here day people devices review verify digest rebuild "digest --hub" exchange "list animal" "list portion" \
-    "list diet_plan" "list treatment_order" "show $id" "trail $id" "intake Sila --from 2024-05-01 --to 2024-05-02"; do
+    stock prep "list diet_plan" "list treatment_order" "show $id" "trail $id" "intake Sila --from 2024-05-01 --to 2024-05-02"; do
     # shellcheck disable=SC2086  # the words of a command
     out=$(tablet $args --json 2>/dev/null) || [[ $args == "digest --hub" ]] || why "failed: $args"
     field 'type(d).__name__' >/dev/null || why "no JSON from: $args"
@@ -388,8 +430,10 @@ if [[ $failed -eq 0 ]]; then
   for test in usage_is_exit_2 a_directory_without_records_is_exit_3 enrolling_refuses_a_wrong_code_and_a_strange_hub \
     who_writes_must_be_one_known_person numbers_without_a_clear_unit_are_exit_2 amounts_come_back_exactly \
     times_are_the_facilitys ids_may_be_short_or_full a_second_dose_in_a_slot_is_asked_about \
-    corrections_and_strikes_keep_the_old json_is_valid_everywhere a_good_sheet_is_imported_by_meal_and_keeper \
-    a_bad_sheet_names_every_line_and_imports_nothing tables_go_out_and_come_in bundles_are_idempotent_and_refused_when_altered \
+    the_round_shows_what_is_due_and_what_is_done corrections_and_strikes_keep_the_old \
+    the_store_adds_up_over_two_devices a_sheet_to_print_is_written_whole json_is_valid_everywhere \
+    a_good_sheet_is_imported_by_meal_and_keeper a_bad_sheet_names_every_line_and_imports_nothing \
+    tables_go_out_and_come_in bundles_are_idempotent_and_refused_when_altered \
     a_disagreement_is_shown_and_settled a_double_entry_is_folded_or_accepted intake_shows_missing_days_and_is_the_hubs \
     water_is_read_judged_and_derived limits_say_where_they_come_from attention_is_urgent_first \
     a_key_others_can_read_is_exit_5 without_the_hub_it_is_exit_6_and_work_goes_on the_demo_ends_with_four_equal_replicas; do

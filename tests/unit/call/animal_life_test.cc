@@ -70,6 +70,7 @@ TEST_CASE("the choice of enrichment knows gaps, inspections, responses and the w
   *plan.mutable_animal() = ref_of(centre.seal);
   plan.set_first_day(kMonday - 30);
   plan.set_times_per_week(4);
+  plan.set_gap_days(2);  // The ball's own gap of three is longer.
   centre.shift.log(Kind::kEnrichmentPlan, plan);
 
   const proto::EnrichmentReply reply = centre.enrichment(kMonday + 1);
@@ -126,7 +127,7 @@ TEST_CASE("training is told with its interval and its trend, and its food is cou
   const proto::TrainingReply reply = centre.shift.must_call(call).training();
   CHECK(reply.cues(0).sessions() == 6);
   CHECK(reply.cues(0).trend_z_thousandths() > 1960);
-  CHECK(reply.cues(0).slope_ppm_per_week() > 0);
+  CHECK(reply.cues(0).slope_ppm_per_week() > 60'000);  // From 25 % to 90 % in six weeks.
   CHECK(reply.food_mg() == 200'000);
 }
 
@@ -159,5 +160,8 @@ TEST_CASE("moments at which an animal could not be seen are no part of what it d
   REQUIRE(reply.shares_size() == 2);
   CHECK(reply.shares(0).code() == "rest");
   CHECK(reply.shares(1).share_ppm() == 333'333);
+  // Wilson, 12 of 36: computed by an independent script.
+  CHECK(reply.shares(1).low_ppm() == 202'146);
+  CHECK(reply.shares(1).high_ppm() == 496'660);
   CHECK(reply.shares(1).meaning() == code.meaning());
 }

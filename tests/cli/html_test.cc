@@ -1,0 +1,37 @@
+// Pages to print: nothing that was typed becomes markup, and nothing is loaded from anywhere.
+#include "html.h"
+
+#include <catch2/catch.hpp>
+
+namespace wrackline::cli {
+namespace {
+
+using Catch::Contains;
+
+TEST_CASE("typed text never becomes markup", "[html]") {
+  CHECK(html_text("<script>alert('x') & \"y\"</script>") ==
+        "&lt;script&gt;alert(&#39;x&#39;) &amp; &quot;y&quot;&lt;/script&gt;");
+  CHECK(html_text(std::string("a\0b\nc\x7f", 6)) == "a b c ");
+  CHECK(html_text("R\xc3\xb8kt \xc2\xb1 5 g") == "R\xc3\xb8kt \xc2\xb1 5 g");
+  const std::string bad = "</td><img src=x onerror=y>";
+  HtmlPage page(bad, bad, bad);
+  page.heading(bad).paragraph(bad).caution(bad).table({bad, ">" + bad}, {{bad, bad}}, true);
+  CHECK_THAT(page.str(), !Contains("<img"));
+}
+
+TEST_CASE("a page is whole and loads nothing", "[html]") {
+  HtmlPage page("Skerry Bay Rescue", "Food for 2026-11-24", "made 2026-11-24 07:00");
+  page.heading("Totals").table({"FOOD", ">MASS", "NOTE"}, {{"herring", "1.2 kg"}, {"squid", "300 g", ""}});
+  page.table({"FOOD"}, {});
+  const std::string text = page.str();
+  CHECK(text.substr(0, 15) == "<!DOCTYPE html>");
+  CHECK_THAT(text, Contains("size: A4") && Contains("<td class=\"n\">1.2 kg</td>") && Contains("default-src 'none'"));
+  CHECK_THAT(text, !Contains("http://") && !Contains("https://") && !Contains("src=") && !Contains("@import") &&
+                       !Contains("<link") && !Contains("<script"));
+  CHECK_THAT(text, !Contains("NOTE"));  // Empty in every row.
+  CHECK(text.find("<table>") == text.rfind("<table>"));
+  CHECK(text.substr(text.size() - 8) == "</html>\n");
+}
+
+}  // namespace
+}  // namespace wrackline::cli
