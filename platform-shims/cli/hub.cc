@@ -26,4 +26,11 @@ Bytes Hub::post(const std::string& path, const Bytes& body) {
   return take(std::move(answer));
 }
 
+Ask asks(Client& client, bool the_hub) {
+  if (!the_hub) return [&client](const Call& call) { return client.call(call); };
+  return [hub = std::make_shared<Hub>(client)](const Call& call) {
+    return Client::reply_of(hub->query(call.SerializeAsString()));
+  };
+}
+
 }  // namespace wrackline::cli

@@ -1,6 +1,7 @@
 // The hub as a command sees it: found by the address and certificate kept at enrolment, with a session.
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <string>
 
@@ -30,5 +31,10 @@ class Hub {
   std::unique_ptr<HubClient> http_;
   std::string token_;
 };
+
+// Whoever answers: this replica or the hub's. Their answers to one call are the same, to the byte, once both hold
+// the same records.
+using Ask = std::function<Reply(const Call&)>;
+Ask asks(Client& client, bool the_hub);
 
 }  // namespace wrackline::cli

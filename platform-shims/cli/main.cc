@@ -58,6 +58,9 @@ int run(int argc, char** argv) {
   add_feeding_commands(app, chosen);
   add_dose_command(app, chosen);
   add_observing_commands(app, chosen);
+  add_enriching_commands(app, chosen);
+  add_training_commands(app, chosen);
+  add_scan_commands(app, chosen);
   add_record_commands(app, chosen);
   add_exchange_commands(app, chosen);
   add_bundle_commands(app, chosen);
@@ -66,6 +69,8 @@ int run(int argc, char** argv) {
   add_table_commands(app, chosen);
   add_foods_command(app, chosen);
   add_intake_command(app, chosen);
+  add_trend_command(app, chosen);
+  add_body_command(app, chosen);
   add_trail_command(app, chosen);
   add_proof_commands(app, chosen);
 
