@@ -150,7 +150,7 @@ Exit attention(Client& client, const AttentionArgs& args) {
   const Day day = typed(client.zone().parse_day_of(args.day, client.now()));
   call.mutable_attention()->set_day(day);
   put_zone(*call.mutable_attention(), client.zone(), day - kDaysBack, day);
-  const AttentionReply reply = Asking(client, args.hub)(call).attention();
+  const AttentionReply reply = asks(client, args.hub)(call).attention();
   if (client.json()) {
     print(json_of(reply, day));
   } else {

@@ -34,6 +34,20 @@ inline constexpr char kAttentionCaution[] =
     "Made from what was recorded: an empty list does not say that all is well, and the list is no diagnosis. The "
     "vet decides; an animal that does not eat for over 24 h is told to the vet at once, whatever stands here.";
 
+inline constexpr char kEnrichmentCaution[] =
+    "This is a suggestion; who knows the animal chooses. Look the enricher over before and after each use, and take out "
+    "what is broken, loose or could be swallowed.";
+
+inline constexpr char kTrainingCaution[] =
+    "Food given in training is part of the day's ration. Mind bites and wet floors; stop when the animal leaves.";
+
+inline constexpr char kTrendCaution[] =
+    "Information for the vet or nutritionist, never applied by itself. Days that were not recorded or not wholly weighed "
+    "are gaps, not zeros; a marked day is a reason to look, no diagnosis.";
+
+inline constexpr char kBodyCaution[] =
+    "Figures are of what was measured and are no diagnosis: the vet judges an animal's condition.";
+
 // Prose as lines of the usual width.
 inline std::string wrapped_lines(std::string_view caution, std::size_t indent = 0) {
   std::string out;

@@ -47,6 +47,11 @@ void add_proof_commands(CLI::App& app, Action& chosen);      // proof.cc: verify
 void add_intake_command(CLI::App& app, Action& chosen);      // intake.cc
 void add_water_commands(CLI::App& app, Action& chosen);      // water.cc: water read limits
 void add_attention_command(CLI::App& app, Action& chosen);   // attention.cc
+void add_trend_command(CLI::App& app, Action& chosen);       // trend.cc
+void add_body_command(CLI::App& app, Action& chosen);        // body.cc
+void add_enriching_commands(CLI::App& app, Action& chosen);  // enriching.cc: enrich inspect
+void add_training_commands(CLI::App& app, Action& chosen);   // training.cc: train training
+void add_scan_commands(CLI::App& app, Action& chosen);       // scanning.cc: scan scans
 
 // Prints to standard output: finished JSON with a line end, or text as it is.
 void print(const Json& json);

@@ -26,13 +26,11 @@ Bytes Hub::post(const std::string& path, const Bytes& body) {
   return take(std::move(answer));
 }
 
-Asking::Asking(Client& client, bool hub) : client_(client) {
-  if (hub) hub_ = std::make_unique<Hub>(client);
-}
-
-Reply Asking::operator()(const Call& call) const {
-  const Bytes bytes = call.SerializeAsString();
-  return Client::reply_of(hub_ ? hub_->query(bytes) : client_.call_bytes(bytes));
+Ask asks(Client& client, bool the_hub) {
+  if (!the_hub) return [&client](const Call& call) { return client.call(call); };
+  return [hub = std::make_shared<Hub>(client)](const Call& call) {
+    return Client::reply_of(hub->query(call.SerializeAsString()));
+  };
 }
 
 }  // namespace wrackline::cli

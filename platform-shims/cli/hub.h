@@ -1,6 +1,7 @@
 // The hub as a command sees it: found by the address and certificate kept at enrolment, with a session.
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <string>
 
@@ -31,19 +32,9 @@ class Hub {
   std::string token_;
 };
 
-// Puts questions to this device's replica or, where the person asks for it, to the hub's: the same call, answered by
-// the same code, and printed by the same.
-class Asking {
- public:
-  // Throws Stop when the hub is wanted and cannot be reached.
-  Asking(Client& client, bool hub);
-
-  // Throws Stop when the reply is a failure.
-  Reply operator()(const Call& call) const;
-
- private:
-  Client& client_;
-  std::unique_ptr<Hub> hub_;
-};
+// Whoever answers: this replica or the hub's. Their answers to one call are the same, to the byte, once both hold
+// the same records.
+using Ask = std::function<Reply(const Call&)>;
+Ask asks(Client& client, bool the_hub);
 
 }  // namespace wrackline::cli

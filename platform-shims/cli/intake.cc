@@ -3,34 +3,20 @@
 #include "cautions.h"
 #include "command.h"
 #include "decimal.h"
-#include "hub.h"
+#include "doubts.h"
+#include "figures.h"
 #include "quantity.h"
-#include "records.pb.h"
-#include "schema.h"
+#include "span.h"
 #include "table.h"
 
 namespace wrackline::cli {
 namespace {
 
-struct IntakeArgs {
-  std::string animal, from, to;
-  bool hub = false;
-};
-
-// Rounds half away from zero to a multiple of `step`: a table is read, not computed with; --json is exact.
-std::int64_t rounded(std::int64_t v, std::int64_t step) {
-  return (v < 0 ? v - step / 2 : v + step / 2) / step * step;
-}
-
-std::string mass(bool has, std::int64_t mg) {
-  return has ? print_quantity(Unit::kMassMg, rounded(mg, 1000)) : "";
-}
+std::string mass(bool has, std::int64_t mg) { return has ? mass_figure(mg) : ""; }
 std::string energy(bool has, std::int64_t cal) {
   return has ? print_decimal(rounded(cal, 1000), 3) + " kcal" : "";
 }
-std::string percent(bool has, std::int64_t ppm) {
-  return has ? print_decimal(rounded(ppm, 1000), 4) + " %" : "";
-}
+std::string percent(bool has, std::int64_t ppm) { return has ? percent_figure(ppm) : ""; }
 
 void day_json(Json& json, const IntakeDay& d) {
   json.object().member("day", print_day(d.day())).member("recorded", d.recorded());
@@ -49,52 +35,6 @@ void day_json(Json& json, const IntakeDay& d) {
   if (d.has_planned_mg()) json.member("planned_mg", d.planned_mg());
   if (d.has_plan_ppm()) json.member("plan_ppm", d.plan_ppm());
   json.end();
-}
-
-// What of the review queue touches the figures: a meal told twice counts twice until somebody folds it, and a
-// value in disagreement is one of several. Said beside the table, since the table cannot show it.
-std::vector<std::string> doubts(const IntakeCall& intake, const Asking& ask) {
-  const auto get = [&](const RecordRef& record) {
-    Call call;
-    *call.mutable_get()->mutable_record() = record;
-    return ask(call).get().record();
-  };
-  Call call;
-  call.mutable_review();
-  const Reply reply = ask(call);
-  std::vector<std::string> out;
-  for (const ReviewItem& item : reply.review().items()) {
-    const std::string kind = kind_name(item.kind());
-    if (item.records_size() == 0 || (kind != "meal" && kind != "portion" && kind != "measure")) continue;
-    RecordView view = get(item.records(0));
-    if (kind == "portion") {
-      Portion portion;
-      portion.ParseFromString(view.fields());
-      view = get(portion.meal());
-    }
-    RecordRef animal;
-    Day day = 0;
-    if (kind == "measure") {
-      Measure measure;
-      measure.ParseFromString(view.fields());
-      animal = measure.animal();
-      day = measure.day();
-    } else {
-      Meal meal;
-      meal.ParseFromString(view.fields());
-      animal = meal.animal();
-      day = meal.day();
-    }
-    // A body mass counts until the next one, so an earlier one in doubt matters too.
-    if (!same(animal, intake.animal()) || day > intake.last_day() ||
-        (day < intake.first_day() && kind != "measure"))
-      continue;
-    out.push_back(print_day(day) + ": " +
-                  (item.field() ? "a " + kind + " is in disagreement; one of its values is counted"
-                                : "a " + kind + " may have been recorded twice; both count") +
-                  " until the officer has spoken (`wrack review`)");
-  }
-  return out;
 }
 
 std::string text_of(const IntakeReply& r, const std::string& animal, const std::vector<std::string>& notes) {
@@ -145,20 +85,18 @@ std::string text_of(const IntakeReply& r, const std::string& animal, const std::
   return out + wrapped_lines(kIntakeCaution);
 }
 
-Exit intake(Client& client, const IntakeArgs& args) {
+Exit intake(Client& client, const SpanArgs& args) {
   Names names(client);
   Call call;
-  IntakeCall& ask = *call.mutable_intake();
-  *ask.mutable_animal() = names.find("animal", args.animal);
-  ask.set_first_day(typed(client.zone().parse_day_of(args.from, client.now())));
-  ask.set_last_day(typed(client.zone().parse_day_of(args.to, client.now())));
-  if (ask.last_day() < ask.first_day()) throw usage("--to is before --from");
-  const Asking asked(client, args.hub);
-  const IntakeReply reply = asked(call).intake();
-  const std::vector<std::string> notes = doubts(ask, asked);
+  IntakeCall& span = *call.mutable_intake();
+  set_span(span, args, client, names);
+  const Ask ask = asks(client, args.hub);
+  const IntakeReply reply = ask(call).intake();
+  const std::vector<std::string> notes =
+      doubts_of_intake(span.animal(), span.first_day(), span.last_day(), ask);
   if (client.json()) {
     Json json;
-    json.object().member("animal", Names::full_id(ask.animal())).member("head_count", reply.head_count());
+    json.object().member("animal", Names::full_id(span.animal())).member("head_count", reply.head_count());
     json.member("days_recorded", reply.days_recorded()).member("days_complete", reply.days_complete());
     if (reply.has_eaten_mean_mg()) json.member("eaten_mean_mg", reply.eaten_mean_mg());
     if (reply.has_eaten_median_mg()) json.member("eaten_median_mg", reply.eaten_median_mg());
@@ -169,7 +107,7 @@ Exit intake(Client& client, const IntakeArgs& args) {
     for (const std::string& note : notes) json.text(note);
     print(json.end().end());
   } else {
-    print(text_of(reply, names.name_of(ask.animal()), notes));
+    print(text_of(reply, names.name_of(span.animal()), notes));
   }
   return Exit::kOk;
 }
@@ -177,14 +115,12 @@ Exit intake(Client& client, const IntakeArgs& args) {
 }  // namespace
 
 void add_intake_command(CLI::App& app, Action& chosen) {
-  auto args = std::make_shared<IntakeArgs>();
+  auto args = std::make_shared<SpanArgs>();
   CLI::App* c = app.add_subcommand(
       "intake", "What an animal was offered and ate, day by day, against plan and body mass");
   c->group("Records officer");
-  c->add_option("animal", args->animal, "Name or id")->required();
-  c->add_option("--from", args->from, "First day: 2026-11-24, today or yesterday")->required();
-  c->add_option("--to", args->to, "Last day")->required();
-  c->add_flag("--hub", args->hub, "Ask the hub's replica instead of this one");
+  add_span_options(c, *args);
+  add_hub_option(c, *args);
   c->footer(kIntakeCaution);
   runs(c, chosen, args, intake);
 }

@@ -61,6 +61,9 @@ int run(int argc, char** argv) {
   add_store_commands(app, chosen);
   add_dose_command(app, chosen);
   add_observing_commands(app, chosen);
+  add_enriching_commands(app, chosen);
+  add_training_commands(app, chosen);
+  add_scan_commands(app, chosen);
   add_record_commands(app, chosen);
   add_exchange_commands(app, chosen);
   add_bundle_commands(app, chosen);
@@ -71,6 +74,8 @@ int run(int argc, char** argv) {
   add_intake_command(app, chosen);
   add_water_commands(app, chosen);
   add_attention_command(app, chosen);
+  add_trend_command(app, chosen);
+  add_body_command(app, chosen);
   add_trail_command(app, chosen);
   add_proof_commands(app, chosen);
 

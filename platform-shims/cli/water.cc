@@ -254,7 +254,7 @@ Exit water(Client& client, const WaterArgs& args) {
   ask.set_first_day(args.from.empty() ? ask.last_day() - (kDaysShown - 1)
                                       : typed(client.zone().parse_day_of(args.from, client.now())));
   if (ask.last_day() < ask.first_day()) throw usage("--to is before --from");
-  const WaterReply reply = Asking(client, args.hub)(call).water();
+  const WaterReply reply = asks(client, args.hub)(call).water();
   if (client.json()) {
     print(json_of(reply, ask));
   } else {
