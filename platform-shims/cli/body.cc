@@ -67,9 +67,9 @@ std::string text_of(const BodyReply& r, const BodyCall& span, Client& client, Na
   if (r.has_fulton_millionths() && r.has_condition_millionths())
     out += wrapped_lines("Mass for length on " + print_day(r.condition_day()) + ": Fulton's K " +
                          print_decimal(rounded(r.fulton_millionths(), 1000), 6) +
-                         " (100 g/cm\u00b3), condition index " +
+                         " (100 g/cm^3), condition index " +
                          print_decimal(rounded(r.condition_millionths(), 1000), 6) +
-                         " (10\u2074 kg/cm\u00b3), by the straight length.");
+                         " (10^4 kg/cm^3), by the straight length.");
   return out + wrapped_lines(kBodyCaution);
 }
 

@@ -6,7 +6,7 @@
 namespace wrackline::cli {
 
 std::vector<std::string> doubts_of_intake(const RecordRef& animal, Day first_day, Day last_day,
-                                          const Ask& ask) {
+                                          bool with_mass, const Ask& ask) {
   const auto get = [&](const RecordRef& record) {
     Call call;
     *call.mutable_get()->mutable_record() = record;
@@ -18,7 +18,9 @@ std::vector<std::string> doubts_of_intake(const RecordRef& animal, Day first_day
   std::vector<std::string> out;
   for (const ReviewItem& item : reply.review().items()) {
     const std::string kind = kind_name(item.kind());
-    if (item.records_size() == 0 || (kind != "meal" && kind != "portion" && kind != "measure")) continue;
+    if (item.records_size() == 0 ||
+        (kind != "meal" && kind != "portion" && !(kind == "measure" && with_mass)))
+      continue;
     RecordView view = get(item.records(0));
     if (kind == "portion") {
       Portion portion;

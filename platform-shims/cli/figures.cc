@@ -24,9 +24,7 @@ std::string interval_figure(std::int64_t low_ppm, std::int64_t high_ppm) {
 }
 
 std::string trend_words(std::int64_t z) {
-  const char* words = z >= kClearZThousandths    ? "rising"
-                      : z <= -kClearZThousandths ? "falling"
-                                                 : "no clear trend";
+  const char* words = z >= kClearZThousandths ? "rising" : z <= -kClearZThousandths ? "falling" : "not clear";
   return std::string(words) + " (z " + print_decimal(rounded(z, 10), 3) + ")";
 }
 

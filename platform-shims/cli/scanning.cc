@@ -83,6 +83,7 @@ std::string text_of(const ScanReply& r, const ScanCall& span, const std::string&
     table.row({s.code(), s.meaning(), std::to_string(s.scans()),
                s.has_share_ppm() ? percent_figure(s.share_ppm()) : "",
                s.has_low_ppm() && s.has_high_ppm() ? interval_figure(s.low_ppm(), s.high_ppm()) : ""});
+  if (r.watches() == 0) return out + "No scan is recorded.\n";
   if (!table.empty()) out += table.str() + "\n";
   out += std::to_string(r.watches()) + (r.watches() == 1 ? " watch" : " watches") + ": visible at " +
          std::to_string(r.visible()) + " moments, not visible at " + std::to_string(r.not_visible()) + ".\n";

@@ -85,11 +85,13 @@ std::string sentences_text(const IntakeTrendReply& r) {
 
 std::string text_of(const IntakeTrendReply& r, const IntakeTrendCall& span, const std::string& animal,
                     const std::vector<std::string>& notes) {
-  std::string out = "Intake of " + animal + " over time" +
+  std::string out =
+      wrapped_lines("Intake of " + animal + " over time" +
                     (r.head_count() > 1 ? ", " + std::to_string(r.head_count()) + " heads together" : "") +
                     ", " + print_day(span.first_day()) + " to " + print_day(span.last_day()) + "; " +
                     std::to_string(r.days_complete()) + " of " + std::to_string(r.points_size()) +
-                    " days complete\n\n";
+                    " days complete") +
+      "\n";
   out += means_text(r, span.last_day()) + charts_text(r) + sentences_text(r);
   for (const std::string& note : notes) out += wrapped_lines("To be settled, " + note + ".");
   return out + wrapped_lines(kTrendCaution);
@@ -154,7 +156,7 @@ Exit trend(Client& client, const TrendArgs& args) {
   const Ask ask = asks(client, args.span.hub);
   const IntakeTrendReply reply = ask(call).intake_trend();
   const std::vector<std::string> notes =
-      doubts_of_intake(span.animal(), span.first_day(), span.last_day(), ask);
+      doubts_of_intake(span.animal(), span.first_day(), span.last_day(), false, ask);
   if (client.json())
     print(json_of(reply, span, notes));
   else

@@ -402,6 +402,77 @@ attention_is_urgent_first() {
   expect 2 tablet attention --day soon
 }
 
+an_enricher_in_the_way_is_asked_about() {
+  expect 0 desk add enricher name="Floating ring" goal=plays gap_days=3d inspect_every_days=30d caution="loose rope ends"
+  expect 0 desk add enricher name="Ice block" goal=forages
+  expect 0 desk add enrichment_plan animal=Sila first_day=2024-05-01 times_per_week=3
+  local at=(--at "2024-05-06 10:00")
+  expect 0 desk enrich Sila "${at[@]}"; says "Suggestion: Ice block"; says "inspection due"; says "0 of 3 planned"; says "who knows the animal chooses"
+  expect 4 desk enrich Sila ring "${at[@]}"; says "inspection of Floating ring is due"; says "--yes"
+  expect 4 desk inspect ring --safe no "${at[@]}"; says "write what was found"
+  expect 2 desk inspect ring --safe maybe "${at[@]}"
+  expect 0 desk inspect ring --safe yes "${at[@]}"
+  expect 0 desk enrich Sila ring --response 3 --minutes 10 "${at[@]}"; says "loose rope ends"
+  expect 4 desk enrich Sila ring --at "2024-05-07 10:00"; says "ready from 2024-05-09"
+  expect 0 desk --yes enrich Sila ring --at "2024-05-07 10:00"
+  expect 0 desk inspect ring --safe no "rope torn" --at "2024-05-08 09:00"; says "take it away"
+  expect 4 desk enrich Sila ring --json --at "2024-05-20 10:00"; says "unsafe"
+  expect 4 desk enrich Sila ice --response 5 "${at[@]}"
+  expect 2 desk enrich Sila --response 3
+  expect 0 desk enrich Sila --json --at "2024-05-08 10:00"
+  # One that was watched and one that was not: the mean is of the one.
+  [[ $(field '[(c["uses"], c["watched"], c["response_thousandths"], c["state"]) for c in d["choices"] if c["name"] == "Floating ring"]') == "[(2, 1, 3000, 'unsafe')]" ]] || why "the ring's figures: $out"
+  [[ $(field '(d["uses_this_week"], d["planned_per_week"])') == "(2, 3)" ]] || why "this week against the plan"
+}
+
+a_training_session_takes_its_food_along() {
+  expect 0 desk add cue name=Target signal=fist criterion="touches within 3 s"
+  expect 2 desk train Sila Target --trials 10
+  expect 4 desk train Sila Target --trials 8 --successes 10; says "more successes than trials"
+  expect 0 desk train Sila Target --trials 10 --successes 8 --minutes 5 --food herring=200g,left:0g --food squid=50g --at "2024-05-06 11:00" --json
+  [[ $(field '[r["kind"] for r in d["logged"]]') == "['training_session', 'meal', 'portion', 'portion']" ]] || why "not logged in one piece"
+  local session meal; session=$(field 'd["logged"][0]["record"]') meal=$(field 'd["logged"][1]["record"]')
+  expect 0 desk show "$meal" --json
+  [[ $(field '(d["record"]["fields"]["purpose"], d["record"]["fields"]["session"])') == "('training', '$session')" ]] || why "the meal does not name its session"
+  expect 0 desk training Sila --from 2024-05-01 --to 2024-05-31; says "80 %"; says "not enough yet"; says "250 g"
+  # Wilson's interval of 8 in 10 by hand, z = 1.959964: (0.8 + z2/20 -+ z sqrt(0.016 + z2/400)) / (1 + z2/10) = 0.4902, 0.9433.
+  says "49 to 94.3 %"
+  expect 0 desk intake Sila --from 2024-05-06 --to 2024-05-06 --json
+  [[ $(field 'd["days"][0]["offered_mg"]') == 250000 ]] || why "food of training is not in the intake"
+}
+
+scans_are_of_what_was_visible() {
+  expect 0 desk add code topic=behaviour code=rest meaning="still, eyes shut"
+  expect 0 desk scan Sila rest=12 swim=4 --not-visible 4 --every 60s --at "2024-05-06 12:00"; says "swim is not in the facility's list"; says_not "rest is not"
+  expect 2 desk scan Sila rest=1 rest=2
+  expect 2 desk scan Sila rest=-1
+  expect 4 desk scan Sila; says "nothing was counted"
+  expect 0 desk scans Sila --from 2024-05-01 --to 2024-05-31; says "75 %"; says "still, eyes shut"; says "not visible at 4"
+  expect 0 desk scans Sila --from 2024-05-01 --to 2024-05-31 --json; [[ $(field '(d["visible"], d["not_visible"], d["shares"][0]["share_ppm"])') == "(16, 4, 750000)" ]] || why "shares"
+  expect 0 desk scans Sila --from 2023-01-01 --to 2023-01-31; says "No scan is recorded"
+}
+
+body_and_trend_are_the_hubs() {
+  expect 0 desk measure Sila mass=80kg --at "2023-03-01 08:00"
+  expect 0 desk measure Sila mass=88kg length_straight=200cm --at "2023-03-11 08:00"
+  local day
+  for day in 01 02 03 04; do
+    expect 0 desk meal Sila --slot 08:30 --food "herring=$((10#$day))kg,left:0g" --at "2023-03-$day 08:30"
+  done
+  expect 0 desk exchange
+  local span=(--from 2023-03-01 --to 2023-03-11) command here
+  # 88 over 80 is +10 % or 800 g a day; 88 kg at 200 cm: K = 100 * 88,000 / 200^3 = 1.1, and 10^4 * 88 / 200^3 = 0.11.
+  expect 0 desk body Sila "${span[@]}"; says "+10 %"; says "+800 g a day"; says "K 1.1 "; says "condition index 0.11"
+  expect 0 desk trend Sila "${span[@]}" --step 5g; says "4 of 11 days complete"; says "No day is marked"; says "never applied by itself"; says "+7 kg a week"
+  for command in body trend; do
+    expect 0 desk "$command" Sila "${span[@]}"; here=$out
+    awk 'length > 100 { exit 1 }' <<<"$here" || why "$command is wider than 100 columns"
+    expect 0 desk "$command" Sila "${span[@]}" --hub; [[ $out == "$here" ]] || why "the hub's replica prints other bytes of $command"
+    expect 0 desk "$command" Sila "${span[@]}" --json; field 'd["animal"]' >/dev/null || why "no JSON from $command"
+  done
+  expect 2 desk trend Sila --step 5; expect 2 desk trend Sila --step 0g; expect 2 desk body Sila --from 2023-03-02 --to 2023-03-01
+}
+
 a_key_others_can_read_is_exit_5() {
   chmod 644 "$work/tablet/device.key"
   expect 5 tablet here
@@ -436,6 +507,8 @@ if [[ $failed -eq 0 ]]; then
     tables_go_out_and_come_in bundles_are_idempotent_and_refused_when_altered \
     a_disagreement_is_shown_and_settled a_double_entry_is_folded_or_accepted intake_shows_missing_days_and_is_the_hubs \
     water_is_read_judged_and_derived limits_say_where_they_come_from attention_is_urgent_first \
+    an_enricher_in_the_way_is_asked_about a_training_session_takes_its_food_along scans_are_of_what_was_visible \
+    body_and_trend_are_the_hubs \
     a_key_others_can_read_is_exit_5 without_the_hub_it_is_exit_6_and_work_goes_on the_demo_ends_with_four_equal_replicas; do
     runs "$test"
     if [[ $test == without_the_hub* ]]; then hub_pid=; fi  # The test, a subshell, has stopped it.
