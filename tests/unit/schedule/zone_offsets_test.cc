@@ -71,10 +71,10 @@ TEST_CASE("time goes on in local time as in the world, whatever the offsets", "[
   Random random = test_random("zone offsets");
   for (int round = 0; round < 300; ++round) {
     std::vector<OffsetChange> list;
-    WallMs from_ms = random.below(100 * kDayMs);
+    WallMs from_ms = random.below(100 * 1440) * kMinute;
     for (std::uint64_t n = 1 + random.below(4); n > 0; --n) {
       list.push_back({from_ms, static_cast<std::int32_t>(random.below(1681)) - 840});
-      from_ms += ZoneOffsets::kChangeApartMs + random.below(100 * kDayMs);
+      from_ms += ZoneOffsets::kChangeApartMs + random.below(100 * 1440) * kMinute;
     }
     const WallMs begin_ms = list.front().from_ms;
     const ZoneOffsets zone = zone_of(list, from_ms);
@@ -143,6 +143,11 @@ TEST_CASE("offsets that cannot be true are refused", "[schedule]") {
   CHECK_THAT(why_not({{0, std::numeric_limits<std::int32_t>::min()}}, kDayMs), Contains("14 hours"));
   CHECK_THAT(why_not({{0, 0}, {9 * kDayMs, 60}, {10 * kDayMs, 0}}, 20 * kDayMs), Contains("two days apart"));
   CHECK_THAT(why_not({{0, 0}}, ~0ull), Contains("9999"));
-  // The span may begin or end close to a change.
+  CHECK_THAT(why_not({{0, 0}, {9 * kDayMs + 1, 60}}, 20 * kDayMs), Contains("whole minute"));
+  // The span may begin or end close to a change, and begin within a minute; that minute began outside it.
+  const ZoneOffsets within = zone_of({{1, 0}}, kDayMs);
+  CHECK(within.local(1).value().minute == 0);
+  CHECK_FALSE(within.instant(0, 0));
+  CHECK(within.instant(0, 1));
   CHECK(ZoneOffsets::make({{0, 0}, {kHour, 60}}, 2 * kHour));
 }
