@@ -5,6 +5,7 @@ namespace {
 
 constexpr int kDecimals = 6;
 constexpr std::int64_t kDecimalScale = 1'000'000;
+constexpr char kNoAmount[] = "no amount";  // Put together by hand, and wrongly.
 
 std::string digits(Int128 number) {
   if (number == 0) return "0";
@@ -19,9 +20,8 @@ struct Decimal {
   bool is_one = false;
 };
 
-// amount / 10^shift in decimals.
+// amount / shift_scale in decimals; the amount is usable.
 Decimal decimal(const ExactAmount& amount, std::int64_t shift_scale) {
-  if (!is_usable(amount)) return {"no amount", false};
   // Whole part first, so that the rest times a million stays small.
   const Int128 divisor = amount.divisor * shift_scale;
   Int128 whole = amount.numerator / divisor;
@@ -46,6 +46,7 @@ Decimal decimal(const ExactAmount& amount, std::int64_t shift_scale) {
 }  // namespace
 
 std::string dose_mass_text(const ExactAmount& dose_ug) {
+  if (!is_usable(dose_ug)) return kNoAmount;
   if (dose_ug.numerator >= dose_ug.divisor * 1'000'000) return decimal(dose_ug, 1'000'000).text + " g";
   if (dose_ug.numerator == 0 || dose_ug.numerator >= dose_ug.divisor * 100)
     return decimal(dose_ug, 1000).text + " mg";
@@ -53,17 +54,21 @@ std::string dose_mass_text(const ExactAmount& dose_ug) {
   return number.text + (number.is_one ? " microgram" : " micrograms");
 }
 
-std::string dose_volume_text(const ExactAmount& volume_ul) { return decimal(volume_ul, 1000).text + " mL"; }
+std::string dose_volume_text(const ExactAmount& volume_ul) {
+  return is_usable(volume_ul) ? decimal(volume_ul, 1000).text + " mL" : kNoAmount;
+}
 
 std::string dose_units_text(const ExactAmount& units) {
+  if (!is_usable(units)) return kNoAmount;
   const Decimal number = decimal(units, 1);
   return number.text + (number.is_one ? " unit" : " units");
 }
 
 std::string tablets_text(const ExactAmount& tablets, std::string_view noun) {
+  if (!is_usable(tablets)) return kNoAmount;
   const std::string one(noun);
   const std::string many = one + "s";
-  if (!is_usable(tablets) || (tablets.divisor != 1 && tablets.divisor != 2 && tablets.divisor != 4))
+  if (tablets.divisor != 1 && tablets.divisor != 2 && tablets.divisor != 4)
     return decimal(tablets, 1).text + " " + many;
   const Int128 whole = tablets.numerator / tablets.divisor;
   const auto quarters = static_cast<int>(tablets.numerator % tablets.divisor * 4 / tablets.divisor);

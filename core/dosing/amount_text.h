@@ -4,7 +4,8 @@
 // and units in full. After the Joint Commission's official "Do Not Use" list (trailing zero, lack of leading
 // zero, U, IU); parts of a tablet in words, since "1 1/2" is read as 11/2 (common practice, no source).
 //
-// An amount that has no end in decimals is cut after six and says so: "about 1.333333 mL".
+// An amount that has no end in decimals is rounded to six and says so: "about 1.333333 mL". One that is none
+// (dosing/exact_amount.h, is_usable) is "no amount".
 #pragma once
 
 #include <string>

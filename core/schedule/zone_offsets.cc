@@ -25,6 +25,8 @@ Result<ZoneOffsets> ZoneOffsets::make(std::vector<OffsetChange> changes, WallMs 
     const WallMs end_ms = i + 1 < changes.size() ? changes[i + 1].from_ms : until_ms;
     if (end_ms <= changes[i].from_ms)
       return refused("the UTC offsets are not in the order of time; sort them");
+    if (i > 0 && changes[i].from_ms % kMinuteMs != 0)
+      return refused("a change of the UTC offset is not at a whole minute; check the list");
     // The last one may be cut short by the span's end.
     if (i + 1 < changes.size() && i > 0 && end_ms - changes[i].from_ms < kChangeApartMs)
       return refused("two changes of the UTC offset are less than two days apart; check the list");

@@ -91,6 +91,16 @@ TEST_CASE("a week has seven days of one number, and a year 52 or 53 of them", "[
   CHECK(before.year == 2243);
 }
 
+TEST_CASE("4 January lies in week 1 of its year, 28 December in the last", "[schedule]") {
+  for (std::int32_t year = 1; year < 9999; ++year) {
+    const IsoWeek first = iso_week(day_of({year, 1, 4}).value());
+    const IsoWeek last = iso_week(day_of({year, 12, 28}).value());
+    const bool good = first.week == 1 && first.year == year && last.week >= 52 && last.year == year;
+    if (!good) FAIL("year " << year);
+    if (iso_week(day_of({year, 12, 28}).value() + 7).year != year + 1) FAIL("year " << year);
+  }
+}
+
 TEST_CASE("the first and the last day that can be named have dates and weeks", "[schedule]") {
   CHECK(civil_date(kLast) == CivilDate{5'881'580, 7, 11});
   CHECK(civil_date(kFirst) == CivilDate{-5'877'641, 6, 23});

@@ -39,12 +39,22 @@ TEST_CASE("a volume and units are written out", "[dosing]") {
   CHECK(dose_units_text(amount(5, 2)) == "2.5 units");
 }
 
-TEST_CASE("an amount without an end says that it was cut", "[dosing]") {
+TEST_CASE("an amount without an end says that it was rounded", "[dosing]") {
   CHECK(dose_volume_text(amount(4000, 3)) == "about 1.333333 mL");
   CHECK(dose_volume_text(amount(2000, 3)) == "about 0.666667 mL");
   CHECK(dose_volume_text(amount(2'999'999'999, 3'000'000)) == "about 1 mL");
   CHECK(dose_volume_text(amount(1, 1'000'000)) == "less than 0.000001 mL");
-  CHECK(dose_units_text({1, 0}) == "no amount units");
+}
+
+TEST_CASE("what is no amount is not printed as one", "[dosing]") {
+  for (const ExactAmount& none : std::vector<ExactAmount>{
+           {1, 0}, {-1, 1}, {1, kExactNumeratorMax * 1'000'000}, {kExactNumeratorMax * 10, 1}}) {
+    CHECK(dose_mass_text(none) == "no amount");
+    CHECK(dose_volume_text(none) == "no amount");
+    CHECK(dose_units_text(none) == "no amount");
+    CHECK(tablets_text(none, "tablet") == "no amount");
+  }
+  CHECK(dose_mass_text({kExactNumeratorMax, 1}) == "1000000000000000000000000 g");
 }
 
 TEST_CASE("parts of a tablet are words", "[dosing]") {

@@ -12,6 +12,11 @@ TEST_CASE("a volume is as many drops as the product's factor says", "[dosing]") 
   CHECK(whole_drops(drops_of_volume(125, 20).value()).value() == 3);  // 2.5
 }
 
+TEST_CASE("a drip lets its volume in during its minutes", "[dosing]") {
+  CHECK(drops_per_minute(60'000, 60, 20).value() == whole_amount(20));
+  CHECK(drops_per_minute(1000, 3, 1).value() == exact_amount(1, 3).value());
+}
+
 TEST_CASE("without the product's factor nothing is counted", "[dosing]") {
   const auto none = drops_of_volume(1000, 0);
   REQUIRE_FALSE(none);

@@ -145,6 +145,11 @@ TEST_CASE("offsets that cannot be true are refused", "[schedule]") {
   CHECK_THAT(why_not({{0, std::numeric_limits<std::int32_t>::min()}}, kDayMs), Contains("14 hours"));
   CHECK_THAT(why_not({{0, 0}, {9 * kDayMs, 60}, {10 * kDayMs, 0}}, 20 * kDayMs), Contains("two days apart"));
   CHECK_THAT(why_not({{0, 0}}, ~0ull), Contains("9999"));
-  // The span may begin or end close to a change.
+  CHECK_THAT(why_not({{0, 0}, {9 * kDayMs + 1, 60}}, 20 * kDayMs), Contains("whole minute"));
+  // The span may begin or end close to a change, and begin within a minute; that minute began outside it.
+  const ZoneOffsets within = zone_of({{1, 0}}, kDayMs);
+  CHECK(within.local(1).value().minute == 0);
+  CHECK_FALSE(within.instant(0, 0));
+  CHECK(within.instant(0, 1));
   CHECK(ZoneOffsets::make({{0, 0}, {kHour, 60}}, 2 * kHour));
 }
