@@ -45,6 +45,7 @@ void add_foods_command(CLI::App& app, Action& chosen);       // foods.cc
 void add_trail_command(CLI::App& app, Action& chosen);       // trail.cc
 void add_proof_commands(CLI::App& app, Action& chosen);      // proof.cc: verify rebuild digest people devices
 void add_intake_command(CLI::App& app, Action& chosen);      // intake.cc
+void add_report_commands(CLI::App& app, Action& chosen);      // report.cc: animal day month treatments
 
 // Prints to standard output: finished JSON with a line end, or text as it is.
 void print(const Json& json);

@@ -69,6 +69,7 @@ int run(int argc, char** argv) {
   add_table_commands(app, chosen);
   add_foods_command(app, chosen);
   add_intake_command(app, chosen);
+  add_report_commands(app, chosen);
   add_trail_command(app, chosen);
   add_proof_commands(app, chosen);
 

@@ -350,6 +350,26 @@ intake_shows_missing_days_and_is_the_hubs() {
   expect 0 tablet digest --hub; says "the same"
 }
 
+reports_show_gaps_doses_and_what_is_to_be_settled() {
+  expect 0 desk report animal Sila --from 2024-08-01 --to 2024-08-03; says "unrecorded"; says "no diagnosis"
+  expect 0 desk report animal Sila --from 2024-08-01 --to 2024-08-03 --html "$work/sila.html"
+  grep -q '<svg ' "$work/sila.html" || why "the page has no chart"
+  grep -q '<desc>' "$work/sila.html" || why "the chart has no description"
+  expect 0 desk report animal Sila --from 2024-08-01 --to 2024-08-03 --csv "$work/sila.csv"
+  [[ $(grep -c '^2024-08-0[1-3],' "$work/sila.csv") == 3 ]] || why "not a line a day: $(cat "$work/sila.csv")"
+  grep -q ',no,,,,,,' "$work/sila.csv" || why "an unrecorded day is not empty: $(cat "$work/sila.csv")"
+  expect 0 desk report animal Sila --from 2024-08-01 --to 2024-08-03 --json
+  [[ $(field '[x["recorded"] for x in d["days"]].count(False) > 0 and all("eaten_mg" not in x for x in d["days"] if not x["recorded"])') == True ]] ||
+    why "an unrecorded day has figures"
+  expect 0 desk report day 2024-09-01 --json
+  [[ $(field '[x["state"] for x in d["doses_due"]]') == "['MISSED', 'MISSED']" ]] || why "the doses of a past day are $(field 'd["doses_due"]')"
+  expect 0 desk report day 2024-09-01; says "MISSED"; says "Check animal, preparation"; says "not the same as nothing seen"
+  expect 0 desk report treatments Kobb --from 2024-09-01 --to 2024-09-02; says "20:30"; says "MISSED"; says "In doubt, hold"
+  expect 2 desk report animal Sila --from 2024-08-03 --to 2024-08-01
+  expect 2 desk report animal Sila --html "$work/a" --csv "$work/b"
+  expect 3 desk report animal Nobody
+}
+
 a_key_others_can_read_is_exit_5() {
   chmod 644 "$work/tablet/device.key"
   expect 5 tablet here
@@ -383,6 +403,7 @@ if [[ $failed -eq 0 ]]; then
     a_good_sheet_is_imported_by_meal_and_keeper a_bad_sheet_names_every_line_and_imports_nothing \
     tables_go_out_and_come_in bundles_are_idempotent_and_refused_when_altered \
     a_disagreement_is_shown_and_settled a_double_entry_is_folded_or_accepted intake_shows_missing_days_and_is_the_hubs \
+    reports_show_gaps_doses_and_what_is_to_be_settled \
     a_key_others_can_read_is_exit_5 without_the_hub_it_is_exit_6_and_work_goes_on the_demo_ends_with_four_equal_replicas; do
     runs "$test"
     if [[ $test == without_the_hub* ]]; then hub_pid=; fi  # The test, a subshell, has stopped it.
