@@ -131,7 +131,7 @@ ReportSection doses_section(const TheDay& d, Client& client, Names& names) {
     const RecordRef animal = view && !item ? animal_of_dose(*view, names, client) : RecordRef();
     out.rows.push_back({item ? (item->has_due_ms() ? client.zone().print_clock(item->due_ms()) : "any time") : "no time of the order",
                         item ? item->subject_name() : names.name_of(animal),
-                        item ? item->what() : names.name_of(dose.order()), item ? state_text(item->state()) : "recorded",
+                        item ? item->what() : names.name_of(dose.order()), item && item->state() != DUE_STATE_DONE ? state_text(item->state()) : "recorded",
                         view ? event_text(*view, client, names) : "", view ? client.zone().print_clock(dose.happened_ms()) : "",
                         view ? names.name_of(view->author()) : "", view ? standing_text(*view, names) : ""});
   };

@@ -137,6 +137,7 @@ Legend legend(const std::vector<SvgSeries>& series) {
   std::string out;
   std::int64_t x = kLeft, y = kLegend;
   for (const SvgSeries& s : series) {
+    if (s.name.empty()) continue;
     const std::int64_t wide = 500 + static_cast<std::int64_t>(text_width(s.name)) * 62;
     if (x > kLeft && x + wide > kRight) {
       x = kLeft;
@@ -172,6 +173,13 @@ std::string svg_text(const SvgChart& chart) {
     series.push_back(std::move(s));
   }
   if (series.empty()) return {};
+  // Values that are all but equal are not blown up to fill the height.
+  const double room = std::max(std::abs(most), std::abs(least)) / 50;
+  if (most - least < room) {
+    const double middle = (most + least) / 2;
+    least = middle - room;
+    most = middle + room;
+  }
   const std::int64_t step = tick_step(std::max(most - least, 1.0));
   Frame frame;
   frame.first = chart.first_day;

@@ -82,6 +82,15 @@ TEST_CASE("an axis need not begin at zero, and goes below it for values that do"
              Contains(">-1</text>") && Contains(">0</text>"));
 }
 
+TEST_CASE("values that are equal are drawn on an axis with room, and a series without a name is not in the legend", "[svg]") {
+  const Day first = *parse_day("2024-05-01");
+  SvgChart mass = chart_of({{"", SvgStroke::kNone, SvgMark::kDot, false, {{first, 84'000'000}, {first + 3, 84'000'000}}}});
+  mass.from_zero = false;
+  const std::string svg = svg_text(mass);
+  CHECK_THAT(svg, Contains(">83</text>") && Contains(">84</text>") && !Contains("84.000001"));
+  CHECK(count(svg, "<circle") == 2);  // The two points, and none in the legend.
+}
+
 TEST_CASE("nothing to draw is no chart, and extremes are drawn without harm", "[svg]") {
   const Day first = *parse_day("2024-05-01");
   CHECK(svg_text(chart_of({})).empty());
