@@ -28,6 +28,8 @@ constexpr char kStyle[] =
     "td.n { font-variant-numeric: tabular-nums; font-weight: 600; }\n"
     "td.tick { width: 6mm; padding-right: 0; }\n"
     "td.tick::before { content: \"\"; display: block; width: 4mm; height: 4mm; border: 0.3mm solid #111; }\n"
+    "svg { width: 100%; height: auto; break-inside: avoid; }\n"
+    "summary { font-size: 9pt; color: #444; }\n"
     ".caution { border: 0.4mm solid #111; padding: 2mm 3mm; margin: 4mm 0; break-inside: avoid; }\n"
     "@media print { body { margin: 0; padding: 0; max-width: none; } }\n"
     "</style>\n";
@@ -107,6 +109,17 @@ HtmlPage& HtmlPage::table(const std::vector<std::string>& titles, const std::vec
     out_ += "</tr>\n";
   }
   out_ += "</tbody>\n</table>\n";
+  return *this;
+}
+
+HtmlPage& HtmlPage::chart(const std::string& svg, const std::vector<std::string>& titles,
+                          const std::vector<std::vector<std::string>>& rows) {
+  if (svg.empty()) return table(titles, rows);
+  out_ += svg;
+  if (rows.empty()) return *this;
+  out_ += "<details open>\n" + element("summary", "The figures");
+  table(titles, rows);
+  out_ += "</details>\n";
   return *this;
 }
 

@@ -25,6 +25,11 @@ class HtmlPage {
   HtmlPage& table(const std::vector<std::string>& titles, const std::vector<std::vector<std::string>>& rows,
                   bool tick = false);
 
+  // A chart by svg_text(), with the figures behind it in a table that a reader may fold away. It begins open, since
+  // browsers do not print what is folded. Without a chart, only the table.
+  HtmlPage& chart(const std::string& svg, const std::vector<std::string>& titles,
+                  const std::vector<std::vector<std::string>>& rows);
+
   // The finished page.
   std::string str() const;
 

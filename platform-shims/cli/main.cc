@@ -76,6 +76,7 @@ int run(int argc, char** argv) {
   add_attention_command(app, chosen);
   add_trend_command(app, chosen);
   add_body_command(app, chosen);
+  add_report_commands(app, chosen);
   add_trail_command(app, chosen);
   add_proof_commands(app, chosen);
 

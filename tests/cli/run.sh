@@ -473,6 +473,26 @@ body_and_trend_are_the_hubs() {
   expect 2 desk trend Sila --step 5; expect 2 desk trend Sila --step 0g; expect 2 desk body Sila --from 2023-03-02 --to 2023-03-01
 }
 
+reports_show_gaps_doses_and_what_is_to_be_settled() {
+  expect 0 desk report animal Sila --from 2024-08-01 --to 2024-08-03; says "unrecorded"; says "no diagnosis"
+  expect 0 desk report animal Sila --from 2024-08-01 --to 2024-08-03 --html "$work/sila.html"
+  grep -q '<svg ' "$work/sila.html" || why "the page has no chart"
+  grep -q '<desc>' "$work/sila.html" || why "the chart has no description"
+  expect 0 desk report animal Sila --from 2024-08-01 --to 2024-08-03 --csv "$work/sila.csv"
+  [[ $(grep -c '^2024-08-0[1-3],' "$work/sila.csv") == 3 ]] || why "not a line a day: $(cat "$work/sila.csv")"
+  grep -q ',no,,,,,,' "$work/sila.csv" || why "an unrecorded day is not empty: $(cat "$work/sila.csv")"
+  expect 0 desk report animal Sila --from 2024-08-01 --to 2024-08-03 --json
+  [[ $(field '[x["recorded"] for x in d["days"]].count(False) > 0 and all("eaten_mg" not in x for x in d["days"] if not x["recorded"])') == True ]] ||
+    why "an unrecorded day has figures"
+  expect 0 desk report day 2024-09-01 --json
+  [[ $(field '[x["state"] for x in d["doses_due"]]') == "['MISSED', 'MISSED']" ]] || why "the doses of a past day are $(field 'd["doses_due"]')"
+  expect 0 desk report day 2024-09-01; says "MISSED"; says "Check animal, preparation"; says "not the same as nothing seen"
+  expect 0 desk report treatments Kobb --from 2024-09-01 --to 2024-09-02; says "20:30"; says "MISSED"; says "In doubt, hold"
+  expect 2 desk report animal Sila --from 2024-08-03 --to 2024-08-01
+  expect 2 desk report animal Sila --html "$work/a" --csv "$work/b"
+  expect 3 desk report animal Nobody
+}
+
 a_key_others_can_read_is_exit_5() {
   chmod 644 "$work/tablet/device.key"
   expect 5 tablet here
@@ -509,6 +529,7 @@ if [[ $failed -eq 0 ]]; then
     water_is_read_judged_and_derived limits_say_where_they_come_from attention_is_urgent_first \
     an_enricher_in_the_way_is_asked_about a_training_session_takes_its_food_along scans_are_of_what_was_visible \
     body_and_trend_are_the_hubs \
+    reports_show_gaps_doses_and_what_is_to_be_settled \
     a_key_others_can_read_is_exit_5 without_the_hub_it_is_exit_6_and_work_goes_on the_demo_ends_with_four_equal_replicas; do
     runs "$test"
     if [[ $test == without_the_hub* ]]; then hub_pid=; fi  # The test, a subshell, has stopped it.
