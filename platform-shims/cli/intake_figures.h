@@ -2,9 +2,7 @@
 #pragma once
 
 #include <cstdint>
-#include <functional>
 #include <string>
-#include <vector>
 
 #include "client.h"
 #include "json.h"
@@ -19,12 +17,5 @@ std::string percent(bool has, std::int64_t ppm);
 
 // Exact, as one JSON object.
 void day_json(Json& json, const IntakeDay& d);
-
-// Whoever answers: this replica or the hub's.
-using Ask = std::function<Reply(const Call&)>;
-
-// What of the review queue touches the figures: a meal told twice counts twice until somebody folds it, and a
-// value in disagreement is one of several. Said beside the table, since the table cannot show it.
-std::vector<std::string> doubts(const IntakeCall& intake, const Ask& ask);
 
 }  // namespace wrackline::cli

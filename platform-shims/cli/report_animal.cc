@@ -4,6 +4,7 @@
 #include "cautions.h"
 #include "command.h"
 #include "fields.h"
+#include "doubts.h"
 #include "intake_figures.h"
 #include "quantity.h"
 #include "records.pb.h"
@@ -52,7 +53,7 @@ History history_of(Client& client, Names& names, const ReportArgs& args) {
   intake.set_first_day(h.span.first);
   intake.set_last_day(h.span.last);
   h.intake = client.call(call).intake();
-  h.doubts = doubts(intake, [&](const Call& c) { return client.call(c); });
+  h.doubts = doubts_of_intake(intake.animal(), intake.first_day(), intake.last_day(), true, asks(client, false));
   Call trend_call;
   IntakeTrendCall& trend = *trend_call.mutable_intake_trend();
   *trend.mutable_animal() = h.animal;
