@@ -21,7 +21,6 @@ namespace {
 
 constexpr int kAnimals = 60;
 constexpr int kMealsPerDay = 4;
-constexpr int kPortions = 5;
 constexpr Day kFirstDay = 20'000;
 constexpr WallMs kDayMs = 86'400'000;
 
