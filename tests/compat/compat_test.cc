@@ -76,13 +76,13 @@ TEST_CASE("everything that earlier releases wrote still has its number, name, ty
 TEST_CASE("a line of the list says file, message, number, name, type and label", "[compat]") {
   const std::vector<std::string> lines = list_descriptors(descriptors_now());
   const auto held = [&lines](const char* line) { return std::count(lines.begin(), lines.end(), line) == 1; };
-  CHECK(held("change.proto wrackline.proto.Change 1 stamp fixed64 implicit"));
-  CHECK(held("change.proto wrackline.proto.Change 4 record message:wrackline.proto.RecordRef optional"));
-  CHECK(held("change.proto wrackline.proto.Change 7 clears uint32 repeated"));
-  CHECK(held("records.proto wrackline.proto.Meal 2 day sint32 optional"));
-  CHECK(held("records.proto wrackline.proto.Meal 1000 standing enum:wrackline.proto.Standing optional"));
-  CHECK(held("records.proto wrackline.proto.Standing 1 STANDING_STRUCK enum value"));
-  CHECK(held("call.proto wrackline.proto.Call 2 status message:wrackline.proto.StatusCall oneof:what"));
+  CHECK(held("wrackline.proto.Change 1 stamp fixed64 implicit"));
+  CHECK(held("wrackline.proto.Change 4 record message:wrackline.proto.RecordRef optional"));
+  CHECK(held("wrackline.proto.Change 7 clears uint32 repeated"));
+  CHECK(held("wrackline.proto.Meal 2 day sint32 optional"));
+  CHECK(held("wrackline.proto.Meal 1000 standing enum:wrackline.proto.Standing optional"));
+  CHECK(held("wrackline.proto.Standing 1 STANDING_STRUCK enum value"));
+  CHECK(held("wrackline.proto.Call 2 status message:wrackline.proto.StatusCall oneof:what"));
 }
 
 TEST_CASE("the list does not depend on the order in which things stand", "[compat]") {
@@ -118,14 +118,14 @@ TEST_CASE("a field that is gone is found", "[compat]") {
     }
   });
   REQUIRE(faults.size() == 1);
-  CHECK(faults[0] == "gone: records.proto wrackline.proto.Meal 3 slot_min uint32 optional");
+  CHECK(faults[0] == "gone: wrackline.proto.Meal 3 slot_min uint32 optional");
 }
 
 TEST_CASE("a field under another number is found", "[compat]") {
   const std::vector<std::string> faults = faults_after(
       [](FileDescriptorSet& set) { field_of(message_of(set, "Change"), "reason").set_number(99); });
   REQUIRE(faults.size() == 1);
-  CHECK(faults[0].find("gone: change.proto wrackline.proto.Change 9 reason") == 0);
+  CHECK(faults[0].find("gone: wrackline.proto.Change 9 reason") == 0);
 }
 
 TEST_CASE("two fields that changed places are found", "[compat]") {
@@ -136,7 +136,7 @@ TEST_CASE("two fields that changed places are found", "[compat]") {
     tare.set_number(3);
   });
   REQUIRE(faults.size() == 2);
-  CHECK(faults[0].find("changed: records.proto wrackline.proto.Portion 3 gross_mg") == 0);
+  CHECK(faults[0].find("changed: wrackline.proto.Portion 3 gross_mg") == 0);
 }
 
 TEST_CASE("a field of another type is found", "[compat]") {
@@ -191,7 +191,7 @@ TEST_CASE("an enum value that is gone or renumbered is found", "[compat]") {
       }
     });
     REQUIRE(faults.size() == 1);
-    CHECK(faults[0].find("gone: records.proto wrackline.proto.Quantity 4 QUANTITY_GIRTH") == 0);
+    CHECK(faults[0].find("gone: wrackline.proto.Quantity 4 QUANTITY_GIRTH") == 0);
   }
 }
 
@@ -202,6 +202,6 @@ TEST_CASE("a message or a file that is gone is found", "[compat]") {
 }
 
 TEST_CASE("a kept list is read past its comments", "[compat]") {
-  std::istringstream in("# one\n\na.proto p.M 1 x uint32 implicit\n# two\n");
-  CHECK(read_list(in) == std::vector<std::string>{"a.proto p.M 1 x uint32 implicit"});
+  std::istringstream in("# one\n\np.M 1 x uint32 implicit\n# two\n");
+  CHECK(read_list(in) == std::vector<std::string>{"p.M 1 x uint32 implicit"});
 }

@@ -34,7 +34,7 @@ std::string label_of(const FieldDescriptorProto& field, const DescriptorProto& m
 
 class Lister {
  public:
-  explicit Lister(const FileDescriptorProto& file) : file_(file.name()), prefix_(file.package()) {
+  explicit Lister(const FileDescriptorProto& file) : prefix_(file.package()) {
     for (const EnumDescriptorProto& type : file.enum_type()) list(prefix_, type);
     for (const DescriptorProto& type : file.message_type()) list(prefix_, type);
   }
@@ -42,7 +42,7 @@ class Lister {
 
  private:
   void add(const std::string& of, int number, const std::string& rest) {
-    lines.push_back(file_ + " " + of + " " + std::to_string(number) + " " + rest);
+    lines.push_back(of + " " + std::to_string(number) + " " + rest);
   }
   void list(const std::string& prefix, const EnumDescriptorProto& type) {
     for (const auto& value : type.value())
@@ -56,12 +56,11 @@ class Lister {
     for (const EnumDescriptorProto& type : message.enum_type()) list(name, type);
     for (const DescriptorProto& type : message.nested_type()) list(name, type);
   }
-  std::string file_;
   std::string prefix_;
 };
 
 struct Line {
-  std::string of;  // File and message.
+  std::string of;  // Message or enum.
   int number = 0;
   std::string rest;
 };
@@ -69,9 +68,7 @@ struct Line {
 Line parse(const std::string& text) {
   std::istringstream in(text);
   Line line;
-  std::string file, message;
-  in >> file >> message >> line.number;
-  line.of = file + " " + message;
+  in >> line.of >> line.number;
   std::getline(in >> std::ws, line.rest);
   return line;
 }

@@ -1,11 +1,11 @@
 // The messages of proto/ as a list of lines that can be kept for ever and compared.
 //
-//   change.proto wrackline.proto.Change 1 stamp fixed64 implicit
-//   records.proto wrackline.proto.Standing 1 STANDING_STRUCK enum value
+//   wrackline.proto.Change 1 stamp fixed64 implicit
+//   wrackline.proto.Standing 1 STANDING_STRUCK enum value
 //
-// File, message or enum, number, name, type, label. The label tells what a reader can see: `implicit` (absent
-// and zero are the same), `optional` (absent is told from zero), `repeated`, or `oneof:<name>`. Sorted, so
-// that neither the order in a file nor protoc's own order matters.
+// Message or enum, number, name, type, label; not the file, which no byte on the wire knows of. The label tells
+// what a reader can see: `implicit` (absent and zero are the same), `optional` (absent is told from zero),
+// `repeated`, or `oneof:<name>`. Sorted, so that neither the order in a file nor protoc's own order matters.
 #pragma once
 
 #include <google/protobuf/descriptor.pb.h>
