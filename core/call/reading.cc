@@ -174,7 +174,8 @@ Status handle_review(Replica& replica, proto::ReviewReply& out) {
     if (!done.insert(row.record).second) continue;
     const KindRow* kind = find_kind(state->kind);
     proto::ReviewItem& item = *out.add_items();
-    item.set_level(static_cast<proto::ReviewLevel>(kind == nullptr ? ReviewLevel::kCheck : kind->double_entry));
+    const bool is_double_entry = row.rule == ReviewRule::kDoubleEntry && kind != nullptr;
+    item.set_level(static_cast<proto::ReviewLevel>(is_double_entry ? kind->double_entry : ReviewLevel::kCheck));
     item.set_rule(static_cast<std::uint32_t>(row.rule));
     item.set_kind(state->kind);
     WRACKLINE_TRY_VALUE(group, records.same_key(row.record, *state));

@@ -87,7 +87,8 @@ Status handle_fold(Replica& replica, RecordId by, const proto::FoldCall& call, p
 
 Status handle_accept(Replica& replica, RecordId by, const proto::AcceptCall& call, proto::EditReply& out) {
   if (call.reason().empty()) return needs_reason("accepting a flag");
-  if (call.rule() != static_cast<std::uint32_t>(ReviewRule::kDoubleEntry)) {
+  if (call.rule() != static_cast<std::uint32_t>(ReviewRule::kDoubleEntry) &&
+      call.rule() != static_cast<std::uint32_t>(ReviewRule::kHeld)) {
     return fail(ErrorCode::kInvalid, "accepting a flag: this flag is settled, not accepted; nothing was changed");
   }
   Edit edit;

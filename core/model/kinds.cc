@@ -11,41 +11,43 @@ namespace wrackline {
 
 const std::vector<KindRow>& all_kinds() {
   using L = ReviewLevel;
+  using A = Authority;
   // A second dose can harm, so it is shown at once and everywhere; a second meal or weighing can wait for the
   // officer. Plans, orders and observations may well come twice with an equal key.
   static const std::vector<KindRow> rows = {
-      {Kind::kFacility, "facility", {}, validate_facility, L::kNone},
-      {Kind::kPerson, "person", {}, validate_person, L::kNone},
-      {Kind::kDevice, "device", {}, validate_device, L::kNone},
-      {Kind::kPool, "pool", {}, validate_pool, L::kNone},
-      {Kind::kAnimal, "animal", {}, validate_animal, L::kNone},
-      {Kind::kFood, "food", {}, validate_food, L::kNone},
-      {Kind::kDietPlan, "diet_plan", {1, 0, 0}, validate_diet_plan, L::kNone, 0, 5},
-      {Kind::kMeal, "meal", {1, 2, 3}, validate_meal, L::kCheck, 4, 0, {4, 7}},
-      {Kind::kPortion, "portion", {1, 0, 2, true}, validate_portion, L::kCheck, 0, 0, {3, 4, 5, 6, 7}},
-      {Kind::kMeasure, "measure", {1, 2, 5}, validate_measure, L::kCheck, 3, 0, {3, 6}},
-      {Kind::kObservation, "observation", {1, 2, 0}, validate_observation, L::kNone, 3},
-      {Kind::kTreatmentOrder, "treatment_order", {1, 0, 0}, validate_treatment_order, L::kNone},
-      {Kind::kAdministration, "administration", {1, 2, 3}, validate_administration, L::kUrgent, 4, 0, {4, 6, 7, 8, 9}},
-      {Kind::kLot, "lot", {1, 0, 0}, validate_lot, L::kNone},
-      {Kind::kStockMovement, "stock_movement", {1, 2, 0}, validate_stock_movement, L::kNone, 3, 0, {3, 5, 6}},
-      {Kind::kThawBatch, "thaw_batch", {1, 2, 0}, validate_thaw_batch, L::kNone, 3},
-      {Kind::kEnricher, "enricher", {}, validate_enricher, L::kNone},
-      {Kind::kInspection, "inspection", {1, 2, 0}, validate_inspection, L::kNone, 3},
-      {Kind::kEnrichmentUse, "enrichment_use", {1, 2, 5, true}, validate_enrichment_use, L::kNote, 3, 0, {3, 6, 7}},
-      {Kind::kEnrichmentPlan, "enrichment_plan", {1, 0, 0}, validate_enrichment_plan, L::kNone, 0, 8},
-      {Kind::kCue, "cue", {}, validate_cue, L::kNone},
-      {Kind::kTrainingSession, "training_session", {1, 2, 5, true}, validate_training_session, L::kNone, 3, 0, {3, 7, 8, 9}},
-      {Kind::kWatchPlan, "watch_plan", {1, 0, 0}, validate_watch_plan, L::kNone},
-      {Kind::kCode, "code", {}, validate_code, L::kNone},
-      {Kind::kScan, "scan", {1, 2, 0}, validate_scan, L::kNone, 3},
-      {Kind::kWaterReading, "water_reading", {1, 2, 5}, validate_water_reading, L::kNone, 3, 0, {3, 6}},
-      {Kind::kWaterLimit, "water_limit", {1, 0, 2}, validate_water_limit, L::kNone},
-      {Kind::kTag, "tag", {1, 0, 0}, validate_tag, L::kNone},
-      {Kind::kMove, "move", {1, 2, 0}, validate_move, L::kNone, 3},
-      {Kind::kHygieneCheck, "hygiene_check", {0, 2, 0}, validate_hygiene_check, L::kNone, 3},
-      {Kind::kDayClose, "day_close", {0, 2, 0}, validate_day_close, L::kNone, 3},
-      {Kind::kSiteLimit, "site_limit", {1, 0, 3}, validate_site_limit, L::kNone},
+      {Kind::kFacility, "facility", A::kPeople, {}, validate_facility, L::kNone},
+      {Kind::kPerson, "person", A::kPeople, {}, validate_person, L::kNone},
+      {Kind::kDevice, "device", A::kDevices, {}, validate_device, L::kNone, 0, 0, {}, true},
+      {Kind::kPool, "pool", A::kRoster, {}, validate_pool, L::kNone},
+      {Kind::kAnimal, "animal", A::kRoster, {}, validate_animal, L::kNone},
+      {Kind::kFood, "food", A::kRoster, {}, validate_food, L::kNone},
+      {Kind::kDietPlan, "diet_plan", A::kPlans, {1, 0, 0}, validate_diet_plan, L::kNone, 0, 5},
+      {Kind::kMeal, "meal", A::kCare, {1, 2, 3}, validate_meal, L::kCheck, 4, 0, {4, 7}},
+      {Kind::kPortion, "portion", A::kCare, {1, 0, 2, true}, validate_portion, L::kCheck, 0, 0, {3, 4, 5, 6, 7}},
+      {Kind::kMeasure, "measure", A::kCare, {1, 2, 5}, validate_measure, L::kCheck, 3, 0, {3, 6}},
+      {Kind::kObservation, "observation", A::kCare, {1, 2, 0}, validate_observation, L::kNone, 3},
+      {Kind::kTreatmentOrder, "treatment_order", A::kOrders, {1, 0, 0}, validate_treatment_order, L::kNone},
+      {Kind::kAdministration, "administration", A::kCare, {1, 2, 3}, validate_administration, L::kUrgent, 4, 0, {4, 6, 7, 8, 9}},
+      {Kind::kLot, "lot", A::kCare, {1, 0, 0}, validate_lot, L::kNone},
+      {Kind::kStockMovement, "stock_movement", A::kCare, {1, 2, 0}, validate_stock_movement, L::kNone, 3, 0, {3, 5, 6}},
+      {Kind::kThawBatch, "thaw_batch", A::kCare, {1, 2, 0}, validate_thaw_batch, L::kNone, 3},
+      {Kind::kEnricher, "enricher", A::kRoster, {}, validate_enricher, L::kNone},
+      {Kind::kInspection, "inspection", A::kCare, {1, 2, 0}, validate_inspection, L::kNone, 3},
+      {Kind::kEnrichmentUse, "enrichment_use", A::kCare, {1, 2, 5, true}, validate_enrichment_use, L::kNote, 3, 0, {3, 6, 7}},
+      {Kind::kEnrichmentPlan, "enrichment_plan", A::kPlans, {1, 0, 0}, validate_enrichment_plan, L::kNone, 0, 8},
+      {Kind::kCue, "cue", A::kPlans, {}, validate_cue, L::kNone},
+      {Kind::kTrainingSession, "training_session", A::kCare, {1, 2, 5, true}, validate_training_session, L::kNone, 3, 0, {3, 7, 8, 9}},
+      {Kind::kWatchPlan, "watch_plan", A::kPlans, {1, 0, 0}, validate_watch_plan, L::kNone},
+      {Kind::kCode, "code", A::kPlans, {}, validate_code, L::kNone},
+      {Kind::kScan, "scan", A::kCare, {1, 2, 0}, validate_scan, L::kNone, 3},
+      {Kind::kWaterReading, "water_reading", A::kCare, {1, 2, 5}, validate_water_reading, L::kNone, 3, 0, {3, 6}},
+      {Kind::kWaterLimit, "water_limit", A::kPlans, {1, 0, 2}, validate_water_limit, L::kNone},
+      {Kind::kTag, "tag", A::kRoster, {1, 0, 0}, validate_tag, L::kNone},
+      {Kind::kMove, "move", A::kCare, {1, 2, 0}, validate_move, L::kNone, 3},
+      {Kind::kHygieneCheck, "hygiene_check", A::kCare, {0, 2, 0}, validate_hygiene_check, L::kNone, 3},
+      {Kind::kDayClose, "day_close", A::kCare, {0, 2, 0}, validate_day_close, L::kNone, 3},
+      {Kind::kSiteLimit, "site_limit", A::kPlans, {1, 0, 3}, validate_site_limit, L::kNone},
+      {Kind::kHold, "hold", A::kReview, {}, validate_hold, L::kNone, 0, 0, {}, true},
   };
   return rows;
 }
@@ -122,6 +124,8 @@ std::string_view rule_name(ReviewRule rule) {
       return "disagreement";
     case ReviewRule::kDoubleEntry:
       return "double_entry";
+    case ReviewRule::kHeld:
+      return "held";
   }
   return "unknown";  // A number from a newer release.
 }

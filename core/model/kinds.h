@@ -13,6 +13,7 @@
 #include "base/built_in_fields.h"
 #include "base/bytes.h"
 #include "base/ids.h"
+#include "model/authority.h"
 
 namespace wrackline {
 
@@ -49,6 +50,7 @@ enum class Kind : std::uint32_t {
   kHygieneCheck = 30,
   kDayClose = 31,
   kSiteLimit = 32,
+  kHold = 33,
 };
 
 // Where a record is found, and what makes two records of one kind tell of the same event: records of equal
@@ -82,6 +84,7 @@ using Validate = void (*)(ByteView fields, std::vector<std::string>& problems);
 struct KindRow {
   Kind kind;
   std::string_view name;  // Lower case, one word where possible: "meal", "treatment_order".
+  Authority authority;    // Who may write it.
   KeyFields key;          // Without a subject, found by kind and day.
   Validate validate;
   // kNone: equal keys mean nothing. Otherwise two records in account with equal keys and a subject are a
@@ -95,6 +98,8 @@ struct KindRow {
   // Fields kept beside the key, with the built-in ones that say whether a record is in account: what computing over
   // years of records asks for, so that it need not open each record.
   std::vector<std::uint32_t> brief = {};
+  // Born in the hub's own log only, by the hub itself; people may edit it as their authority says.
+  bool of_hub = false;
 };
 
 // A record's message again from its key and brief: key fields, brief fields, and nothing else.
@@ -120,6 +125,7 @@ BuiltIn built_in_of(ByteView fields);
 enum class ReviewRule : std::uint32_t {
   kDisagreement = 1,
   kDoubleEntry = 2,
+  kHeld = 3,
 };
 std::string_view rule_name(ReviewRule rule);
 

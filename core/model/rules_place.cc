@@ -77,4 +77,11 @@ void validate_site_limit(ByteView fields, std::vector<std::string>& problems) {
          "the lowest value is above the highest: swap them");
 }
 
+void validate_hold(ByteView fields, std::vector<std::string>& problems) {
+  Hold hold;
+  if (!read_to_judge(fields, hold, problems)) return;
+  expect(problems, hold.of_log() != 0 && hold.first_seq() >= 1 && hold.first_seq() <= hold.last_seq() && hold.last_seq() <= kSeqMax,
+         "the hold names no changes: name a log, its first and its last change");
+}
+
 }  // namespace wrackline

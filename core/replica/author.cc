@@ -133,7 +133,7 @@ Status Author::flush(Batch& batch) {
   return {};
 }
 
-Status Author::finish(Store::Write& write, Batch& batch) {
+Status Author::put(Batch& batch) {
   WRACKLINE_TRY(flush(batch));
   Seq seq = batch.first;
   for (const ChangeRun& run : batch.written) {
@@ -143,25 +143,51 @@ Status Author::finish(Store::Write& write, Batch& batch) {
       WRACKLINE_TRY(store_.records().apply(place_of(batch.log->no, seq++), change));
     }
   }
-  if (batch.log->head.seq - batch.log->sealed >= kTailMax) WRACKLINE_TRY(seal_tail(*batch.log));
-  const Seq head = batch.log->head.seq;
+  return batch.log->head.seq - batch.log->sealed >= kTailMax ? seal_tail(*batch.log) : Status();
+}
+
+Status Author::commit(Store::Write& write) {
+  const LogEntry* own = store_.logs().find(log_);
+  const Seq head = own == nullptr ? 0 : own->head.seq;
   WRACKLINE_TRY(write.commit());
   clock_seq_ = head;
   return {};
 }
 
-Status Author::check_person(RecordId by) {
-  if (!by) return {};
+Result<Roles> Author::roles_of(RecordId by) {
+  if (!by) return ~Roles{0};
   WRACKLINE_TRY_VALUE(state, store_.records().load(store_.logs().find_place(by)));
   if (!state || state->kind != static_cast<std::uint32_t>(Kind::kPerson)) {
     return fail(ErrorCode::kInvalid, "writing: the person signed in is not known here; nothing was logged; sign in anew");
   }
-  return {};
+  return roles_of_person(state->fields);
 }
+
+namespace {
+
+Unexpected not_for_you(const std::string& doing, const std::string& needed) {
+  return fail(ErrorCode::kUnauthorized, doing + ": this is for " + needed +
+                                            ", which the person signed in is not; nothing was logged; ask one, or have an admin give the role");
+}
+
+}  // namespace
 
 Result<std::vector<RecordId>> Author::log_records(RecordId by, const std::vector<NewRecord>& records) {
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  WRACKLINE_TRY(check_person(by));
+  WRACKLINE_TRY_VALUE(ids, log_records_in(by, records));
+  if (!ids.empty()) WRACKLINE_TRY(commit(write));
+  return ids;
+}
+
+Result<ChangeId> Author::edit(RecordId by, Edit edit) {
+  WRACKLINE_TRY_VALUE(write, store_.begin_write());
+  WRACKLINE_TRY_VALUE(id, edit_in(by, std::move(edit)));
+  WRACKLINE_TRY(commit(write));
+  return id;
+}
+
+Result<std::vector<RecordId>> Author::log_records_in(RecordId by, const std::vector<NewRecord>& records) {
+  WRACKLINE_TRY_VALUE(roles, roles_of(by));
   Batch batch;
   std::vector<RecordId> ids;
   std::vector<std::string> problems;
@@ -186,6 +212,10 @@ Result<std::vector<RecordId>> Author::log_records(RecordId by, const std::vector
     for (std::size_t p = before; p < problems.size(); ++p) {
       problems[p] = std::string(row->name) + (records.size() > 1 ? " " + std::to_string(i + 1) : "") + ": " + problems[p];
     }
+    std::string needed;
+    if (by && !may(roles, act_of(record.kind, true, fields, {}), needed)) {
+      return not_for_you("logging a " + std::string(row->name), needed);
+    }
     Change change;
     change.kind = record.kind;
     change.author = by;
@@ -196,7 +226,7 @@ Result<std::vector<RecordId>> Author::log_records(RecordId by, const std::vector
   }
   if (!problems.empty()) return invalid("logging", problems);
   if (ids.empty()) return ids;
-  WRACKLINE_TRY(finish(write, batch));
+  WRACKLINE_TRY(put(batch));
   return ids;
 }
 
@@ -242,9 +272,8 @@ Result<std::vector<Replaced>> Author::replaced_by(const Edit& edit, const Folded
   return out;
 }
 
-Result<ChangeId> Author::edit(RecordId by, Edit edit) {
-  WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  WRACKLINE_TRY(check_person(by));
+Result<ChangeId> Author::edit_in(RecordId by, Edit edit) {
+  WRACKLINE_TRY_VALUE(roles, roles_of(by));
   WireReader reader(edit.fields);
   WireField field;
   while (reader.next(field)) {
@@ -259,6 +288,12 @@ Result<ChangeId> Author::edit(RecordId by, Edit edit) {
     return fail(ErrorCode::kNotFound, "editing record " + to_text(edit.record) + ": it is not held here; nothing was changed; exchange first");
   }
   const KindRow* row = find_kind(state->kind);
+  Act act = act_of(state->kind, false, edit.fields, edit.clears);
+  act.of_oneself = edit.record == by;
+  std::string needed;
+  if (by && !may(roles, act, needed)) {
+    return not_for_you("changing " + (row == nullptr ? "a record" : "a " + std::string(row->name)), needed);
+  }
   const bool is_of_content = std::any_of(numbers.begin(), numbers.end(), [](std::uint32_t n) { return !is_built_in(n); });
   // Also where there is no approval yet: somebody may be giving one elsewhere right now, to what they see there.
   if (row != nullptr && row->approval_field != 0 && is_of_content && numbers.insert(row->approval_field).second) {
@@ -290,7 +325,7 @@ Result<ChangeId> Author::edit(RecordId by, Edit edit) {
   change.replaces = std::move(replaced);
   change.reason = edit.reason;
   WRACKLINE_TRY_VALUE(id, add(batch, std::move(change)));
-  WRACKLINE_TRY(finish(write, batch));
+  WRACKLINE_TRY(put(batch));
   return id;
 }
 

@@ -17,6 +17,7 @@
 #include "crypto/signing.h"
 #include "log/change.h"
 #include "log/change_run.h"
+#include "model/authority.h"
 #include "store/store.h"
 
 namespace wrackline {
@@ -55,11 +56,16 @@ class Author {
   LogId log() const { return log_; }
 
   // Logs new records, all or none. `by` is a person's record, or none for what the hub itself writes.
-  // Errors: kInvalid (with every rule that is broken), kTooLarge, kStorage and its kin.
+  // Errors: kInvalid (with every rule that is broken), kUnauthorized (not for this person's roles), kTooLarge, kStorage
+  // and its kin.
   Result<std::vector<RecordId>> log_records(RecordId by, const std::vector<NewRecord>& records);
 
-  // Errors: kNotFound (no such record here), kInvalid, kDisagreement.
+  // Errors: kNotFound (no such record here), kInvalid, kUnauthorized, kDisagreement.
   Result<ChangeId> edit(RecordId by, Edit edit);
+
+  // The same within a Write that the caller has begun, who commits it, or gives it up when this fails.
+  Result<std::vector<RecordId>> log_records_in(RecordId by, const std::vector<NewRecord>& records);
+  Result<ChangeId> edit_in(RecordId by, Edit edit);
 
   // Seals what is not sealed yet, so that it can leave the device. Errors: kKeystore, kStorage and its kin.
   Status seal();
@@ -72,11 +78,13 @@ class Author {
   struct Batch;
   Result<ChangeId> add(Batch& batch, Change change);
   Status flush(Batch& batch);
-  Status finish(Store::Write& write, Batch& batch);
+  Status put(Batch& batch);
+  Status commit(Store::Write& write);
   Result<Signature> sign(ChangeId last, const Hash& chain);
   Status seal_tail(LogEntry& own);
   Result<Stamp> last_stamp();
-  Status check_person(RecordId by);
+  // The roles of the person writing; the hub itself (no person) may write anything.
+  Result<Roles> roles_of(RecordId by);
   // What the edit replaces, and what its author has seen beside it (see state/fold.h).
   Result<std::vector<Replaced>> replaced_by(const Edit& edit, const Folded& history);
 

@@ -10,11 +10,43 @@
 namespace wrackline {
 namespace {
 
-constexpr const char* kHubKey = "hub_key";
 constexpr const char* kDeviceKey = "device_key";
 constexpr const char* kDeviceName = "device_name";
 
 }  // namespace
+
+// The hub at its own desk: what it signs, and what it writes while it takes in what others bring. Made and used only
+// while a Write is under way, which its user commits.
+class Replica::Hand : public HubHand {
+ public:
+  explicit Hand(Replica& replica) : replica_(replica) {}
+
+  Result<Signature> sign(ByteView text) override { return replica_.options_.keystore->sign(text); }
+  Status seal() override { return replica_.author_->seal(); }
+
+  Status hold(const HeldChanges& changes, const Objection& objection) override {
+    NewRecord record;
+    record.kind = static_cast<std::uint32_t>(Kind::kHold);
+    record.fields = hold_fields(changes, objection.cause, objection.note, replica_.now());
+    WRACKLINE_TRY_VALUE(ids, replica_.author_->log_records_in({}, {record}));
+    (void)ids;
+    return {};
+  }
+
+  Status lift(RecordId hold, const std::string& reason) override {
+    Edit edit;
+    edit.record = hold;
+    append_varint_field(edit.fields, kStandingField, kStruck);
+    edit.reason = reason;
+    edit.settle = true;
+    WRACKLINE_TRY_VALUE(change, replica_.author_->edit_in({}, std::move(edit)));
+    (void)change;
+    return {};
+  }
+
+ private:
+  Replica& replica_;
+};
 
 Replica::Replica(Options options, const Membership& membership, std::unique_ptr<Store> store)
     : options_(std::move(options)),
@@ -29,7 +61,7 @@ Result<std::unique_ptr<Replica>> Replica::create(Options options, const Membersh
   WRACKLINE_TRY_VALUE(store, Store::create(options.path, membership.facility));
   {
     WRACKLINE_TRY_VALUE(write, store->begin_write());
-    WRACKLINE_TRY(store->set_meta(kHubKey, view(membership.hub_key)));
+    WRACKLINE_TRY(store->set_hub_key(membership.hub_key));
     WRACKLINE_TRY(store->set_meta(kDeviceKey, view(options.keystore->public_key())));
     WRACKLINE_TRY(store->set_meta(kDeviceName, membership.device_name));
     WRACKLINE_TRY(write.commit());
@@ -43,12 +75,13 @@ Result<std::unique_ptr<Replica>> Replica::open(Options options) {
   WRACKLINE_TRY_VALUE(store, Store::open(options.path));
   Membership membership;
   membership.facility = store->facility();
-  WRACKLINE_TRY_VALUE(hub_key, store->meta(kHubKey));
+  WRACKLINE_TRY_VALUE(hub_key, store->hub_key());
   WRACKLINE_TRY_VALUE(device_key, store->meta(kDeviceKey));
   WRACKLINE_TRY_VALUE(name, store->meta(kDeviceName));
-  if (!hub_key || !name || !device_key || !copy_exactly(*hub_key, membership.hub_key)) {
+  if (!hub_key || !name || !device_key) {
     return fail(ErrorCode::kMalformed, "opening the records: the database was never finished; it was left as it is; enrol this device anew");
   }
+  membership.hub_key = *hub_key;
   if (ByteView(*device_key) != view(options.keystore->public_key())) {
     return fail(ErrorCode::kKeystore,
                 "opening the records: the device key is not the one this database was made with; nothing was changed; "
@@ -77,8 +110,8 @@ Result<Bytes> Replica::answer_exchange(ByteView request, const PublicKey& peer) 
                 "answering an exchange: this device may not exchange any more; its records stay on it; ask an admin");
   }
   WRACKLINE_TRY(author_->seal());
-  return wrackline::answer_exchange(*store_, devices_, request, exchange_clock(),
-                                    [this](ByteView text) { return options_.keystore->sign(text); });
+  Hand hand(*this);
+  return wrackline::answer_exchange(*store_, devices_, request, exchange_clock(), hand);
 }
 
 Result<RecordId> Replica::admit_device(const std::string& name, const PublicKey& key) {
@@ -133,9 +166,13 @@ Result<TakenBundle> Replica::import_bundle(ByteView bundle, bool dry_run) {
   Stamp latest;
   Result<TakenBundle> taken = [&]() -> Result<TakenBundle> {
     WRACKLINE_TRY_VALUE(write, store_->begin_write());
-    Admission admission(*store_, devices_);
+    Admission admission(*store_, devices_, is_hub() ? Source::kToHub : Source::kFromPeer);
     WRACKLINE_TRY_VALUE(result, take_bundle(*store_, devices_, bundle, admission));
     if (dry_run) return result;
+    if (is_hub()) {
+      Hand hand(*this);
+      WRACKLINE_TRY(admission.conclude(hand));
+    }
     WRACKLINE_TRY(write.commit());
     latest = admission.latest_stamp();
     return result;

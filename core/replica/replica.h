@@ -94,6 +94,7 @@ class Replica {
   Result<TakenBundle> import_bundle(ByteView bundle, bool dry_run);
 
  private:
+  class Hand;
   Replica(Options options, const Membership& membership, std::unique_ptr<Store> store);
   ExchangeClock exchange_clock();
   Options options_;

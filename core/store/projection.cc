@@ -4,6 +4,7 @@
 #include <string>
 
 #include "base/wire.h"
+#include "model/hold.h"
 
 namespace wrackline {
 
@@ -11,6 +12,7 @@ Projection::Projection(Database& database, LogTable& logs)
     : database_(database),
       logs_(logs),
       keys_(database),
+      holds_(database),
       insert_edit_(database, "INSERT INTO edit VALUES(?,?)"),
       edits_(database, "SELECT change FROM edit WHERE record=?"),
       record_(database, "SELECT kind,fields,disagreements FROM record WHERE place=?"),
@@ -23,24 +25,34 @@ Status Projection::reload() {
   unborn_.clear();
   keys_.forget();
   ++device_changes_;
+  ++person_changes_;
+  WRACKLINE_TRY(holds_.reload());
   Statement rows(database_, "SELECT place FROM record WHERE kind=0");
   WRACKLINE_TRY_VALUE(found, rows.integers());
   unborn_.insert(found.begin(), found.end());
   return {};
 }
 
+void Projection::note_kind(std::uint32_t kind) {
+  if (kind == static_cast<std::uint32_t>(Kind::kDevice)) ++device_changes_;
+  if (kind == static_cast<std::uint32_t>(Kind::kPerson)) ++person_changes_;
+}
+
 Status Projection::apply(Place place, const Change& change) {
-  if (change.is_birth()) {
-    if (change.kind == static_cast<std::uint32_t>(Kind::kDevice)) ++device_changes_;
-    if (unborn_.erase(place) != 0) return refold(place, true);
-    WRACKLINE_TRY_VALUE(keyed, key_of(change.kind, change.fields));
-    return insert_key(keyed.key, place, std::move(keyed.brief));
-  }
+  if (change.is_birth()) return holds_.is_held(place) ? Status() : apply_birth(place, change);
   WRACKLINE_TRY_VALUE(record, logs_.intern_place(change.record));
   // Nobody can have seen a later change of the same log: a broken writer's edit, kept in the log and without effect.
   if (log_no_of(record) == log_no_of(place) && record >= place) return {};
   WRACKLINE_TRY(insert_edit_.with(record, place).run());
   return refold(record, false);
+}
+
+Status Projection::apply_birth(Place place, const Change& change) {
+  note_kind(change.kind);
+  if (unborn_.erase(place) != 0) return refold(place, true);
+  WRACKLINE_TRY_VALUE(keyed, key_of(change.kind, change.fields));
+  WRACKLINE_TRY(insert_key(keyed.key, place, std::move(keyed.brief)));
+  return change.kind == static_cast<std::uint32_t>(Kind::kHold) ? heed_hold(place) : Status();
 }
 
 Result<Projection::Keyed> Projection::key_of(std::uint32_t kind, ByteView fields) {
@@ -108,7 +120,7 @@ Result<Folded> Projection::history(Place record, std::vector<Bytes>& storage) {
   std::vector<FoldInput> inputs;
   for (Place place : touching) {
     WRACKLINE_TRY_VALUE(bytes, logs_.bytes_of(place));
-    if (bytes.empty()) continue;  // The birth has not arrived yet.
+    if (bytes.empty() || holds_.is_held(place)) continue;  // The birth has not arrived yet; or out of account.
     storage.emplace_back(bytes);
     WRACKLINE_TRY_VALUE(change, read_change(storage.back()));
     // A place that names an edit is no record's birth, whatever an edit may claim.
@@ -131,10 +143,14 @@ Status Projection::refold(Place record, bool just_born) {
   const Bytes disagreements = folded.disagreements();
   WRACKLINE_TRY(put_record_.with(record, folded.kind, ByteView(fields), ByteView(disagreements)).run());
   WRACKLINE_TRY(set_review(ReviewRule::kDisagreement, record, folded.kind != 0 && !disagreements.empty()));
-  if (folded.kind == static_cast<std::uint32_t>(Kind::kDevice)) ++device_changes_;
+  note_kind(folded.kind);
   if (folded.kind == 0) {
     unborn_.insert(record);
-    return {};
+    if (!old_row) return {};
+    note_kind(before->kind);
+    WRACKLINE_TRY(keys_.erase(old_row->key, record));
+    WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, record, false));
+    return review_group(old_row->key);
   }
   WRACKLINE_TRY_VALUE(new_row, key_of(folded.kind, fields));
   const bool is_moved = !old_row || !(old_row->key == new_row.key);
@@ -146,7 +162,70 @@ Status Projection::refold(Place record, bool just_born) {
     }
     WRACKLINE_TRY(keys_.insert(new_row.key, record, std::move(new_row.brief)));
   }
+  if (folded.kind == static_cast<std::uint32_t>(Kind::kHold)) WRACKLINE_TRY(heed_hold(record));
   return review_group(new_row.key);
+}
+
+Status Projection::heed_hold(Place hold) {
+  const LogEntry* log = logs_.find(logs_.id_of(hold).log);
+  if (log == nullptr || !hub_key_ || log->device != *hub_key_) return {};
+  WRACKLINE_TRY_VALUE(state, load(hold));
+  const BuiltIn built_in = state ? built_in_of(state->fields) : BuiltIn();
+  HeldRange wanted;
+  if (state && built_in.in_account()) {
+    const HeldChanges named = held_changes(state->fields);
+    if (named.log) {
+      WRACKLINE_TRY_VALUE(of, logs_.intern(named.log));
+      wanted = {place_of(of->no, named.first), place_of(of->no, named.last)};
+    }
+  }
+  const auto& accepted = built_in.accepted_rules;
+  const bool is_left_out = std::find(accepted.begin(), accepted.end(),
+                                     static_cast<std::uint32_t>(ReviewRule::kHeld)) != accepted.end();
+  WRACKLINE_TRY(set_review(ReviewRule::kHeld, hold, wanted.first != 0 && !is_left_out));
+  const HeldRange* known = holds_.find(hold);
+  const HeldRange before = known == nullptr ? HeldRange() : *known;
+  if (before == wanted) return {};
+
+  std::vector<std::pair<Place, bool>> concerned;
+  for (const HeldRange& range : {before, wanted}) {
+    const LogEntry* of = logs_.find(logs_.id_of(range.first).log);
+    if (of == nullptr) continue;
+    const Place last = std::min(range.last, place_of(of->no, of->head.seq));
+    for (Place place = range.first; place <= last; ++place) concerned.emplace_back(place, holds_.is_held(place));
+  }
+  WRACKLINE_TRY(wanted.first != 0 ? holds_.put(hold, wanted) : holds_.erase(hold));
+  if (is_rebuilding_) return {};  // What it names has not been applied yet.
+  for (const auto& [place, was_held] : concerned) {
+    if (holds_.is_held(place) != was_held) WRACKLINE_TRY(turn(place));
+  }
+  return {};
+}
+
+Status Projection::take_in(const std::vector<Place>& changes) {
+  holds_.stop_expecting();
+  for (const Place place : changes) WRACKLINE_TRY(turn(place));
+  return {};
+}
+
+Status Projection::turn(Place place) {
+  WRACKLINE_TRY_VALUE(bytes, logs_.bytes_of(place));
+  const Bytes copy(bytes);
+  WRACKLINE_TRY_VALUE(change, read_change(copy));
+  if (!change.is_birth()) {
+    WRACKLINE_TRY_VALUE(record, logs_.intern_place(change.record));
+    return log_no_of(record) == log_no_of(place) && record >= place ? Status() : refold(record, false);
+  }
+  if (!holds_.is_held(place)) return apply_birth(place, change);
+  Statement& row = record_.with(place);
+  WRACKLINE_TRY_VALUE(is_edited, row.step());
+  row.reset();
+  if (is_edited) return refold(place, false);
+  note_kind(change.kind);
+  WRACKLINE_TRY_VALUE(keyed, key_of(change.kind, change.fields));
+  WRACKLINE_TRY(keys_.erase(keyed.key, place));
+  WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, place, false));
+  return review_group(keyed.key);
 }
 
 Result<std::optional<RecordState>> Projection::load(Place record) {
@@ -155,7 +234,7 @@ Result<std::optional<RecordState>> Projection::load(Place record) {
   WRACKLINE_TRY_VALUE(edited, row.step());
   if (edited) state = {static_cast<std::uint32_t>(row.integer(0)), Bytes(row.blob(1)), Bytes(row.blob(2)), true};
   row.reset();
-  if (state && state->kind != 0) return state;
+  if ((state && state->kind != 0) || holds_.is_held(record)) return state;
   WRACKLINE_TRY_VALUE(bytes, logs_.bytes_of(record));
   if (bytes.empty()) return state;
   WRACKLINE_TRY_VALUE(change, read_change(bytes));
@@ -199,17 +278,32 @@ Result<std::vector<ReviewRow>> Projection::review() {
 Result<std::uint64_t> Projection::rebuild() {
   WRACKLINE_TRY(database_.execute("DELETE FROM record; DELETE FROM edit; DELETE FROM review;"));
   WRACKLINE_TRY(keys_.clear());
+  WRACKLINE_TRY(holds_.clear());
   unborn_.clear();
   std::uint64_t count = 0;
-  // Births first: apply() takes every change whose bytes are held for applied already.
-  for (const bool births : {true, false}) {
+  // Holds first, so that what they name is out of account from the start; then births: apply() takes every change
+  // whose bytes are held for applied already.
+  std::unordered_set<Place> hold_records;
+  enum class Pass { kHolds, kEditsOfHolds, kBirths, kEdits };
+  for (const Pass pass : {Pass::kHolds, Pass::kEditsOfHolds, Pass::kBirths, Pass::kEdits}) {
+    is_rebuilding_ = pass == Pass::kHolds || pass == Pass::kEditsOfHolds;
+    if (pass == Pass::kEditsOfHolds && hold_records.empty()) continue;
     for (const auto& [id, log] : std::map<LogId, LogEntry>(logs_.all())) {
+      if (pass == Pass::kHolds && (!hub_key_ || log.device != *hub_key_)) continue;
       const LogNo no = log.no;
+      const bool is_of_hub = hub_key_ && log.device == *hub_key_;
       Bytes copy;  // apply() reads other changes, which may throw a cached run out.
       const auto visit = [&](Seq seq, ByteView bytes) -> Status {
         copy.assign(bytes);
         WRACKLINE_TRY_VALUE(change, read_change(copy));
-        if (change.is_birth() != births) return {};
+        Pass belongs_to = change.is_birth() ? Pass::kBirths : Pass::kEdits;
+        if (change.is_birth() && is_of_hub && change.kind == static_cast<std::uint32_t>(Kind::kHold)) {
+          belongs_to = Pass::kHolds;
+          hold_records.insert(place_of(no, seq));
+        } else if (!change.is_birth() && hold_records.count(logs_.find_place(change.record)) != 0) {
+          belongs_to = Pass::kEditsOfHolds;
+        }
+        if (belongs_to != pass) return {};
         ++count;
         return apply(place_of(no, seq), change);
       };
@@ -225,7 +319,8 @@ Result<Hash> Projection::table_digest() {
   for (const char* sql : {"SELECT subject,kind,day,detail,record,brief,'' FROM key ORDER BY 1,2,3,4,5",
                           "SELECT place,kind,0,0,0,fields,disagreements FROM record ORDER BY 1",
                           "SELECT record,change,0,0,0,'','' FROM edit ORDER BY 1,2",
-                          "SELECT rule,record,0,0,0,'','' FROM review ORDER BY 1,2"}) {
+                          "SELECT rule,record,0,0,0,'','' FROM review ORDER BY 1,2",
+                          "SELECT hold,first,last,0,0,'','' FROM held ORDER BY 1"}) {
     Statement rows(database_, sql);
     for (;;) {
       WRACKLINE_TRY_VALUE(row, rows.step());
@@ -275,7 +370,7 @@ Result<Projection::StateDigest> Projection::state_digest() {
         is_edited = *(next_edited - 1) == place;
       }
       WRACKLINE_TRY_VALUE(change, read_change(bytes));
-      if (change.is_birth() && !is_edited) add({log_id, seq}, {change.kind, merged_birth(change.fields), {}, false});
+      if (change.is_birth() && !is_edited && !holds_.is_held(place)) add({log_id, seq}, {change.kind, merged_birth(change.fields), {}, false});
       return {};
     };
     WRACKLINE_TRY(logs_.for_each(log, 0, visit));

@@ -16,6 +16,7 @@
 #include "log/change.h"
 #include "model/kinds.h"
 #include "state/fold.h"
+#include "store/hold_table.h"
 #include "store/key_table.h"
 #include "store/log_table.h"
 #include "store/sqlite.h"
@@ -39,7 +40,9 @@ class Projection {
  public:
   Projection(Database& database, LogTable& logs);
 
-  // Reads anew what is kept in memory (which records are edited but not yet born).
+  // Whose log may hold changes. Until it is known, nothing is held.
+  void set_hub_key(const PublicKey& key) { hub_key_ = key; }
+  // Reads anew what is kept in memory (which records are edited but not yet born, which changes are held).
   Status reload();
 
   // Takes in one change whose bytes the log table holds already. Call it once for each, in any order.
@@ -67,8 +70,16 @@ class Projection {
   Result<std::vector<Place>> same_key(Place record, const RecordState& state);
   Result<std::vector<ReviewRow>> review();
 
-  // Rises with every change to a record of this kind; for callers that keep something derived from it.
+  // Rise with every change to a record of the kind; for callers that keep something derived from it.
   std::uint64_t device_changes() const { return device_changes_; }
+  std::uint64_t person_changes() const { return person_changes_; }
+
+  // Changes out of account: kept, and shown nowhere but among the held ones.
+  const HoldTable& holds() const { return holds_; }
+  // Holds a change that is still to be applied; the hold record must follow in the same transaction.
+  void hold_next(Place change) { holds_.expect(change); }
+  // Ends that: what is among `changes` is applied after all; the others wait for their hold records.
+  Status take_in(const std::vector<Place>& changes);
 
   // Canonical digest of the folded state: the same on every replica that holds the same changes.
   struct StateDigest {
@@ -86,6 +97,11 @@ class Projection {
   Status insert_key(const Key& key, Place record, Bytes brief);
   // `just_born`: edits of it came before its birth, so it has no key yet.
   Status refold(Place record, bool just_born);
+  Status apply_birth(Place place, const Change& change);
+  void note_kind(std::uint32_t kind);
+  // After a hold record has changed: takes what it names out of account or back in.
+  Status heed_hold(Place hold);
+  Status turn(Place change);
   Status review_group(const Key& key);
   Status set_review(ReviewRule rule, Place record, bool wanted);
 
@@ -93,7 +109,11 @@ class Projection {
   LogTable& logs_;
   std::unordered_set<Place> unborn_;
   std::uint64_t device_changes_ = 0;
+  std::uint64_t person_changes_ = 0;
+  std::optional<PublicKey> hub_key_;
+  bool is_rebuilding_ = false;
   KeyTable keys_;
+  HoldTable holds_;
   Statement insert_edit_, edits_, record_, put_record_, insert_review_, delete_review_, review_;
 };
 

@@ -75,6 +75,13 @@ CREATE TABLE review (
   record INTEGER NOT NULL,
   PRIMARY KEY (rule, record)
 ) WITHOUT ROWID;
+
+-- Changes out of account, by the hold records in account (see hold_table.h).
+CREATE TABLE held (
+  hold  INTEGER PRIMARY KEY,  -- place of the record that says so
+  first INTEGER NOT NULL,
+  last  INTEGER NOT NULL
+);
 )sql";
 
 Result<std::int64_t> pragma(Database& database, const char* name) {

@@ -3,6 +3,11 @@
 #include "store/schema.h"
 
 namespace wrackline {
+namespace {
+
+constexpr const char* kHubKey = "hub_key";
+
+}  // namespace
 
 Result<std::unique_ptr<Store>> Store::create(const std::string& path, const FacilityId& facility) {
   if (auto existing = Database::open(path, Database::Mode::kOpen)) {
@@ -52,6 +57,8 @@ Status Store::start(const FacilityId& facility) {
 
 Status Store::reload() {
   seen_version_ = database_->data_version();
+  WRACKLINE_TRY_VALUE(hub, hub_key());
+  if (hub) records_->set_hub_key(*hub);
   WRACKLINE_TRY(logs_->reload());
   WRACKLINE_TRY(records_->reload());
   stale_ = false;
@@ -92,6 +99,19 @@ Result<std::optional<Bytes>> Store::meta(std::string_view key) {
   if (row) value = Bytes(get_meta_.blob(0));
   get_meta_.reset();
   return value;
+}
+
+Status Store::set_hub_key(const PublicKey& key) {
+  WRACKLINE_TRY(set_meta(kHubKey, view(key)));
+  records_->set_hub_key(key);
+  return {};
+}
+
+Result<std::optional<PublicKey>> Store::hub_key() {
+  WRACKLINE_TRY_VALUE(value, meta(kHubKey));
+  PublicKey key{};
+  if (!value || !copy_exactly(*value, key)) return std::optional<PublicKey>();
+  return std::optional<PublicKey>(key);
 }
 
 Status Store::set_meta(std::string_view key, ByteView value) { return put_meta_.with(key, value).run(); }

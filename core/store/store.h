@@ -36,6 +36,10 @@ class Store {
   Result<std::optional<Bytes>> meta(std::string_view key);
   Status set_meta(std::string_view key, ByteView value);
 
+  // The hub's key: whose word on devices and holds counts. Kept in the database; set once, when it is made.
+  Status set_hub_key(const PublicKey& key);
+  Result<std::optional<PublicKey>> hub_key();
+
   // Takes note of what another process wrote. Cheap when nothing was.
   Status refresh();
 

@@ -68,9 +68,10 @@ Result<std::uint32_t> Admission::admit(const IncomingSegment& segment) {
     }
     if (last <= held) return 0u;
   }
-  if (device.standing == DeviceStanding::kRevoked) {
+  const bool is_revoked = device.standing == DeviceStanding::kRevoked;
+  if (is_revoked && source_ == Source::kFromPeer) {
     return refuse(ErrorCode::kRevokedDevice, segment,
-                  "its device was revoked; it was not kept here and stays on the device; an officer must decide");
+                  "its device was revoked; it was not kept here; bring it to the hub, where an officer can look at it");
   }
 
   WRACKLINE_TRY_VALUE(log, store_.logs().intern(segment.log));
@@ -85,8 +86,19 @@ Result<std::uint32_t> Admission::admit(const IncomingSegment& segment) {
     WRACKLINE_TRY(store_.logs().append(*log, pack_run(rest), static_cast<std::uint32_t>(rest.size()), chain, &segment.seal));
   }
   for (std::size_t i = skip; i < run.size(); ++i) {
+    const ChangeId id{segment.log, segment.first + static_cast<Seq>(i)};
     if (latest_stamp_ < changes[i].stamp) latest_stamp_ = changes[i].stamp;
-    WRACKLINE_TRY(store_.records().apply(place_of(log->no, segment.first + static_cast<Seq>(i)), changes[i]));
+    if (source_ == Source::kToHub) {
+      std::optional<Objection> objection;
+      if (is_revoked) {
+        objection = {HoldCause::kRevoked, "its device \"" + device.name + "\" had been revoked when it arrived"};
+      } else {
+        WRACKLINE_TRY_VALUE(judged, gatekeeper_.judge(id, changes[i], segment.device == devices_.hub_key()));
+        objection = judged;
+      }
+      if (objection) gatekeeper_.hold(id, *objection);
+    }
+    WRACKLINE_TRY(store_.records().apply(place_of(log->no, id.seq), changes[i]));
   }
   return static_cast<std::uint32_t>(run.size() - skip);
 }

@@ -10,6 +10,7 @@
 #include "crypto/signing.h"
 #include "store/store.h"
 #include "sync/device_registry.h"
+#include "sync/gatekeeper.h"
 
 namespace wrackline {
 
@@ -23,16 +24,24 @@ struct IncomingSegment {
   Signature seal{};
 };
 
+// Where segments come from: the hub, whose judgement is passed already; somebody else (a bundle, another device); or
+// they come to the hub, which judges them.
+enum class Source { kFromHub, kFromPeer, kToHub };
+
 class Admission {
  public:
   // The caller holds a Write on the store for as long as it admits, and gives it up when a failure of the
   // store (not of the segment) comes back.
-  Admission(Store& store, DeviceRegistry& devices) : store_(store), devices_(devices) {}
+  Admission(Store& store, DeviceRegistry& devices, Source source) : store_(store), devices_(devices), gatekeeper_(store), source_(source) {}
 
-  // Returns how many changes were new; 0 for a segment that is held already.
+  // Returns how many changes were new; 0 for a segment that is here already. Of a revoked device the hub holds what is
+  // new; others take it from the hub only.
   // Errors, the store as before: kUnknownDevice, kRevokedDevice, kLogGap, kFork, kBadSeal, kMalformed,
   // kTooLarge, kUnsupported. kStorage and its kin: give up the Write.
   Result<std::uint32_t> admit(const IncomingSegment& segment);
+
+  // At the hub: writes what is held into its log. Call it when all has come in.
+  Status conclude(HoldWriter& writer) { return gatekeeper_.conclude(writer); }
 
   // The latest stamp among the changes admitted, for the clock to follow or not.
   Stamp latest_stamp() const { return latest_stamp_; }
@@ -40,6 +49,8 @@ class Admission {
  private:
   Store& store_;
   DeviceRegistry& devices_;
+  Gatekeeper gatekeeper_;
+  Source source_;
   Stamp latest_stamp_;
 };
 

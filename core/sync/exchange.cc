@@ -34,12 +34,12 @@ void put_refusals(const std::vector<RefusedLog>& refused, proto::ExchangeReply& 
 }
 
 // The hub's word for every log it holds further than its last receipt says.
-Status make_receipts(Store& store, WallMs now, const SignText& sign) {
+Status make_receipts(Store& store, WallMs now, HubHand& hub) {
   for (const auto& [id, entry] : store.logs().all()) {
     if (!entry.device || entry.sealed <= entry.receipted) continue;
     WRACKLINE_TRY_VALUE(chain, store.logs().chain_at(entry, entry.sealed));
     Receipt receipt{entry.sealed, now, first8(chain), {}};
-    WRACKLINE_TRY_VALUE(signature, sign(receipt_text(store.facility(), {id, receipt.seq}, receipt.head, now)));
+    WRACKLINE_TRY_VALUE(signature, hub.sign(receipt_text(store.facility(), {id, receipt.seq}, receipt.head, now)));
     receipt.signature = signature;
     WRACKLINE_TRY_VALUE(log, store.logs().intern(id));
     WRACKLINE_TRY(store.receipts().add(*log, receipt));
@@ -84,7 +84,7 @@ Result<Bytes> Exchange::receive(ByteView bytes, const ExchangeClock& clock) {
   WRACKLINE_TRY(parse(bytes, reply));
   WRACKLINE_TRY(check_facility_and_protocol(store_, reply.facility(), reply.protocol()));
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  Admission admission(store_, devices_);
+  Admission admission(store_, devices_, Source::kFromHub);
   WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices_.hub_key(), reply.segments(), refused_));
   for (const proto::Receipt& receipt : reply.receipts()) {
     auto kept = keep_receipt(store_, devices_.hub_key(), receipt);
@@ -123,7 +123,7 @@ Result<Bytes> Exchange::receive(ByteView bytes, const ExchangeClock& clock) {
 }
 
 Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView bytes, const ExchangeClock& clock,
-                              const SignText& sign) {
+                              HubHand& hub) {
   proto::ExchangeRequest request;
   WRACKLINE_TRY(parse(bytes, request));
   WRACKLINE_TRY(check_facility_and_protocol(store, request.facility(), request.protocol()));
@@ -133,12 +133,14 @@ Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView by
   reply.set_now_ms(clock.now);
   std::vector<RefusedLog> refused;
   const VersionVector theirs = take_vector(request.vector());
-  Admission admission(store, devices);
+  Admission admission(store, devices, Source::kToHub);
   {
     WRACKLINE_TRY_VALUE(write, store.begin_write());
     WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices.hub_key(), request.segments(), refused));
-    WRACKLINE_TRY(make_receipts(store, clock.now, sign));
+    WRACKLINE_TRY(admission.conclude(hub));
+    WRACKLINE_TRY(make_receipts(store, clock.now, hub));
     WRACKLINE_TRY(write.commit());
+    WRACKLINE_TRY(hub.seal());
     if (clock.observe && admitted > 0) clock.observe(admission.latest_stamp());
   }
   WRACKLINE_TRY(find_forks(store, theirs, refused));

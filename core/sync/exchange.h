@@ -67,10 +67,16 @@ class Exchange {
   Bytes last_round_;  // Both vectors after the last reply: a round that moves neither ends the exchange.
 };
 
-// The hub's side: one call a request. `sign` makes the hub's receipts. Errors: as Exchange::receive.
-using SignText = std::function<Result<Signature>(ByteView text)>;
+// What only the hub can do, while it answers.
+class HubHand : public HoldWriter {
+ public:
+  virtual Result<Signature> sign(ByteView text) = 0;  // Of receipts.
+  virtual Status seal() = 0;                          // Of what was written into the hub's own log.
+};
+
+// The hub's side: one call a request. Errors: as Exchange::receive.
 Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView request, const ExchangeClock& clock,
-                              const SignText& sign);
+                              HubHand& hub);
 
 // What this replica holds, with receipts.
 VersionVector vector_of(Store& store);

@@ -1,0 +1,97 @@
+#include "model/authority.h"
+
+#include "base/wire.h"
+#include "model/kinds.h"
+#include "model/messages.h"
+#include "records.pb.h"
+
+namespace wrackline {
+namespace {
+
+constexpr Roles bit(proto::Role role) { return Roles{1} << role; }
+
+constexpr Roles kKeeper = bit(proto::ROLE_KEEPER), kVet = bit(proto::ROLE_VET), kCurator = bit(proto::ROLE_CURATOR),
+                kOfficer = bit(proto::ROLE_OFFICER), kAdmin = bit(proto::ROLE_ADMIN);
+
+// Field of the message Person.
+constexpr std::uint32_t kPinField = 3;
+
+}  // namespace
+
+Roles roles_for(Authority authority) {
+  switch (authority) {
+    case Authority::kCare: return kKeeper | kVet | kCurator | kOfficer;
+    case Authority::kPlans: return kVet | kCurator | kOfficer;
+    case Authority::kApprovals: return kVet | kCurator;
+    case Authority::kOrders: return kVet;
+    case Authority::kRoster: return kCurator | kOfficer;
+    case Authority::kReview: return kVet | kCurator | kOfficer;
+    case Authority::kPeople:
+    case Authority::kDevices: return kAdmin;
+  }
+  return 0;
+}
+
+std::string role_words(Roles roles) {
+  std::string out;
+  const std::pair<Roles, const char*> words[] = {
+      {kKeeper, "a keeper"}, {kVet, "a vet"}, {kCurator, "a curator"}, {kOfficer, "an officer"}, {kAdmin, "an admin"}};
+  for (const auto& [role, word] : words) {
+    if ((roles & role) == 0) continue;
+    roles &= ~role;
+    out += (out.empty() ? "" : roles == 0 ? " or " : ", ") + std::string(word);
+  }
+  return out;
+}
+
+Roles roles_of_person(ByteView person_fields) {
+  proto::Person person;
+  if (!read_message(person_fields, person) || person.standing() == proto::STANDING_STRUCK) return 0;
+  Roles roles = 0;
+  for (int role : person.roles()) {
+    if (role > 0 && role < 32) roles |= Roles{1} << role;
+  }
+  return roles;
+}
+
+Act act_of(std::uint32_t kind, bool birth, ByteView fields, const std::vector<std::uint32_t>& clears) {
+  Act act;
+  act.kind = kind;
+  act.birth = birth;
+  act.fields.insert(clears.begin(), clears.end());
+  const KindRow* row = find_kind(kind);
+  WireReader reader(fields);
+  WireField field;
+  while (reader.next(field)) {
+    act.fields.insert(field.number);
+    if (row != nullptr && row->approval_field != 0 && field.number == row->approval_field) act.gives_approval = true;
+  }
+  return act;
+}
+
+bool may(Roles roles, const Act& act, std::string& needed) {
+  const KindRow* row = find_kind(act.kind);
+  if (row == nullptr) return true;
+  const auto lacks = [&](Authority authority) {
+    if ((roles & roles_for(authority)) != 0) return false;
+    needed = role_words(roles_for(authority));
+    return true;
+  };
+  if (act.birth && row->of_hub) {
+    needed = "the hub itself";
+    return false;
+  }
+  if (act.of_oneself && act.fields == std::set<std::uint32_t>{kPinField}) return true;
+  bool is_review = false, is_content = act.birth;
+  for (const std::uint32_t field : act.fields) {
+    const bool is_built_in_word = field == kSameAsField || field == kAcceptedField;
+    is_review = is_review || is_built_in_word;
+    // To take an approval back is for whoever may change what was approved.
+    is_content = is_content || (!is_built_in_word && !(act.gives_approval && field == row->approval_field));
+  }
+  if (is_review && lacks(Authority::kReview)) return false;
+  if (act.gives_approval && lacks(Authority::kApprovals)) return false;
+  return !(is_content && lacks(row->authority));
+}
+
+}  // namespace wrackline

@@ -1,0 +1,56 @@
+// Who may write what: the table of roles.
+//
+//   role      | care | plans | approvals | orders | roster | review | people | devices
+//   keeper    |  x   |       |           |        |        |        |        |
+//   vet       |  x   |   x   |     x     |   x    |        |   x    |        |
+//   curator   |  x   |   x   |     x     |        |   x    |   x    |        |
+//   officer   |  x   |   x   |           |        |   x    |   x    |        |
+//   admin     |      |       |           |        |        |        |   x    |    x
+//
+// Care is what happened: meals, doses, observations. Review is to fold, to accept flags and to decide on held
+// changes. Somebody with several roles may do what any of them may. What may be struck is what may be written.
+// People may always give themselves another PIN. Devices and holds are born in the hub's own log only.
+//
+// Pure: the same table is asked on the device before a change is written and by the hub before it is taken
+// into account.
+#pragma once
+
+#include <cstdint>
+#include <set>
+#include <string>
+
+#include "base/bytes.h"
+#include "base/ids.h"
+
+namespace wrackline {
+
+// One bit a role, by its number in proto/roster.proto.
+using Roles = std::uint32_t;
+
+enum class Authority { kCare, kPlans, kApprovals, kOrders, kRoster, kReview, kPeople, kDevices };
+
+// The roles of which one is needed.
+Roles roles_for(Authority authority);
+// "a curator or an officer"; for messages.
+std::string role_words(Roles roles);
+
+// The roles a person's merged fields name; none when the record is struck.
+Roles roles_of_person(ByteView person_fields);
+
+// A change as far as authority goes.
+struct Act {
+  std::uint32_t kind = 0;            // Of the record concerned.
+  bool birth = false;
+  std::set<std::uint32_t> fields;    // Given a value; for an edit also those made absent.
+  bool gives_approval = false;       // The kind's approval field is given a value, not cleared.
+  bool of_oneself = false;           // An edit of the author's own person record.
+};
+
+// The fields of a change: `fields` in wire format, and the cleared ones.
+Act act_of(std::uint32_t kind, bool birth, ByteView fields, const std::vector<std::uint32_t>& clears);
+
+// True when somebody with these roles may do it. Otherwise `needed` says, in words, who may. A kind of a newer
+// release may be written by anybody: this one cannot judge it.
+bool may(Roles roles, const Act& act, std::string& needed);
+
+}  // namespace wrackline

@@ -1,0 +1,27 @@
+// What a record of kind `hold` says: which changes stand out of account until an officer decides, and why.
+#pragma once
+
+#include <cstdint>
+#include <string>
+
+#include "base/bytes.h"
+#include "base/ids.h"
+
+namespace wrackline {
+
+enum class HoldCause : std::uint32_t { kRole = 1, kAuthor = 2, kRevoked = 3, kFork = 4 };
+
+struct HeldChanges {
+  LogId log;
+  Seq first = 0;
+  Seq last = 0;
+};
+
+// No log and an empty range for fields that name none.
+HeldChanges held_changes(ByteView hold_fields);
+
+HoldCause hold_cause(ByteView hold_fields);
+
+Bytes hold_fields(const HeldChanges& changes, HoldCause cause, const std::string& note, WallMs held);
+
+}  // namespace wrackline
