@@ -1,4 +1,6 @@
 // Proof that nothing was changed: chains and seals checked anew, projections made anew, states compared.
+#include <algorithm>
+
 #include "call/handlers.h"
 #include "crypto/texts.h"
 #include "log/chain.h"
@@ -38,8 +40,8 @@ Result<Seq> verify_log(Replica& replica, const LogEntry& log, Seq after, proto::
     const bool is_sealed = stored.seal.has_value();
     const bool chain_holds = computed == stored.chain;
     const bool seal_holds =
-        !is_sealed || verify_signature(*log.device, seal_text(replica.store().facility(), {log.id, last}, computed), *stored.seal);
-    if (!chain_holds || !seal_holds || (!is_sealed && log.id != replica.author().log())) {
+        !is_sealed || verify_signature(*log.device, seal_text(replica.store().facility(), {log.sealed_as(), last}, computed), *stored.seal);
+    if (!chain_holds || !seal_holds || (!is_sealed && log.device != replica.author().key())) {
       put_problem(log.id, after + 1, "log " + to_text(log.id) + ": changes " + std::to_string(after + 1) + " to " +
                                          std::to_string(last) + " are not what their device sealed: altered after sealing", out);
     }
@@ -57,7 +59,7 @@ Status handle_verify(Replica& replica, const proto::VerifyCall& call, proto::Ver
   const LogId from{call.after().log()};
   for (const auto& [id, log] : replica.store().logs().all()) {
     if (!log.device || id < from) continue;
-    WRACKLINE_TRY_VALUE(reached, verify_log(replica, log, id == from ? call.after().seq() : 0, out));
+    WRACKLINE_TRY_VALUE(reached, verify_log(replica, log, std::max(id == from ? call.after().seq() : 0, log.base()), out));
     if (reached < log.head.seq) {
       put_id({id, reached}, *out.mutable_next());
       return {};

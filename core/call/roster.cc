@@ -64,7 +64,7 @@ Result<std::string> Roster::name_of(ChangeId id) {
 
 Result<std::string> Roster::author_name(ChangeId id) {
   LogTable& logs = replica_.store().logs();
-  WRACKLINE_TRY_VALUE(bytes, logs.bytes_of(logs.find_place(id)));
+  WRACKLINE_TRY_VALUE(bytes, logs.content_of(logs.find_place(id)));
   if (bytes.empty()) return std::string();
   WRACKLINE_TRY_VALUE(change, read_change(bytes));
   return name_of(change.author);

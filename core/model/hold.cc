@@ -12,13 +12,25 @@ HeldChanges held_changes(ByteView hold_fields) {
   return is_usable ? HeldChanges{LogId{hold.of_log()}, hold.first_seq(), hold.last_seq()} : HeldChanges{};
 }
 
+std::optional<NamedBranch> named_branch(ByteView hold_fields) {
+  proto::Hold hold;
+  if (!read_message(hold_fields, hold) || !hold.has_fork()) return std::nullopt;
+  const proto::ForkedBranch& fork = hold.fork();
+  NamedBranch out{LogId{fork.root()}, LogId{fork.of()}, fork.after_seq(), {}, {}, {}};
+  const bool is_usable = out.root && out.of && out.after < kSeqMax && hold.of_log() != fork.root() &&
+                         copy_exactly(fork.base(), out.base) && copy_exactly(fork.first(), out.first) &&
+                         copy_exactly(fork.device_key(), out.device);
+  return is_usable ? std::optional<NamedBranch>(out) : std::nullopt;
+}
+
 HoldCause hold_cause(ByteView hold_fields) {
   proto::Hold hold;
   (void)read_message(hold_fields, hold);
   return static_cast<HoldCause>(hold.cause());
 }
 
-Bytes hold_fields(const HeldChanges& changes, HoldCause cause, const std::string& note, WallMs held) {
+Bytes hold_fields(const HeldChanges& changes, HoldCause cause, const std::string& note, WallMs held,
+                  const NamedBranch* named) {
   proto::Hold hold;
   hold.set_of_log(changes.log.value);
   hold.set_first_seq(changes.first);
@@ -26,6 +38,15 @@ Bytes hold_fields(const HeldChanges& changes, HoldCause cause, const std::string
   hold.set_cause(static_cast<proto::HoldCause>(cause));
   hold.set_note(note);
   hold.set_held_ms(held);
+  if (named != nullptr) {
+    proto::ForkedBranch& fork = *hold.mutable_fork();
+    fork.set_root(named->root.value);
+    fork.set_of(named->of.value);
+    fork.set_after_seq(named->after);
+    fork.set_base(Bytes(view(named->base)));
+    fork.set_first(Bytes(view(named->first)));
+    fork.set_device_key(Bytes(view(named->device)));
+  }
   return hold.SerializeAsString();
 }
 

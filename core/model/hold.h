@@ -1,7 +1,9 @@
 // What a record of kind `hold` says: which changes stand out of account until an officer decides, and why.
 #pragma once
 
+#include <array>
 #include <cstdint>
+#include <optional>
 #include <string>
 
 #include "base/bytes.h"
@@ -20,8 +22,18 @@ struct HeldChanges {
 // No log and an empty range for fields that name none.
 HeldChanges held_changes(ByteView hold_fields);
 
+// The branch a hold of a fork makes known; core/log/branch.h gives the hashes their meaning.
+struct NamedBranch {
+  LogId root;
+  LogId of;
+  Seq after = 0;
+  std::array<unsigned char, 32> base{}, first{}, device{};
+};
+std::optional<NamedBranch> named_branch(ByteView hold_fields);
+
 HoldCause hold_cause(ByteView hold_fields);
 
-Bytes hold_fields(const HeldChanges& changes, HoldCause cause, const std::string& note, WallMs held);
+Bytes hold_fields(const HeldChanges& changes, HoldCause cause, const std::string& note, WallMs held,
+                  const NamedBranch* fork = nullptr);
 
 }  // namespace wrackline

@@ -12,7 +12,7 @@
 namespace wrackline {
 namespace {
 
-constexpr const char* kOwnLog = "own_log";
+constexpr const char* kFenced = "fenced";
 constexpr const char* kClock = "clock";
 // So many unsealed changes are sealed without being asked, so that they take little room on the disk.
 constexpr Seq kTailMax = 4096;
@@ -47,25 +47,58 @@ struct Author::Batch {
 };
 
 Status Author::open_log(std::optional<LogId> fresh) {
-  WRACKLINE_TRY_VALUE(own, store_.meta(kOwnLog));
-  if (own && own->size() == 8) {
-    log_ = LogId{load_le(*own)};
-    return {};
+  // Read before the database is looked at: another process may be writing, and raises the fence after its commit.
+  const std::optional<FencePoint> point = fence_ == nullptr ? std::nullopt : fence_->read();
+  WRACKLINE_TRY(store_.refresh());
+  WRACKLINE_TRY_VALUE(own, store_.own_log());
+  if (own && own == log_) return {};
+  if (own) {
+    WRACKLINE_TRY_VALUE(is_behind, is_behind_fence(*own, point));
+    if (!is_behind) {
+      log_ = *own;
+      WRACKLINE_TRY_VALUE(fenced, store_.meta(kFenced));
+      if (fence_ != nullptr && !fenced) {
+        WRACKLINE_TRY_VALUE(write, store_.begin_write());
+        WRACKLINE_TRY(store_.set_meta(kFenced, "1"));
+        WRACKLINE_TRY(write.commit());
+      }
+      raise_fence();
+      return {};
+    }
   }
-  Bytes id;
-  if (fresh) {
-    append_le(id, fresh->value, 8);
-  } else {
+  if (!fresh) {
     WRACKLINE_TRY_VALUE(random, random_bytes(8));
-    id = random;
+    fresh = LogId{load_le(random)};
   }
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  WRACKLINE_TRY_VALUE(entry, store_.logs().intern(LogId{load_le(id)}));
+  WRACKLINE_TRY_VALUE(entry, store_.logs().intern(*fresh));
   WRACKLINE_TRY(store_.logs().set_device(*entry, keystore_.public_key()));
-  WRACKLINE_TRY(store_.set_meta(kOwnLog, id));
+  WRACKLINE_TRY(store_.set_own_log(*fresh));
+  if (fence_ != nullptr) WRACKLINE_TRY(store_.set_meta(kFenced, "1"));
   WRACKLINE_TRY(write.commit());
-  log_ = LogId{load_le(id)};
+  log_ = *fresh;
+  clock_seq_ = ~0u;
+  raise_fence();
   return {};
+}
+
+// A database that was fenced and finds no fence has come to another device; one that lies behind it, or beside it,
+// was put back from a backup.
+Result<bool> Author::is_behind_fence(LogId own, const std::optional<FencePoint>& point) {
+  if (fence_ == nullptr) return false;
+  WRACKLINE_TRY_VALUE(fenced, store_.meta(kFenced));
+  if (!point) return fenced.has_value();
+  const LogEntry* log = store_.logs().find(own);
+  if (point->log != own || log == nullptr || log->head.seq < point->seq) return true;
+  WRACKLINE_TRY_VALUE(chain, store_.logs().chain_at(*log, point->seq));
+  return first8(chain) != point->head;
+}
+
+void Author::raise_fence() {
+  const LogEntry* own = store_.logs().find(log_);
+  if (fence_ == nullptr || own == nullptr) return;
+  // What could not be written is no reason to refuse an entry; the hub would tell the branches all the same.
+  (void)fence_->write({log_, own->head.seq, first8(own->head.hash)});
 }
 
 // The latest stamp this device has issued or followed, by what is on the disk.
@@ -151,6 +184,7 @@ Status Author::commit(Store::Write& write) {
   const Seq head = own == nullptr ? 0 : own->head.seq;
   WRACKLINE_TRY(write.commit());
   clock_seq_ = head;
+  raise_fence();
   return {};
 }
 
@@ -339,11 +373,17 @@ Status Author::seal_tail(LogEntry& own) {
 
 Status Author::seal() {
   WRACKLINE_TRY(store_.refresh());
-  const LogEntry* own = store_.logs().find(log_);
-  if (own == nullptr || own->sealed == own->head.seq) return {};
+  // The own log; and those this device wrote before it was restored, which nobody else can seal.
+  std::vector<LogId> unsealed;
+  for (const auto& [id, log] : store_.logs().all()) {
+    if (log.device == keystore_.public_key() && log.sealed != log.head.seq) unsealed.push_back(id);
+  }
+  if (unsealed.empty()) return {};
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  WRACKLINE_TRY_VALUE(entry, store_.logs().intern(log_));
-  WRACKLINE_TRY(seal_tail(*entry));
+  for (const LogId id : unsealed) {
+    WRACKLINE_TRY_VALUE(entry, store_.logs().intern(id));
+    WRACKLINE_TRY(seal_tail(*entry));
+  }
   return write.commit();
 }
 

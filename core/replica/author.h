@@ -18,6 +18,7 @@
 #include "log/change.h"
 #include "log/change_run.h"
 #include "model/authority.h"
+#include "replica/fence.h"
 #include "store/store.h"
 
 namespace wrackline {
@@ -48,12 +49,15 @@ struct Edit {
 
 class Author {
  public:
-  Author(Store& store, Keystore& keystore, std::function<WallMs()> wall_clock)
-      : store_(store), keystore_(keystore), wall_clock_(std::move(wall_clock)) {}
+  // Without a fence (null) a restored or copied database is told only by the hub.
+  Author(Store& store, Keystore& keystore, std::function<WallMs()> wall_clock, Fence* fence)
+      : store_(store), keystore_(keystore), wall_clock_(std::move(wall_clock)), fence_(fence) {}
 
-  // Finds this device's log, or opens one, with a random id unless `fresh` says another. Errors: kKeystore, kStorage.
+  // Finds this device's log. Opens one, with a random id unless `fresh` says another, when there is none, when the
+  // fence shows that the database was restored or copied, and when the hub has said so. Errors: kKeystore, kStorage.
   Status open_log(std::optional<LogId> fresh = {});
   LogId log() const { return log_; }
+  PublicKey key() const { return keystore_.public_key(); }
 
   // Logs new records, all or none. `by` is a person's record, or none for what the hub itself writes.
   // Errors: kInvalid (with every rule that is broken), kUnauthorized (not for this person's roles), kTooLarge, kStorage
@@ -67,7 +71,7 @@ class Author {
   Result<std::vector<RecordId>> log_records_in(RecordId by, const std::vector<NewRecord>& records);
   Result<ChangeId> edit_in(RecordId by, Edit edit);
 
-  // Seals what is not sealed yet, so that it can leave the device. Errors: kKeystore, kStorage and its kin.
+  // Seals what this device has written and not sealed yet, so that it can leave the device. Errors: kKeystore, kStorage and its kin.
   Status seal();
 
   // Follows a stamp from elsewhere, unless it lies too far ahead.
@@ -82,6 +86,8 @@ class Author {
   Status commit(Store::Write& write);
   Result<Signature> sign(ChangeId last, const Hash& chain);
   Status seal_tail(LogEntry& own);
+  Result<bool> is_behind_fence(LogId own, const std::optional<FencePoint>& point);
+  void raise_fence();
   Result<Stamp> last_stamp();
   // The roles of the person writing; the hub itself (no person) may write anything.
   Result<Roles> roles_of(RecordId by);
@@ -91,6 +97,7 @@ class Author {
   Store& store_;
   Keystore& keystore_;
   std::function<WallMs()> wall_clock_;
+  Fence* fence_;
   LogId log_;
   HybridClock clock_;
   Seq clock_seq_ = ~0u;  // The own head when clock_ was last in step with it.

@@ -27,7 +27,14 @@ class Replica::Hand : public HubHand {
   Status hold(const HeldChanges& changes, const Objection& objection) override {
     NewRecord record;
     record.kind = static_cast<std::uint32_t>(Kind::kHold);
-    record.fields = hold_fields(changes, objection.cause, objection.note, replica_.now());
+    const LogEntry* log = replica_.store_->logs().find(changes.log);
+    NamedBranch branch;
+    const bool is_branch = log != nullptr && log->branch;
+    if (is_branch) {
+      const Branch& b = *log->branch;
+      branch = {b.root, b.of, b.after, b.base, b.first, *log->device};
+    }
+    record.fields = hold_fields(changes, objection.cause, objection.note, replica_.now(), is_branch ? &branch : nullptr);
     WRACKLINE_TRY_VALUE(ids, replica_.author_->log_records_in({}, {record}));
     (void)ids;
     return {};
@@ -53,7 +60,7 @@ Replica::Replica(Options options, const Membership& membership, std::unique_ptr<
       membership_(membership),
       store_(std::move(store)),
       devices_(*store_, membership_.hub_key),
-      author_(std::make_unique<Author>(*store_, *options_.keystore, options_.wall_clock)) {}
+      author_(std::make_unique<Author>(*store_, *options_.keystore, options_.wall_clock, options_.fence)) {}
 
 Replica::~Replica() = default;
 
@@ -154,7 +161,10 @@ Result<Bytes> Replica::exchange(ByteView reply) {
   if (!exchange_) {
     return fail(ErrorCode::kInvalid, "exchanging: no exchange has begun; nothing was changed; begin one with an empty reply");
   }
-  return exchange_->receive(reply, exchange_clock());
+  WRACKLINE_TRY_VALUE(request, exchange_->receive(reply, exchange_clock()));
+  // The own log may have turned out to be continued elsewhere: then this device goes on under another.
+  WRACKLINE_TRY(author_->open_log());
+  return request;
 }
 
 Result<WrittenBundle> Replica::export_bundle(const VersionVector& have) {

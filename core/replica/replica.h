@@ -6,7 +6,7 @@
 // A write returns only after its changes are durably committed; what it returned is never lost by a crash.
 // A refused or failed write leaves the store as it was.
 //
-// Threads: one at a time. Lifetime: the keystore and the clock in Options outlive the Replica.
+// Threads: one at a time. Lifetime: the keystore, the clock and the fence in Options outlive the Replica.
 #pragma once
 
 #include <functional>
@@ -26,6 +26,7 @@ namespace wrackline {
 
 class Author;
 class Exchange;
+class Fence;
 struct ExchangeClock;
 
 // What a device learns when it is enrolled, kept with the records.
@@ -45,6 +46,8 @@ class Replica {
     // For made-up records that are to be the same on every run: the id of the log that create() opens. Real
     // devices leave it out, and the id is random.
     std::optional<LogId> log = {};
+    // See replica/fence.h; null where there is none.
+    Fence* fence = nullptr;
   };
 
   // Makes a new database. Errors: kStorage (also when the file exists), kDiskFull, kReadOnly, kKeystore.

@@ -1,5 +1,7 @@
 #include "store/log_table.h"
 
+#include <algorithm>
+
 namespace wrackline {
 namespace {
 
@@ -20,6 +22,9 @@ LogTable::LogTable(Database& database, const FacilityId& facility)
       facility_(facility),
       insert_log_(database, "INSERT INTO log(id) VALUES(?) RETURNING no"),
       set_device_(database, "UPDATE log SET device_key=? WHERE no=?"),
+      set_branch_(database,
+                  "UPDATE log SET device_key=?,branch_root=?,branch_of=?,branch_after=?,branch_base=?,branch_first=? "
+                  "WHERE no=?"),
       insert_segment_(database, "INSERT INTO segment(first,count,chain,seal,codec,body) VALUES(?,?,?,?,?,?)"),
       run_at_(database, "SELECT first,count,codec,body,chain FROM segment WHERE first<=? ORDER BY first DESC LIMIT 1"),
       runs_after_(database,
@@ -32,7 +37,9 @@ Status LogTable::reload() {
   ids_.clear();
   cache_.clear();
   cache_bytes_ = 0;
-  Statement logs(database_, "SELECT no,id,device_key FROM log");
+  has_branches_ = false;
+  Statement logs(database_,
+                 "SELECT no,id,device_key,branch_root,branch_of,branch_after,branch_base,branch_first FROM log");
   Statement last(database_,
                  "SELECT first+count-1,chain FROM segment WHERE first>=? AND first<=? ORDER BY first DESC LIMIT 1");
   Statement sealed(database_,
@@ -50,6 +57,15 @@ Status LogTable::reload() {
       if (!copy_exactly(logs.blob(2), key)) return damaged();
       log.device = key;
       log.head.hash = chain_start(facility_, log.id, key);
+    }
+    if (!logs.is_null(3)) {
+      Branch branch{LogId{static_cast<std::uint64_t>(logs.integer(3))}, LogId{static_cast<std::uint64_t>(logs.integer(4))},
+                    static_cast<Seq>(logs.integer(5)), {}, {}};
+      if (!copy_exactly(logs.blob(6), branch.base) || !copy_exactly(logs.blob(7), branch.first)) return damaged();
+      log.head = {branch.after, branch.base};
+      log.sealed = branch.after;
+      log.branch = branch;
+      has_branches_ = true;
     }
     const Place low = place_of(log.no, 1), high = place_of(log.no, kSeqMax);
     WRACKLINE_TRY_VALUE(has_last, last.with(low, high).step());
@@ -137,7 +153,7 @@ Status LogTable::seal_tail(LogEntry& log, const Sign& sign) {
   Seq seq = log.sealed;
   const Seq first_unsealed = log.sealed + 1;
   const auto close = [&]() -> Status {
-    WRACKLINE_TRY_VALUE(seal, sign({log.id, seq}, chain));
+    WRACKLINE_TRY_VALUE(seal, sign({log.sealed_as(), seq}, chain));
     runs.push_back({pack_run(run), static_cast<std::uint32_t>(run.size()), chain, seal});
     run = ChangeRun();
     return {};
@@ -216,6 +232,8 @@ Result<Hash> LogTable::chain_at(const LogEntry& log, Seq seq) {
   if (seq > log.head.seq || !log.device) {
     return fail(ErrorCode::kNotFound, "reading a log: it does not reach that far here");
   }
+  if (log.branch && seq == log.branch->after) return log.branch->base;
+  if (seq < log.base()) return fail(ErrorCode::kNotFound, "reading a log: it does not reach back that far here");
   if (seq == 0) return chain_start(facility_, log.id, *log.device);
   // The run that holds seq, from the hash at the end of the run before it.
   const Place place = place_of(log.no, seq);
@@ -288,7 +306,7 @@ Result<std::optional<LogTable::StoredRun>> LogTable::run_behind(const LogEntry& 
 }
 
 Status LogTable::for_each(const LogEntry& log, Seq after, const std::function<Status(Seq, ByteView)>& visit) {
-  for (Seq seq = after + 1; seq <= log.head.seq; ++seq) {
+  for (Seq seq = std::max(after, log.base()) + 1; seq <= log.head.seq; ++seq) {
     WRACKLINE_TRY_VALUE(bytes, bytes_of(place_of(log.no, seq)));
     if (bytes.empty()) return damaged();
     WRACKLINE_TRY(visit(seq, bytes));

@@ -14,6 +14,7 @@
 #include "base/ids.h"
 #include "base/result.h"
 #include "crypto/signing.h"
+#include "log/branch.h"
 #include "log/chain.h"
 #include "log/change_run.h"
 #include "store/sqlite.h"
@@ -35,6 +36,12 @@ struct LogEntry {
   LogHead head;
   Seq sealed = 0;
   Seq receipted = 0;
+  std::optional<Branch> branch;  // Of the second branch of a log that was continued twice.
+
+  // Before its first change.
+  Seq base() const { return branch ? branch->after : 0; }
+  // The id its device seals it under.
+  LogId sealed_as() const { return branch ? branch->root : id; }
 };
 
 // A stored run as it goes out to another replica.
@@ -69,6 +76,16 @@ class LogTable {
   // Says whose log it is; once. The chain starts from this key.
   Status set_device(LogEntry& log, const PublicKey& device);
 
+  // Makes the second branch of a log known; nothing of it is held by that. Once.
+  Result<LogEntry*> open_branch(LogId id, const Branch& branch, const PublicKey& device);
+  // Logs that segments sealed under this id may belong to: the log itself, and its branches.
+  std::vector<const LogEntry*> sealed_under(LogId root) const;
+  // What `parent` holds behind the place where the branch begins is the branch: moves it there. `parent` keeps whole
+  // runs before it; the few changes up to that place come back from the hub. Projections must be made anew.
+  Status move_to_branch(LogEntry& parent, LogEntry& branch);
+  // Empty branches of logs whose changes here are that branch's.
+  Result<std::vector<std::pair<LogId, LogId>>> branches_to_move();
+
   // Appends right behind the head. `chain` is the hash at the run's last change; `seal` is null for runs of
   // the own log that are still to be sealed.
   Status append(LogEntry& log, const PackedRun& run, std::uint32_t count, const Hash& chain, const Signature* seal);
@@ -80,15 +97,19 @@ class LogTable {
   using Sign = std::function<Result<Signature>(ChangeId last, const Hash& chain)>;
   Status seal_tail(LogEntry& log, const Sign& sign);
 
-  // The bytes of a change, valid until the next call on this table; an empty view when it is not held.
+  // The bytes of a change as its author wrote them, valid until the next call on this table; an empty view when it is
+  // not held.
   Result<ByteView> bytes_of(Place place);
+  // As bytes_of, with references read as a change of a branch means them.
+  Result<ByteView> content_of(Place place);
+  void bytes_to_content(const LogEntry& log, Bytes& change) const;
   // The chain hash h(seq), for 0 <= seq <= head. Errors: kNotFound beyond it.
   Result<Hash> chain_at(const LogEntry& log, Seq seq);
   // Sealed runs that hold changes after `after`, oldest first, until `bytes_max` is passed (at least one run).
   // The first may begin at or before `after`; a receiver skips what it has.
   Result<std::vector<SealedRun>> runs_after(const LogEntry& log, Seq after, std::size_t bytes_max);
 
-  // Calls `visit` with every change of the log in order. Stops at its first failure.
+  // Calls `visit` with the bytes of every change of the log in order. Stops at its first failure.
   Status for_each(const LogEntry& log, Seq after, const std::function<Status(Seq, ByteView)>& visit);
 
   // Runs with the stored chain hash and seal at their end, for verification: whole rows behind `after`.
@@ -109,6 +130,7 @@ class LogTable {
   CachedRun& keep_run(Place first, std::shared_ptr<const ChangeRun> run);
   Result<CachedRun*> cached_run(Place place);
   void forget_runs(Place first, Place last);
+  Ancestry ancestry(const LogEntry& log) const;
 
   Database& database_;
   FacilityId facility_;
@@ -117,7 +139,9 @@ class LogTable {
   std::map<Place, CachedRun> cache_;  // By first place.
   std::size_t cache_bytes_ = 0;
   std::uint64_t uses_ = 0;
-  Statement insert_log_, set_device_, insert_segment_, run_at_, runs_after_, delete_tail_;
+  bool has_branches_ = false;
+  Bytes content_;
+  Statement insert_log_, set_device_, set_branch_, insert_segment_, run_at_, runs_after_, delete_tail_;
 };
 
 }  // namespace wrackline

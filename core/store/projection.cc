@@ -121,11 +121,13 @@ Result<Folded> Projection::history(Place record, std::vector<Bytes>& storage) {
   for (Place place : touching) {
     WRACKLINE_TRY_VALUE(bytes, logs_.bytes_of(place));
     if (bytes.empty() || holds_.is_held(place)) continue;  // The birth has not arrived yet; or out of account.
-    storage.emplace_back(bytes);
+    const std::uint32_t check = check_of(bytes);
+    WRACKLINE_TRY_VALUE(content, logs_.content_of(place));
+    storage.emplace_back(content);
     WRACKLINE_TRY_VALUE(change, read_change(storage.back()));
     // A place that names an edit is no record's birth, whatever an edit may claim.
     if (place == record && !change.is_birth()) continue;
-    inputs.push_back({logs_.id_of(place), check_of(storage.back()), change});
+    inputs.push_back({logs_.id_of(place), check, change});
   }
   return fold(id, std::move(inputs));
 }
@@ -174,6 +176,10 @@ Status Projection::heed_hold(Place hold) {
   HeldRange wanted;
   if (state && built_in.in_account()) {
     const HeldChanges named = held_changes(state->fields);
+    if (const std::optional<NamedBranch> fork = named_branch(state->fields)) {
+      const Branch branch{fork->root, fork->of, fork->after, fork->base, fork->first};
+      WRACKLINE_TRY(logs_.open_branch(named.log, branch, fork->device));
+    }
     if (named.log) {
       WRACKLINE_TRY_VALUE(of, logs_.intern(named.log));
       wanted = {place_of(of->no, named.first), place_of(of->no, named.last)};
@@ -209,7 +215,7 @@ Status Projection::take_in(const std::vector<Place>& changes) {
 }
 
 Status Projection::turn(Place place) {
-  WRACKLINE_TRY_VALUE(bytes, logs_.bytes_of(place));
+  WRACKLINE_TRY_VALUE(bytes, logs_.content_of(place));
   const Bytes copy(bytes);
   WRACKLINE_TRY_VALUE(change, read_change(copy));
   if (!change.is_birth()) {
@@ -235,7 +241,7 @@ Result<std::optional<RecordState>> Projection::load(Place record) {
   if (edited) state = {static_cast<std::uint32_t>(row.integer(0)), Bytes(row.blob(1)), Bytes(row.blob(2)), true};
   row.reset();
   if ((state && state->kind != 0) || holds_.is_held(record)) return state;
-  WRACKLINE_TRY_VALUE(bytes, logs_.bytes_of(record));
+  WRACKLINE_TRY_VALUE(bytes, logs_.content_of(record));
   if (bytes.empty()) return state;
   WRACKLINE_TRY_VALUE(change, read_change(bytes));
   if (!change.is_birth()) return state;
@@ -291,10 +297,12 @@ Result<std::uint64_t> Projection::rebuild() {
     for (const auto& [id, log] : std::map<LogId, LogEntry>(logs_.all())) {
       if (pass == Pass::kHolds && (!hub_key_ || log.device != *hub_key_)) continue;
       const LogNo no = log.no;
+      const LogEntry& entry = log;
       const bool is_of_hub = hub_key_ && log.device == *hub_key_;
       Bytes copy;  // apply() reads other changes, which may throw a cached run out.
       const auto visit = [&](Seq seq, ByteView bytes) -> Status {
         copy.assign(bytes);
+        logs_.bytes_to_content(entry, copy);
         WRACKLINE_TRY_VALUE(change, read_change(copy));
         Pass belongs_to = change.is_birth() ? Pass::kBirths : Pass::kEdits;
         if (change.is_birth() && is_of_hub && change.kind == static_cast<std::uint32_t>(Kind::kHold)) {
@@ -359,13 +367,17 @@ Result<Projection::StateDigest> Projection::state_digest() {
     };
     const LogNo no = log.no;
     const LogId log_id = id;
+    const LogEntry& entry = log;
     Bytes copy;  // Loading an edited record may throw the run out that `bytes` points into.
     const auto visit = [&](Seq seq, ByteView bytes) -> Status {
       const Place place = place_of(no, seq);
       bool is_edited = false;
-      if (next_edited != edited_places.end() && *next_edited <= place) {
+      if (entry.branch || (next_edited != edited_places.end() && *next_edited <= place)) {
         copy.assign(bytes);
+        logs_.bytes_to_content(entry, copy);
         bytes = copy;
+      }
+      if (next_edited != edited_places.end() && *next_edited <= place) {
         WRACKLINE_TRY(add_edited_up_to(place));
         is_edited = *(next_edited - 1) == place;
       }

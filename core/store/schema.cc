@@ -20,7 +20,13 @@ CREATE TABLE meta (
 CREATE TABLE log (
   no         INTEGER PRIMARY KEY,
   id         INTEGER NOT NULL UNIQUE,  -- the 64 bits of the log id
-  device_key BLOB                      -- null while nothing of it has arrived but its name
+  device_key BLOB,                     -- null while nothing of it has arrived but its name
+  -- Of the second branch of a log that was continued twice (log/branch.h); null of all others.
+  branch_root  INTEGER,
+  branch_of    INTEGER,
+  branch_after INTEGER,
+  branch_base  BLOB,
+  branch_first BLOB
 );
 
 -- Runs of changes as their authors wrote them. Of the own log, runs without a seal are still being written;

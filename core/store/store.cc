@@ -6,6 +6,7 @@ namespace wrackline {
 namespace {
 
 constexpr const char* kHubKey = "hub_key";
+constexpr const char* kOwnLog = "own_log";
 
 }  // namespace
 
@@ -112,6 +113,18 @@ Result<std::optional<PublicKey>> Store::hub_key() {
   PublicKey key{};
   if (!value || !copy_exactly(*value, key)) return std::optional<PublicKey>();
   return std::optional<PublicKey>(key);
+}
+
+Result<std::optional<LogId>> Store::own_log() {
+  WRACKLINE_TRY_VALUE(value, meta(kOwnLog));
+  if (!value || value->size() != 8 || load_le(*value) == 0) return std::optional<LogId>();
+  return std::optional<LogId>(LogId{load_le(*value)});
+}
+
+Status Store::set_own_log(std::optional<LogId> log) {
+  Bytes value;
+  append_le(value, log ? log->value : 0, 8);
+  return set_meta(kOwnLog, value);
 }
 
 Status Store::set_meta(std::string_view key, ByteView value) { return put_meta_.with(key, value).run(); }

@@ -40,6 +40,10 @@ class Store {
   Status set_hub_key(const PublicKey& key);
   Result<std::optional<PublicKey>> hub_key();
 
+  // The log this device writes; none before it has opened one, or when it turned out to be continued elsewhere.
+  Result<std::optional<LogId>> own_log();
+  Status set_own_log(std::optional<LogId> log);
+
   // Takes note of what another process wrote. Cheap when nothing was.
   Status refresh();
 

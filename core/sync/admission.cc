@@ -19,88 +19,167 @@ bool is_own_trouble(ErrorCode code) {
   return static_cast<std::uint32_t>(code) >= static_cast<std::uint32_t>(ErrorCode::kStorage);
 }
 
+// Which log the segment follows on or overlaps, by its seal: the one it names, or a branch of that. Null when there
+// is nothing of it here yet. Errors: kLogGap, kBadSeal.
+Result<Admission::Target> Admission::find_target(const IncomingSegment& segment, const ChangeRun& run) {
+  const LogEntry* named = store_.logs().find(segment.log);
+  const LogId root = named == nullptr ? segment.log : named->sealed_as();
+  const Seq last = segment.first + segment.count - 1;
+  bool is_in_reach = false;
+  // Who names a branch knows it; who names the root may mean any branch of it.
+  const std::vector<const LogEntry*> candidates =
+      named != nullptr && named->branch ? std::vector<const LogEntry*>{named} : store_.logs().sealed_under(root);
+  for (const LogEntry* log : candidates) {
+    if (!log->device) continue;
+    if (segment.first <= log->base() || segment.first > log->head.seq + 1) continue;
+    is_in_reach = true;
+    WRACKLINE_TRY_VALUE(before, store_.logs().chain_at(*log, segment.first - 1));
+    Hash chain = before;
+    for (std::size_t i = 0; i < run.size(); ++i) chain = chain_next(chain, run[i]);
+    if (verify_signature(segment.device, seal_text(store_.facility(), {root, last}, chain), segment.seal)) return Target{log, chain};
+  }
+  const bool is_new = (named == nullptr || !named->device) && segment.first == 1;
+  if (is_new) {
+    Hash chain = chain_start(store_.facility(), segment.log, segment.device);
+    for (std::size_t i = 0; i < run.size(); ++i) chain = chain_next(chain, run[i]);
+    if (verify_signature(segment.device, seal_text(store_.facility(), {segment.log, last}, chain), segment.seal)) {
+      return Target{nullptr, chain};
+    }
+  } else if (!is_in_reach) {
+    return refuse(ErrorCode::kLogGap, segment, "changes before it are missing here; it was not kept; send the log from the change after the last one held");
+  }
+  return refuse(ErrorCode::kBadSeal, segment,
+                "the seal does not match: it was altered on the way, or the log was continued twice; nothing of it was kept");
+}
+
 Result<std::uint32_t> Admission::admit(const IncomingSegment& segment) {
   if (!segment.log || segment.first == 0 || segment.count == 0 || segment.count > kRunChangesMax ||
       segment.first > kSeqMax - segment.count) {
     return refuse(ErrorCode::kMalformed, segment, "it names no run of changes; nothing of it was kept");
   }
-  const LogEntry* known = store_.logs().find(segment.log);
-  if (known != nullptr && known->device && *known->device != segment.device) {
+  const LogEntry* named = store_.logs().find(segment.log);
+  if (named != nullptr && named->device && *named->device != segment.device) {
     return refuse(ErrorCode::kBadSeal, segment, "the log belongs to another device's key; nothing of it was kept");
-  }
-  const Seq held = known == nullptr ? 0 : known->head.seq;
-  const Seq last = segment.first + segment.count - 1;
-  if (segment.first > held + 1) {
-    return refuse(ErrorCode::kLogGap, segment, "changes before it are missing here; it was not kept; send the log from the change after the last one held");
   }
   WRACKLINE_TRY_VALUE(device, devices_.find(segment.device));
   if (device.standing == DeviceStanding::kUnknown) {
     return refuse(ErrorCode::kUnknownDevice, segment,
                   "its device is not known here; it was not kept; exchange with the hub, which knows its devices, then try again");
   }
-
-  WRACKLINE_TRY_VALUE(unpacked, unpack_run(segment.codec, segment.body, segment.count));
-  const auto shared_run = std::make_shared<const ChangeRun>(std::move(unpacked));
-  const ChangeRun& run = *shared_run;
-  Hash chain = chain_start(store_.facility(), segment.log, segment.device);
-  if (known != nullptr && known->device) {
-    WRACKLINE_TRY_VALUE(before, store_.logs().chain_at(*known, segment.first - 1));
-    chain = before;
-  }
-  std::vector<Change> changes(run.size());
-  Hash chain_at_held{};
-  for (std::size_t i = 0; i < run.size(); ++i) {
-    WRACKLINE_TRY_VALUE(change, read_change(run[i]));
-    changes[i] = std::move(change);
-    chain = chain_next(chain, run[i]);
-    if (segment.first + i == held) chain_at_held = chain;
-  }
-  if (!verify_signature(segment.device, seal_text(store_.facility(), {segment.log, last}, chain), segment.seal)) {
-    return refuse(ErrorCode::kBadSeal, segment,
-                  "the seal does not match: it was altered on the way, or the log was continued twice; nothing of it was kept");
-  }
-  const bool overlaps = segment.first <= held;
-  if (overlaps) {
-    WRACKLINE_TRY_VALUE(here, store_.logs().chain_at(*known, last < held ? last : held));
-    if (here != (last <= held ? chain : chain_at_held)) {
-      return refuse(ErrorCode::kFork, segment,
-                    "another branch of this log is held here; both stay where they are; an officer must look at the device");
-    }
-    if (last <= held) return 0u;
-  }
   const bool is_revoked = device.standing == DeviceStanding::kRevoked;
   if (is_revoked && source_ == Source::kFromPeer) {
     return refuse(ErrorCode::kRevokedDevice, segment,
                   "its device was revoked; it was not kept here; bring it to the hub, where an officer can look at it");
   }
+  WRACKLINE_TRY_VALUE(unpacked, unpack_run(segment.codec, segment.body, segment.count));
+  const auto run = std::make_shared<const ChangeRun>(std::move(unpacked));
+  std::vector<Change> changes(run->size());
+  for (std::size_t i = 0; i < run->size(); ++i) {
+    WRACKLINE_TRY_VALUE(change, read_change((*run)[i]));
+    changes[i] = std::move(change);
+  }
+  WRACKLINE_TRY_VALUE(found, find_target(segment, *run));
+  const LogEntry* target = found.log;
 
-  WRACKLINE_TRY_VALUE(log, store_.logs().intern(segment.log));
-  if (!log->device) WRACKLINE_TRY(store_.logs().set_device(*log, segment.device));
-  const std::size_t skip = held + 1 - segment.first;
-  if (skip == 0) {
-    WRACKLINE_TRY(store_.logs().append(*log, {segment.codec, Bytes(segment.body)}, segment.count, chain, &segment.seal));
-    store_.logs().remember(*log, shared_run);
+  // How much of it is here already; and whether it parts from what is here.
+  const Seq held = target == nullptr ? 0 : target->head.seq;
+  std::size_t same = 0;
+  for (; same < run->size() && segment.first + same <= held; ++same) {
+    WRACKLINE_TRY_VALUE(here, store_.logs().bytes_of(place_of(target->no, segment.first + static_cast<Seq>(same))));
+    if (here != (*run)[same]) break;
+  }
+  if (same == run->size()) return 0u;
+  LogEntry* log = nullptr;
+  const bool parts = segment.first + same <= held;
+  if (parts) {
+    WRACKLINE_TRY_VALUE(branch, open_branch(segment, *target, *run, same));
+    log = branch;
   } else {
-    ChangeRun rest;
-    for (std::size_t i = skip; i < run.size(); ++i) rest.append(run[i]);
-    WRACKLINE_TRY(store_.logs().append(*log, pack_run(rest), static_cast<std::uint32_t>(rest.size()), chain, &segment.seal));
+    WRACKLINE_TRY_VALUE(entry, store_.logs().intern(target == nullptr ? segment.log : target->id));
+    log = entry;
   }
-  for (std::size_t i = skip; i < run.size(); ++i) {
-    const ChangeId id{segment.log, segment.first + static_cast<Seq>(i)};
-    if (latest_stamp_ < changes[i].stamp) latest_stamp_ = changes[i].stamp;
-    if (source_ == Source::kToHub) {
-      std::optional<Objection> objection;
-      if (is_revoked) {
-        objection = {HoldCause::kRevoked, "its device \"" + device.name + "\" had been revoked when it arrived"};
-      } else {
-        WRACKLINE_TRY_VALUE(judged, gatekeeper_.judge(id, changes[i], segment.device == devices_.hub_key()));
-        objection = judged;
-      }
-      if (objection) gatekeeper_.hold(id, *objection);
+  if (!log->device) WRACKLINE_TRY(store_.logs().set_device(*log, segment.device));
+  WRACKLINE_TRY(append(segment, run, same, found.chain, *log));
+  const std::string revoked_name = is_revoked ? device.name : std::string();
+  Bytes content;
+  for (std::size_t i = same; i < run->size(); ++i) {
+    if (log->branch) {
+      content.assign((*run)[i]);
+      store_.logs().bytes_to_content(*log, content);
+      WRACKLINE_TRY_VALUE(change, read_change(content));
+      changes[i] = std::move(change);
     }
-    WRACKLINE_TRY(store_.records().apply(place_of(log->no, id.seq), changes[i]));
+    WRACKLINE_TRY(apply(*log, segment.first + static_cast<Seq>(i), changes[i], revoked_name));
   }
-  return static_cast<std::uint32_t>(run.size() - skip);
+  return static_cast<std::uint32_t>(run->size() - same);
+}
+
+// At the hub, what parts from a log held here becomes a branch with an id of its own. Elsewhere it waits for the
+// hub's word. Errors: kFork.
+Result<LogEntry*> Admission::open_branch(const IncomingSegment& segment, const LogEntry& target, const ChangeRun& run,
+                                         std::size_t same) {
+  const Seq after = segment.first + static_cast<Seq>(same) - 1;
+  WRACKLINE_TRY_VALUE(base, store_.logs().chain_at(target, after));
+  const Branch branch{target.sealed_as(), target.id, after, base, chain_next(base, run[same])};
+  const LogId id = branch_id(branch.root, after, run[same]);
+  const LogEntry* known = store_.logs().find(id);
+  if (source_ != Source::kToHub && (known == nullptr || !known->device)) {
+    return refuse(ErrorCode::kFork, segment,
+                  "another branch of this log is held here; both stay where they are; exchange with the hub, which keeps them apart");
+  }
+  if (known != nullptr && known->device && known->head.seq != after) {
+    return refuse(ErrorCode::kLogGap, segment, "this part of the branch is held here; send what follows");
+  }
+  return store_.logs().open_branch(id, branch, segment.device);
+}
+
+Status Admission::append(const IncomingSegment& segment, const std::shared_ptr<const ChangeRun>& run, std::size_t skip,
+                         const Hash& chain, LogEntry& log) {
+  if (skip == 0) {
+    WRACKLINE_TRY(store_.logs().append(log, {segment.codec, Bytes(segment.body)}, segment.count, chain, &segment.seal));
+    store_.logs().remember(log, run);
+    return {};
+  }
+  ChangeRun rest;
+  for (std::size_t i = skip; i < run->size(); ++i) rest.append((*run)[i]);
+  return store_.logs().append(log, pack_run(rest), static_cast<std::uint32_t>(rest.size()), chain, &segment.seal);
+}
+
+Status Admission::apply(const LogEntry& log, Seq seq, const Change& change, const std::string& revoked_name) {
+  if (latest_stamp_ < change.stamp) latest_stamp_ = change.stamp;
+  if (source_ == Source::kToHub) {
+    const ChangeId id{log.id, seq};
+    std::optional<Objection> objection;
+    if (log.branch) {
+      objection = {HoldCause::kFork, "log " + to_text(log.branch->root) + " was continued twice after change " +
+                                         std::to_string(log.branch->after) +
+                                         ": its device was cloned, or restored from an old backup"};
+    } else if (!revoked_name.empty()) {
+      objection = {HoldCause::kRevoked, "its device \"" + revoked_name + "\" had been revoked when it arrived"};
+    } else {
+      WRACKLINE_TRY_VALUE(judged, gatekeeper_.judge(change, *log.device == devices_.hub_key()));
+      objection = judged;
+    }
+    if (objection) gatekeeper_.hold(id, *objection);
+  }
+  return store_.records().apply(place_of(log.no, seq), change);
+}
+
+Status Admission::move_branches() {
+  WRACKLINE_TRY_VALUE(moves, store_.logs().branches_to_move());
+  for (const auto& move : moves) {
+    const LogId parent = move.first, branch = move.second;
+    WRACKLINE_TRY_VALUE(from, store_.logs().intern(parent));
+    WRACKLINE_TRY_VALUE(to, store_.logs().intern(branch));
+    WRACKLINE_TRY(store_.logs().move_to_branch(*from, *to));
+    WRACKLINE_TRY_VALUE(own, store_.own_log());
+    if (own == parent) WRACKLINE_TRY(store_.set_own_log({}));
+  }
+  if (moves.empty()) return {};
+  WRACKLINE_TRY(store_.records().flush());
+  WRACKLINE_TRY_VALUE(changes, store_.records().rebuild());
+  (void)changes;
+  return {};
 }
 
 }  // namespace wrackline

@@ -1,9 +1,13 @@
 // Taking in what another replica has sealed.
 //
 // A segment is taken whole or not at all: its device is enrolled, it follows on what is held (or overlaps it),
-// every change in it can be read, and the seal at its end is that device's over the chain. What the records in
+// every change in it can be read, and the seal at its end is that device's over the chain. Where it parts from what is
+// held, the hub keeps it as a branch with an id of its own (log/branch.h), held until an officer decides. What the records in
 // it say is never a reason to refuse it; people look at that.
 #pragma once
+
+#include <memory>
+#include <string>
 
 #include "base/ids.h"
 #include "base/result.h"
@@ -40,6 +44,10 @@ class Admission {
   // kTooLarge, kUnsupported. kStorage and its kin: give up the Write.
   Result<std::uint32_t> admit(const IncomingSegment& segment);
 
+  // After the hub's own log has come in: what is here of a log and turns out to be another branch of it goes under that
+  // branch's id.
+  Status move_branches();
+
   // At the hub: writes what is held into its log. Call it when all has come in.
   Status conclude(HoldWriter& writer) { return gatekeeper_.conclude(writer); }
 
@@ -47,6 +55,16 @@ class Admission {
   Stamp latest_stamp() const { return latest_stamp_; }
 
  private:
+  struct Target {
+    const LogEntry* log = nullptr;
+    Hash chain{};  // At the segment's end, by which its seal was verified.
+  };
+  Result<Target> find_target(const IncomingSegment& segment, const ChangeRun& run);
+  Result<LogEntry*> open_branch(const IncomingSegment& segment, const LogEntry& target, const ChangeRun& run, std::size_t same);
+  Status append(const IncomingSegment& segment, const std::shared_ptr<const ChangeRun>& run, std::size_t skip, const Hash& chain,
+                LogEntry& log);
+  Status apply(const LogEntry& log, Seq seq, const Change& change, const std::string& revoked_name);
+
   Store& store_;
   DeviceRegistry& devices_;
   Gatekeeper gatekeeper_;

@@ -66,8 +66,31 @@ Result<Bytes> Exchange::request(const VersionVector& theirs, bool& sends_any) {
   WRACKLINE_TRY_VALUE(all, add_lacking(store_, devices_.hub_key(), theirs, refused_, kExchangeBytesWanted,
                                        *message.mutable_segments(), sent_));
   (void)all;  // What did not fit goes with the next request, when the reply's vector shows it lacking.
+  WRACKLINE_TRY(offer_branches(message));
   sends_any = message.segments_size() > 0;
   return message.SerializeAsString();
+}
+
+Status Exchange::offer_branches(proto::ExchangeRequest& message) {
+  std::size_t bytes = 0;
+  for (const RefusedLog& refused : refused_) {
+    const LogEntry* log = store_.logs().find(refused.log);
+    if (refused.error.code != ErrorCode::kFork || log == nullptr || !log->device) continue;
+    Seq& offered = offered_.try_emplace(refused.log, log->base()).first->second;
+    if (offered >= log->sealed || bytes >= kExchangeBytesWanted) continue;
+    WRACKLINE_TRY_VALUE(runs, store_.logs().runs_after(*log, offered, kExchangeBytesWanted - bytes));
+    for (const SealedRun& run : runs) {
+      put_segment(*log, run, *message.add_segments());
+      bytes += run.body.size() + 128;
+      offered = run.last();
+    }
+  }
+  return {};
+}
+
+void Exchange::note_refused(RefusedLog refused) {
+  const auto same = std::find_if(refused_.begin(), refused_.end(), [&](const RefusedLog& r) { return r.log == refused.log; });
+  if (same == refused_.end()) refused_.push_back(std::move(refused));
 }
 
 Result<Bytes> Exchange::begin() {
@@ -93,10 +116,12 @@ Result<Bytes> Exchange::receive(ByteView bytes, const ExchangeClock& clock) {
   for (const proto::Refusal& refusal : reply.refusals()) {
     // A gap means that the hub holds less than was thought; its vector says where to go on from.
     if (refusal.code() == static_cast<std::uint32_t>(ErrorCode::kLogGap)) continue;
-    refused_.push_back({LogId{refusal.log()}, refusal.seq(), {static_cast<ErrorCode>(refusal.code()), refusal.message()}});
+    note_refused({LogId{refusal.log()}, refusal.seq(), {static_cast<ErrorCode>(refusal.code()), refusal.message()}});
   }
   const VersionVector theirs = take_vector(reply.vector());
-  WRACKLINE_TRY(find_forks(store_, theirs, refused_));
+  std::vector<RefusedLog> forks;
+  WRACKLINE_TRY(find_forks(store_, theirs, forks));
+  for (RefusedLog& fork : forks) note_refused(std::move(fork));
   WRACKLINE_TRY(store_.set_meta(kHubVector, reply.vector().SerializeAsString()));
   hub_now_ms_ = reply.now_ms();
 
@@ -105,7 +130,8 @@ Result<Bytes> Exchange::receive(ByteView bytes, const ExchangeClock& clock) {
   WRACKLINE_TRY_VALUE(next, request(theirs, sends_any));
   proto::Vector mine;
   put_vector(vector_of(store_), mine);
-  const Bytes round = reply.vector().SerializeAsString() + mine.SerializeAsString();
+  Bytes round = reply.vector().SerializeAsString() + mine.SerializeAsString();
+  for (const auto& [log, offered] : offered_) append_le(round, offered, 4);
   // A round that moved neither side, though something is lacking, would only repeat itself.
   const bool go_on = (reply.more() || sends_any) && round != last_round_;
   last_round_ = round;

@@ -9,6 +9,7 @@
 #pragma once
 
 #include <functional>
+#include <map>
 #include <vector>
 
 #include "base/bytes.h"
@@ -39,6 +40,10 @@ struct ExchangeClock {
   std::function<void(Stamp)> observe;  // Called with the latest stamp taken in; may be empty.
 };
 
+namespace proto {
+class ExchangeRequest;
+}
+
 // The asker's side: one instance an exchange.
 class Exchange {
  public:
@@ -58,12 +63,17 @@ class Exchange {
 
  private:
   Result<Bytes> request(const VersionVector& theirs, bool& sends_any);
+  // Of a log that the hub holds another branch of: all of it from the first change on, so that the hub can tell where
+  // the two part.
+  Status offer_branches(proto::ExchangeRequest& message);
+  void note_refused(RefusedLog refused);
   Store& store_;
   DeviceRegistry& devices_;
   std::uint32_t sent_ = 0;
   std::uint32_t received_ = 0;
   WallMs hub_now_ms_ = 0;
   std::vector<RefusedLog> refused_;
+  std::map<LogId, Seq> offered_;  // Of forked logs, up to where they were sent.
   Bytes last_round_;  // Both vectors after the last reply: a round that moves neither ends the exchange.
 };
 

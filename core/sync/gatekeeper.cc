@@ -60,13 +60,13 @@ Result<const std::vector<Gatekeeper::Since>*> Gatekeeper::roles_over_time(Record
 Result<std::uint32_t> Gatekeeper::kind_of(const Change& change) {
   if (change.is_birth()) return change.kind;
   const Place record = store_.logs().find_place(change.record);
-  WRACKLINE_TRY_VALUE(bytes, store_.logs().bytes_of(record));
+  WRACKLINE_TRY_VALUE(bytes, store_.logs().content_of(record));
   if (bytes.empty()) return 0u;  // Not here yet; nothing can be said against it.
   WRACKLINE_TRY_VALUE(birth, read_change(bytes));
   return birth.kind;
 }
 
-Result<std::optional<Objection>> Gatekeeper::judge(ChangeId, const Change& change, bool of_hub) {
+Result<std::optional<Objection>> Gatekeeper::judge(const Change& change, bool of_hub) {
   using Outcome = std::optional<Objection>;
   if (people_at_start_ == ~0ull) people_at_start_ = store_.records().person_changes();
   if (of_hub) return Outcome();
@@ -104,10 +104,10 @@ void Gatekeeper::hold(ChangeId id, const Objection& objection) {
 }
 
 Result<std::optional<Objection>> Gatekeeper::judge_anew(ChangeId id) {
-  WRACKLINE_TRY_VALUE(bytes, store_.logs().bytes_of(store_.logs().find_place(id)));
+  WRACKLINE_TRY_VALUE(bytes, store_.logs().content_of(store_.logs().find_place(id)));
   const Bytes copy(bytes);
   WRACKLINE_TRY_VALUE(change, read_change(copy));
-  return judge(id, change, false);
+  return judge(change, false);
 }
 
 Status Gatekeeper::conclude(HoldWriter& writer) {

@@ -42,7 +42,7 @@ class Gatekeeper {
   explicit Gatekeeper(Store& store) : store_(store) {}
 
   // Judges a change before it is applied. `of_hub`: it stands in a log of the hub itself.
-  Result<std::optional<Objection>> judge(ChangeId id, const Change& change, bool of_hub);
+  Result<std::optional<Objection>> judge(const Change& change, bool of_hub);
   // Keeps a change out of account; call it before the change is applied.
   void hold(ChangeId id, const Objection& objection);
 

@@ -26,7 +26,7 @@ VersionVector take_vector(const proto::Vector& message) {
 }
 
 void put_segment(const LogEntry& log, const SealedRun& run, proto::Segment& out) {
-  out.set_log(log.id.value);
+  out.set_log(log.id.value);  // A branch under its own id; its seal speaks of the root.
   out.set_first_seq(run.first);
   out.set_count(run.count);
   out.set_device_key(Bytes(view(*log.device)));
@@ -102,6 +102,7 @@ Result<std::uint32_t> admit_all(Admission& admission, const PublicKey& hub_key,
       refused.push_back({log, message.first_seq(), result.error()});
       failed.insert(log);
     }
+    if (of_hub) WRACKLINE_TRY(admission.move_branches());
   }
   return admitted;
 }
@@ -139,8 +140,8 @@ Status find_forks(Store& store, const VersionVector& theirs, std::vector<Refused
     if (first8(chain) == point.head) continue;
     forks.push_back({id, point.seq,
                      {ErrorCode::kFork, "comparing log " + to_text(id) +
-                                            ": the two replicas hold two branches of it; both keep theirs and nothing was "
-                                            "mixed; an officer must look at the device that continued it twice"}});
+                                            ": the two replicas hold two branches of it; nothing was mixed or lost; the "
+                                            "hub keeps the second one apart for an officer"}});
   }
   return {};
 }

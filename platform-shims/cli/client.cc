@@ -8,6 +8,7 @@
 #include <iostream>
 #include <sstream>
 
+#include "file_fence.h"
 #include "file_keystore.h"
 #include "names.h"
 #include "system_clock.h"
@@ -31,7 +32,8 @@ Client::Client(Options options) : options_(std::move(options)) {
                    "run `wrack enrol`, or name another directory with --dir",
                "not_found"};
   keystore_ = take(FileKeystore::open(dir.key()));
-  core_ = take(Core::open({dir.records(), keystore_.get(), wall_clock_now}));
+  fence_ = FileFence::beside(dir.records());
+  core_ = take(Core::open({dir.records(), keystore_.get(), wall_clock_now, {}, fence_.get()}));
 }
 
 Client::~Client() = default;

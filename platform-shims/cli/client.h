@@ -13,6 +13,7 @@
 #include "call/core.h"
 #include "exit_code.h"
 #include "local_time.h"
+#include "replica/fence.h"
 
 namespace wrackline::cli {
 
@@ -86,6 +87,7 @@ class Client {
  private:
   Options options_;
   std::unique_ptr<Keystore> keystore_;
+  std::unique_ptr<Fence> fence_;
   std::unique_ptr<Core> core_;
   std::optional<StatusReply> status_;
   std::optional<Zone> zone_;

@@ -7,6 +7,7 @@
 #include <iostream>
 
 #include "command.h"
+#include "file_fence.h"
 #include "file_keystore.h"
 #include "hub_requests.h"
 
@@ -86,7 +87,8 @@ Exit enrol_device(const Options& options, const EnrolArgs& args) {
   write_file(dir.hub_certificate(), read_file(args.certificate, "the hub's certificate"),
              "the hub's certificate");
   write_file(dir.hub_address(), to_text(hub.hub) + "\n", "the hub's address");
-  take(Core::create({dir.records(), keystore.get(), wall_clock_now},
+  const auto fence = FileFence::beside(dir.records());
+  take(Core::create({dir.records(), keystore.get(), wall_clock_now, {}, fence.get()},
                     {enrolment.facility, enrolment.hub_key, args.name}));
   http.reset();
   keystore.reset();

@@ -138,7 +138,7 @@ TEST_CASE("a record of every kind is added by typing, and listed and shown withi
           "[fields]") {
   SharedRoster roster(21);
   Desk desk(roster);
-  std::set<std::string> kinds_seen = {"facility", "device",
+  std::set<std::string> kinds_seen = {"facility", "device", "hold",
                                       "portion"};  // The hub's, and the meal's own command.
   for (const Typed& example : examples()) {
     Words words = {"add"};
@@ -225,7 +225,8 @@ TEST_CASE("a value that cannot be meant is refused with what would be right", "[
 TEST_CASE("every number of records.proto has a unit in its name, or is known to have none", "[fields]") {
   const std::set<std::string> kCounts = {
       "head_count", "daily_max",   "score",   "response", "times_per_week", "trials", "successes", "heads",
-      "scans",      "not_visible", "of_kind", "of_field", "of_detail",      "value",  "low",       "high"};
+      "scans",      "not_visible", "of_kind", "of_field", "of_detail",      "value",  "low",       "high",
+      "of_log",     "first_seq",   "last_seq"};
   for (const KindInfo& kind : kinds()) {
     std::vector<const Descriptor*> messages = {kind.descriptor};
     for (int i = 0; i < kind.descriptor->field_count(); ++i)

@@ -11,6 +11,8 @@ namespace wrackline {
 class SeededKeystore : public Keystore {
  public:
   explicit SeededKeystore(std::uint64_t seed);
+  SeededKeystore(const SeededKeystore&) = delete;
+  SeededKeystore& operator=(const SeededKeystore&) = delete;
   ~SeededKeystore() override;
   PublicKey public_key() const override;
   Result<Signature> sign(ByteView text) override;

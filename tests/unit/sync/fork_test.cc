@@ -1,0 +1,254 @@
+// Goal: a tablet that was cloned or put back from an old backup loses nothing, mixes nothing and stops nobody; what
+// it wrote besides is kept apart for an officer. Method: databases copied on the disk, opened twice, both written.
+#include <filesystem>
+
+#include "base/wire.h"
+#include "log/branch.h"
+#include "model/hold.h"
+#include "replica/fence.h"
+#include "support/random.h"
+#include "support/shift.h"
+
+using namespace wrackline;
+
+namespace {
+
+// A fence in memory, as a platform keeps it outside of its backups.
+class MemoryFence : public Fence {
+ public:
+  std::optional<FencePoint> read() override { return point; }
+  bool write(const FencePoint& to) override {
+    point = to;
+    return true;
+  }
+  std::optional<FencePoint> point;
+};
+
+struct Twins {
+  Facility facility;
+  Device& desk = facility.add_device("desk");
+  Device& tablet = facility.add_device("north tablet");
+  Device clone;
+  RecordId animal, food;
+
+  Twins() {
+    facility.exchange_all();
+    Shift shift(tablet, facility.keeper());
+    animal = shift.animal("Nereid");
+    food = shift.food("herring");
+    for (std::uint32_t slot : {480u, 720u}) shift.meal(animal, food, slot, 1'000'000);
+    facility.exchange_all();
+  }
+
+  // Copies the tablet's database and key (the second device's, see Facility), as a backup or a cloned disk does.
+  void copy() {
+    tablet.replica.reset();
+    clone.name = "clone";
+    clone.path = tablet.path + "-clone";
+    std::filesystem::copy_file(tablet.path, clone.path);
+    clone.keystore = std::make_unique<SeededKeystore>(1002);
+    clone.clock = std::make_shared<WallMs>(*tablet.clock + 5'000);
+    clone.reopen();
+    tablet.reopen();
+  }
+  void exchange_everybody() {
+    for (int round = 0; round < 2; ++round) {
+      facility.exchange_all();
+      must(facility.exchange(clone));
+    }
+    facility.exchange_all();
+  }
+  std::vector<Device*> all() { return {&facility.hub(), &desk, &tablet, &clone}; }
+  std::vector<RecordId> holds(Device& device) {
+    std::vector<RecordId> out;
+    for (Place place : must(device.replica->store().records().find(0, Kind::kHold, 0, 0))) {
+      if (device.replica->store().records().holds().find(place) != nullptr) {
+        out.push_back(device.replica->store().logs().id_of(place));
+      }
+    }
+    return out;
+  }
+  std::size_t meals(Device& device) {
+    must(device.replica->store().refresh());
+    Store& store = device.replica->store();
+    return must(store.records().find(store.logs().find_place(animal), Kind::kMeal, 0, kDayEver)).size();
+  }
+  static constexpr Day kDayEver = 1'000'000;
+};
+
+}  // namespace
+
+TEST_CASE("two copies of one tablet: the second branch is kept apart, and every replica ends in the same state", "[fork]") {
+  Twins twins;
+  twins.copy();
+  const LogId root = twins.tablet.replica->author().log();
+  Shift(twins.tablet, twins.facility.keeper()).meal(twins.animal, twins.food, 900, 1'000'000);
+  Shift second(twins.clone, twins.facility.keeper());
+  const auto [meal, portion] = second.meal(twins.animal, twins.food, 1'000, 2'000'000);
+  REQUIRE(second.try_left(portion, 50'000, "weighed"));
+  second.meal(twins.animal, twins.food, 1'100, 3'000'000);
+  twins.exchange_everybody();
+  for (Device* device : twins.all()) {
+    CAPTURE(device->name);
+    CHECK(state_of(*device) == state_of(twins.desk));
+    CHECK(twins.meals(*device) == 3);
+    REQUIRE(twins.holds(*device).size() == 1);
+    CHECK(Shift(*device, twins.facility.keeper()).rebuild().same());
+  }
+  // The clone goes on under a log of its own, and what it writes then counts at once.
+  CHECK(twins.clone.replica->author().log() != root);
+  second.meal(twins.animal, twins.food, 1'200, 1'000'000);
+  twins.exchange_everybody();
+  for (Device* device : twins.all()) CHECK(twins.meals(*device) == 4);
+
+  // The officer takes the branch in: its meals, the portion's edit and their references to each other are whole.
+  Shift officer(twins.desk, twins.facility.keeper());
+  officer.strike(twins.holds(twins.desk).front(), "the same keeper, two tablets");
+  twins.exchange_everybody();
+  for (Device* device : twins.all()) {
+    CAPTURE(device->name);
+    CHECK(state_of(*device) == state_of(twins.desk));
+    CHECK(twins.meals(*device) == 6);
+    CHECK(Shift(*device, twins.facility.keeper()).rebuild().same());
+    Store& store = device->replica->store();
+    const auto all_holds = must(store.records().find(0, Kind::kHold, 0, 0));
+    REQUIRE(all_holds.size() == 1);
+    const HeldChanges held = held_changes(must(store.records().load(all_holds.front()))->fields);
+    const RecordId in_branch{held.log, portion.seq};
+    const proto::Portion read = Shift(*device, twins.facility.keeper()).portion(in_branch);
+    CHECK(read.left_mg() == 50'000);
+    CHECK(read.meal().log() == held.log.value);
+    CHECK(read.meal().seq() == meal.seq);
+  }
+}
+
+TEST_CASE("the proof of a branch holds: its seals verify on every replica", "[fork]") {
+  Twins twins;
+  twins.copy();
+  for (Device* device : {&twins.tablet, &twins.clone}) {
+    Shift(*device, twins.facility.keeper()).meal(twins.animal, twins.food, 900, 1'000'000);
+  }
+  twins.exchange_everybody();
+  for (Device* device : twins.all()) {
+    proto::Call call;
+    call.mutable_verify();
+    const auto reply = Shift(*device, twins.facility.keeper()).must_call(call);
+    CAPTURE(device->name);
+    CHECK(reply.verify().problems_size() == 0);
+    CHECK(reply.verify().changes() > 0);
+  }
+}
+
+TEST_CASE("a tablet behind its fence opens another log, and gets back what the backup lacks", "[fork]") {
+  Twins twins;
+  MemoryFence fence;
+  const auto open = [&](Device& device) {
+    device.replica.reset();
+    auto clock = device.clock;
+    device.replica = must(Replica::open({device.path, device.keystore.get(), [clock] { return *clock; }, {}, &fence}));
+  };
+  open(twins.tablet);
+  const LogId first = twins.tablet.replica->author().log();
+  REQUIRE(fence.point);
+  twins.tablet.replica.reset();
+  std::filesystem::copy_file(twins.tablet.path, twins.tablet.path + ".backup");
+  open(twins.tablet);
+  CHECK(twins.tablet.replica->author().log() == first);
+  Shift(twins.tablet, twins.facility.keeper()).meal(twins.animal, twins.food, 900, 1'000'000);
+  twins.facility.exchange_all();
+
+  twins.tablet.replica.reset();
+  for (const char* end : {"-wal", "-shm"}) std::filesystem::remove(twins.tablet.path + end);
+  std::filesystem::copy_file(twins.tablet.path + ".backup", twins.tablet.path, std::filesystem::copy_options::overwrite_existing);
+  open(twins.tablet);
+  CHECK(twins.tablet.replica->author().log() != first);
+  CHECK(twins.meals(twins.tablet) == 2);
+  Shift(twins.tablet, twins.facility.keeper()).meal(twins.animal, twins.food, 1'000, 1'000'000);
+  twins.facility.exchange_all();
+  CHECK(twins.meals(twins.tablet) == 4);
+  CHECK(twins.holds(twins.desk).empty());
+  CHECK(state_of(twins.tablet) == state_of(twins.desk));
+}
+
+TEST_CASE("a tablet put back from a backup without a fence is told by the hub, and loses nothing", "[fork]") {
+  Twins twins;
+  twins.copy();  // The clone stands for the backup.
+  Shift(twins.tablet, twins.facility.keeper()).meal(twins.animal, twins.food, 900, 1'000'000);
+  must(twins.facility.exchange(twins.tablet));
+  twins.tablet.replica.reset();  // Lost; the backup takes its place.
+  Shift(twins.clone, twins.facility.keeper()).meal(twins.animal, twins.food, 1'000, 1'000'000);
+  must(twins.facility.exchange(twins.clone));
+  must(twins.facility.exchange(twins.clone));
+  CHECK(twins.meals(twins.clone) == 3);
+  CHECK(twins.holds(twins.clone).size() == 1);
+  Shift(twins.clone, twins.facility.keeper()).strike(twins.holds(twins.clone).front(), "from the backup");
+  CHECK(twins.meals(twins.clone) == 4);
+  must(twins.facility.exchange(twins.clone));
+  must(twins.facility.exchange(twins.desk));
+  CHECK(twins.meals(twins.desk) == 4);
+  CHECK(state_of(twins.clone) == state_of(twins.desk));
+  CHECK(state_of(twins.facility.hub()) == state_of(twins.desk));
+}
+
+TEST_CASE("many copies of one log, written and exchanged in any order, end in one state with nothing dropped", "[fork]") {
+  Random random = test_random("forks");
+  for (int round = 0; round < 6; ++round) {
+    Twins twins;
+    std::vector<std::unique_ptr<Device>> copies;
+    std::size_t written = 2;
+    const auto write = [&](Device& device) {
+      Shift(device, twins.facility.keeper()).meal(twins.animal, twins.food, static_cast<std::uint32_t>(written), 1'000'000);
+      ++written;
+    };
+    for (int i = 0; i < 3; ++i) {
+      // Copies of the tablet, or of a copy that has written something already.
+      Device& from = copies.empty() || random.below(2) == 0 ? twins.tablet : *copies[random.below(copies.size())];
+      must(from.replica->author().seal());
+      from.replica.reset();
+      auto device = std::make_unique<Device>();
+      device->name = "copy " + std::to_string(i);
+      device->path = twins.tablet.path + "-copy" + std::to_string(i);
+      std::filesystem::copy_file(from.path, device->path);
+      device->keystore = std::make_unique<SeededKeystore>(1002);
+      device->clock = std::make_shared<WallMs>(*from.clock + 1'000);
+      device->reopen();
+      from.reopen();
+      copies.push_back(std::move(device));
+      for (auto& copy : copies) {
+        if (random.below(3) != 0) write(*copy);
+      }
+      if (random.below(2) == 0) write(twins.tablet);
+      for (auto& copy : copies) {
+        if (random.below(2) == 0) must(twins.facility.exchange(*copy));
+      }
+    }
+    for (int again = 0; again < 4; ++again) {
+      twins.facility.exchange_all();
+      for (auto& copy : copies) must(twins.facility.exchange(*copy));
+    }
+    Shift officer(twins.desk, twins.facility.keeper());
+    for (const RecordId hold : twins.holds(twins.desk)) officer.strike(hold, "all of it");
+    for (int again = 0; again < 2; ++again) {
+      twins.facility.exchange_all();
+      for (auto& copy : copies) must(twins.facility.exchange(*copy));
+    }
+    twins.facility.exchange_all();  // What the last copy brought.
+    CAPTURE(round);
+    CHECK(twins.meals(twins.desk) == written);
+    for (auto& copy : copies) {
+      CHECK(state_of(*copy) == state_of(twins.desk));
+      CHECK(Shift(*copy, twins.facility.keeper()).rebuild().same());
+    }
+    CHECK(state_of(twins.facility.hub()) == state_of(twins.desk));
+  }
+}
+
+TEST_CASE("references to a branch's own changes are read as its own, and no others", "[fork]") {
+  const LogId root{0x1122334455667788}, branch{0x0102030405060708};
+  Bytes change;
+  append_bytes_field(change, 6, encode_record_ref({root, 9}) + encode_record_ref({root, 300}) + encode_record_ref({LogId{5}, 300}));
+  Bytes expected;
+  append_bytes_field(expected, 6, encode_record_ref({root, 9}) + encode_record_ref({branch, 300}) + encode_record_ref({LogId{5}, 300}));
+  rebind(change, root, {{9, branch}});
+  CHECK(change == expected);
+}
