@@ -58,17 +58,22 @@ Result<std::vector<std::pair<LogId, LogId>>> LogTable::branches_to_move() {
   std::vector<std::pair<LogId, LogId>> out;
   if (!has_branches_) return out;
   for (const auto& [id, log] : logs_) {
-    if (!log.branch || log.head.seq != log.branch->after) continue;
+    if (!log.branch) continue;
     const LogEntry* parent = find(log.branch->of);
     if (parent == nullptr || !parent->device || parent->head.seq <= log.branch->after || parent->base() > log.branch->after) continue;
     WRACKLINE_TRY_VALUE(there, chain_at(*parent, log.branch->after + 1));
-    if (there == log.branch->first) out.emplace_back(parent->id, id);
+    if (there != log.branch->first) continue;
+    // As far as both reach they must be the same; what parts later is a branch of the branch, which the hub will name.
+    const Seq common = std::min(parent->head.seq, log.head.seq);
+    WRACKLINE_TRY_VALUE(in_parent, chain_at(*parent, common));
+    WRACKLINE_TRY_VALUE(in_branch, chain_at(log, common));
+    if (in_parent == in_branch) out.emplace_back(parent->id, id);
   }
   return out;
 }
 
 Status LogTable::move_to_branch(LogEntry& parent, LogEntry& branch) {
-  const Seq after = branch.branch->after;
+  const Seq after = branch.branch->after, known = branch.head.seq;
   std::vector<StoredRun> runs;
   for (Seq at = after; at < parent.head.seq;) {
     WRACKLINE_TRY_VALUE(run, run_behind(parent, at));
@@ -88,8 +93,9 @@ Status LogTable::move_to_branch(LogEntry& parent, LogEntry& branch) {
   for (const StoredRun& run : runs) {
     ChangeRun own;
     for (std::size_t i = 0; i < run.changes.size(); ++i) {
-      if (run.first + i > after) own.append(run.changes[i]);
+      if (run.first + i > known) own.append(run.changes[i]);
     }
+    if (own.empty()) continue;
     WRACKLINE_TRY(append(branch, run.seal ? pack_run(own) : pack_run_plain(own), static_cast<std::uint32_t>(own.size()),
                          run.chain, run.seal ? &*run.seal : nullptr));
   }

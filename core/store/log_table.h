@@ -83,7 +83,7 @@ class LogTable {
   // What `parent` holds behind the place where the branch begins is the branch: moves it there. `parent` keeps whole
   // runs before it; the few changes up to that place come back from the hub. Projections must be made anew.
   Status move_to_branch(LogEntry& parent, LogEntry& branch);
-  // Empty branches of logs whose changes here are that branch's.
+  // (log, branch) where what is here of the log behind the place where they part is that branch's.
   Result<std::vector<std::pair<LogId, LogId>>> branches_to_move();
 
   // Appends right behind the head. `chain` is the hash at the run's last change; `seal` is null for runs of

@@ -166,19 +166,22 @@ Status Admission::apply(const LogEntry& log, Seq seq, const Change& change, cons
 }
 
 Status Admission::move_branches() {
-  WRACKLINE_TRY_VALUE(moves, store_.logs().branches_to_move());
-  for (const auto& move : moves) {
-    const LogId parent = move.first, branch = move.second;
+  bool has_moved = false;
+  for (;;) {
+    WRACKLINE_TRY_VALUE(moves, store_.logs().branches_to_move());
+    if (moves.empty()) break;
+    // One at a time: what is moved may go on into a branch of the branch.
+    const auto [parent, branch] = moves.front();
     WRACKLINE_TRY_VALUE(from, store_.logs().intern(parent));
     WRACKLINE_TRY_VALUE(to, store_.logs().intern(branch));
     WRACKLINE_TRY(store_.logs().move_to_branch(*from, *to));
     WRACKLINE_TRY_VALUE(own, store_.own_log());
     if (own == parent) WRACKLINE_TRY(store_.set_own_log({}));
+    has_moved = true;
   }
-  if (moves.empty()) return {};
+  if (!has_moved) return {};
   WRACKLINE_TRY(store_.records().flush());
-  WRACKLINE_TRY_VALUE(changes, store_.records().rebuild());
-  (void)changes;
+  WRACKLINE_TRY(store_.records().rebuild());
   return {};
 }
 
