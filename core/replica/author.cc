@@ -68,6 +68,21 @@ Status Author::open_log(std::optional<LogId> fresh) {
   return {};
 }
 
+Status Author::change_log() {
+  WRACKLINE_TRY(seal());
+  WRACKLINE_TRY_VALUE(last, last_stamp());  // The next log's stamps follow on the former's.
+  Bytes stamp;
+  append_le(stamp, last.value, 8);
+  {
+    WRACKLINE_TRY_VALUE(write, store_.begin_write());
+    WRACKLINE_TRY(store_.set_meta(kClock, stamp));
+    WRACKLINE_TRY(store_.set_meta(kOwnLog, {}));
+    WRACKLINE_TRY(write.commit());
+  }
+  clock_seq_ = ~0u;
+  return open_log();
+}
+
 // The latest stamp this device has issued or followed, by what is on the disk.
 Result<Stamp> Author::last_stamp() {
   Stamp last;

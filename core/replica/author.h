@@ -53,6 +53,9 @@ class Author {
   // Finds this device's log, or opens one, with a random id unless `fresh` says another. Errors: kKeystore, kStorage.
   Status open_log(std::optional<LogId> fresh = {});
   LogId log() const { return log_; }
+  // Ends this device's log where it stands, sealed, and goes on in another: for a database that came back from a
+  // backup, since others may hold changes of the log that the backup lacks. Errors: kKeystore, kStorage.
+  Status change_log();
 
   // Logs new records, all or none. `by` is a person's record, or none for what the hub itself writes.
   // Errors: kInvalid (with every rule that is broken), kTooLarge, kStorage and its kin.
