@@ -52,7 +52,6 @@ TEST_CASE("a second request hidden in a first is not answered", "[attack]") {
       post_head("Transfer-Encoding: chunked\r\n") + "ffffffffffffffffff\r\n\r\n" + kHidden,
       post_head("Transfer-Encoding: chunked\r\n") + "0\n\n" + kHidden,
       "POST /v1/enrol HTTP/1.0\r\nHost: hub\r\nContent-Type: application/x-protobuf\r\nTransfer-Encoding: chunked\r\n\r\n" + chunked_body + kHidden,
-      post_head(" Content-Length: 37\r\n") + kHidden,
       post_head("X: a\n\nGET /metrics HTTP/1.1\nHost: hub\n\n"),
   };
   for (const std::string& attack : attacks) {
@@ -60,6 +59,8 @@ TEST_CASE("a second request hidden in a first is not answered", "[attack]") {
     INFO(attack.substr(0, 160) << "\n-> " << heard.substr(0, 60));
     CHECK(tried(answers_in(heard) <= 1 && status_in(heard) != 200 && heard.find("wrackline_") == std::string::npos));
   }
+  // A folded line belongs to the field before it (RFC 9112, 5.2), so this names no length and another type of body.
+  CHECK(tried(status_in(hear_from(world.hub.port(), post_head(" Content-Length: 37\r\n"))) == 415));
 }
 
 TEST_CASE("a head that is malformed or not HTTP/1.1 as it should be is refused", "[attack]") {
@@ -132,7 +133,6 @@ TEST_CASE("requests sent all at once are answered one by one, up to the first th
 
 TEST_CASE("slow peers lose their connection in time, and nobody waits for them", "[attack]") {
   AttackWorld world(AttackWorld::quick());
-  const auto begun = std::chrono::steady_clock::now();
   std::vector<std::unique_ptr<RawPeer>> slow;
   for (int i = 0; i < 40; ++i) {
     RawPeer::Options options;
@@ -156,13 +156,10 @@ TEST_CASE("slow peers lose their connection in time, and nobody waits for them",
   RawPeer deaf(world.hub.port());
   std::string many;
   for (int i = 0; i < 20'000; ++i) many += kHidden;
-  const bool all_taken = deaf.send(many);
-  CHECK_FALSE(all_taken);
+  deaf.send(many);  // About 100 MB of answers, more than the buffers of both ends.
   must(world.keeper->exchange());
   std::this_thread::sleep_for(std::chrono::seconds(6));
   CHECK(tried(!deaf.send(many.substr(0, 4096))));
-  const auto took = std::chrono::steady_clock::now() - begun;
-  INFO("took " << std::chrono::duration_cast<std::chrono::seconds>(took).count() << " s");
 }
 
 TEST_CASE("connections that end halfway, or are too many, leave nothing behind", "[attack]") {

@@ -104,7 +104,7 @@ TEST_CASE("device contacts survive a file that is damaged, and forget nothing th
   CHECK(DeviceContacts::read(scratch / "contacts").error().code == ErrorCode::kStorage);
   DeviceContacts anew(scratch / "contacts");
   anew.note(key, contact);
-  must(anew.write(3000, false));
+  must(anew.write(30'000, false));
   CHECK(must(DeviceContacts::read(scratch / "contacts")).size() == 1);
 }
 
