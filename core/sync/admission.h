@@ -27,7 +27,11 @@ class Admission {
  public:
   // The caller holds a Write on the store for as long as it admits, and gives it up when a failure of the
   // store (not of the segment) comes back.
-  Admission(Store& store, DeviceRegistry& devices) : store_(store), devices_(devices) {}
+  // `from` is who hands the segments over. What the hub holds of a revoked device it took in before the device was
+  // revoked, so it is good here too; a replica that first hears of both at once would else never get it.
+  enum class From { kHub, kAnybody };
+  Admission(Store& store, DeviceRegistry& devices, From from = From::kAnybody)
+      : store_(store), devices_(devices), from_(from) {}
 
   // Returns how many changes were new; 0 for a segment that is held already.
   // Errors, the store as before: kUnknownDevice, kRevokedDevice, kLogGap, kFork, kBadSeal, kMalformed,
@@ -40,6 +44,7 @@ class Admission {
  private:
   Store& store_;
   DeviceRegistry& devices_;
+  From from_;
   Stamp latest_stamp_;
 };
 

@@ -84,7 +84,7 @@ Result<Bytes> Exchange::receive(ByteView bytes, const ExchangeClock& clock) {
   WRACKLINE_TRY(parse(bytes, reply));
   WRACKLINE_TRY(check_facility_and_protocol(store_, reply.facility(), reply.protocol()));
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  Admission admission(store_, devices_);
+  Admission admission(store_, devices_, Admission::From::kHub);
   WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices_.hub_key(), reply.segments(), refused_));
   for (const proto::Receipt& receipt : reply.receipts()) {
     auto kept = keep_receipt(store_, devices_.hub_key(), receipt);

@@ -73,6 +73,12 @@ TEST_CASE("a device revoked while the hub serves is refused at its next request;
   CHECK(row.revoked_reason == "lost at the beach");
   CHECK(row.revoked_ms > 0);
 
+  // A device that first hears of it now still gets what it had sent.
+  TestDevice late(hub, "late");
+  CHECK(late.refusals().empty());
+  CHECK(late.digest() == late.hub_digest());
+  CHECK(late.changes() == other.changes() + 1);  // Its own enrolment.
+
   // Its name may be given to another device; the word tells them apart.
   TestDevice fresh(hub, "lost2");
   must(revoke({hub.directory, row_of(hub.directory, "lost2").word, "lost too", {}}));
