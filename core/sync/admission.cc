@@ -68,7 +68,7 @@ Result<std::uint32_t> Admission::admit(const IncomingSegment& segment) {
     }
     if (last <= held) return 0u;
   }
-  if (device.standing == DeviceStanding::kRevoked && from_ != From::kHub) {
+  if (device.standing == DeviceStanding::kRevoked && !(vouches_ && vouches_(segment.log, last))) {
     return refuse(ErrorCode::kRevokedDevice, segment,
                   "its device was revoked; it was not kept here and stays on the device; an officer must decide");
   }

@@ -5,6 +5,9 @@
 // it say is never a reason to refuse it; people look at that.
 #pragma once
 
+#include <functional>
+#include <utility>
+
 #include "base/ids.h"
 #include "base/result.h"
 #include "crypto/signing.h"
@@ -27,11 +30,12 @@ class Admission {
  public:
   // The caller holds a Write on the store for as long as it admits, and gives it up when a failure of the
   // store (not of the segment) comes back.
-  // `from` is who hands the segments over. What the hub holds of a revoked device it took in before the device was
-  // revoked, so it is good here too; a replica that first hears of both at once would else never get it.
-  enum class From { kHub, kAnybody };
-  Admission(Store& store, DeviceRegistry& devices, From from = From::kAnybody)
-      : store_(store), devices_(devices), from_(from) {}
+  // Of a device that was revoked, nothing new is taken in, unless whoever hands a segment over can say that the hub
+  // held it before: the hub itself, or a replica that has the hub's receipt for it. A replica that first hears of
+  // both at once, or a hub that came back from a backup, would else never get what was good.
+  using Vouches = std::function<bool(LogId log, Seq last)>;
+  Admission(Store& store, DeviceRegistry& devices, Vouches vouches = {})
+      : store_(store), devices_(devices), vouches_(std::move(vouches)) {}
 
   // Returns how many changes were new; 0 for a segment that is held already.
   // Errors, the store as before: kUnknownDevice, kRevokedDevice, kLogGap, kFork, kBadSeal, kMalformed,
@@ -44,7 +48,7 @@ class Admission {
  private:
   Store& store_;
   DeviceRegistry& devices_;
-  From from_;
+  Vouches vouches_;
   Stamp latest_stamp_;
 };
 

@@ -84,7 +84,7 @@ Result<Bytes> Exchange::receive(ByteView bytes, const ExchangeClock& clock) {
   WRACKLINE_TRY(parse(bytes, reply));
   WRACKLINE_TRY(check_facility_and_protocol(store_, reply.facility(), reply.protocol()));
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  Admission admission(store_, devices_, Admission::From::kHub);
+  Admission admission(store_, devices_, [](LogId, Seq) { return true; });
   WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices_.hub_key(), reply.segments(), refused_));
   for (const proto::Receipt& receipt : reply.receipts()) {
     auto kept = keep_receipt(store_, devices_.hub_key(), receipt);
@@ -133,7 +133,10 @@ Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView by
   reply.set_now_ms(clock.now);
   std::vector<RefusedLog> refused;
   const VersionVector theirs = take_vector(request.vector());
-  Admission admission(store, devices);
+  Admission admission(store, devices, [&theirs](LogId log, Seq last) {
+    const auto found = theirs.find(log);
+    return found != theirs.end() && found->second.receipted >= last;
+  });
   {
     WRACKLINE_TRY_VALUE(write, store.begin_write());
     WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices.hub_key(), request.segments(), refused));

@@ -8,6 +8,7 @@
 #include <thread>
 
 #include "backup.h"
+#include "devices.h"
 #include "hub_keys.h"
 #include "private_file.h"
 #include "restore.h"
@@ -95,6 +96,34 @@ TEST_CASE("a hub lost and restored from an old backup gets back what devices hol
   CHECK(west.changes() == north.changes());
   hub.stop();
   CHECK(verdict_on(hub.directory.records()).good());
+}
+
+TEST_CASE("what a device sent between a backup and its loss comes back to the restored hub, revoked or not", "[copies]") {
+  RunningHub hub;
+  TestDevice lost(hub, "lost"), other(hub, "other");
+  const std::string file = hub.scratch / "backup.db";
+  must(back_up({hub.directory, file, true}, {}));
+  lost.log_people(25);
+  must(lost.exchange());
+  must(other.exchange());
+  must(revoke({hub.directory, "lost", "lost at the beach", {}}));
+  must(other.exchange());
+  const std::uint64_t before = other.changes();
+
+  hub.stop(SIGKILL);
+  std::filesystem::remove_all(hub.directory.path);
+  must(restore({hub.directory, file, {}}, {}));
+  must(revoke({hub.directory, "lost", "lost at the beach, said again after the restore", {}}));
+  hub.start();
+  lost.log_people(5);
+  CHECK(lost.exchange().error().code == ErrorCode::kRevokedDevice);
+  for (int round = 0; round < 2; ++round) {
+    must(other.exchange());
+    CHECK(other.refusals().empty());
+  }
+  CHECK(other.changes() == before + 1);  // The second strike.
+  CHECK(other.digest() == other.hub_digest());
+  CHECK(must(other.replica().device_standing(lost.key().public_key())) == DeviceStanding::kRevoked);
 }
 
 TEST_CASE("a backup taken while devices write is whole, and the hub serves on", "[copies]") {
