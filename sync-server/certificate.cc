@@ -83,8 +83,8 @@ CertificatePtr parse_certificate(ByteView pem) {
 }
 
 std::string first_host(X509* certificate) {
-  std::unique_ptr<GENERAL_NAMES, Freer<GENERAL_NAMES_free>> names(static_cast<GENERAL_NAMES*>(
-      X509_get_ext_d2i(certificate, NID_subject_alt_name, nullptr, nullptr)));
+  std::unique_ptr<GENERAL_NAMES, Freer<GENERAL_NAMES_free>> names(
+      static_cast<GENERAL_NAMES*>(X509_get_ext_d2i(certificate, NID_subject_alt_name, nullptr, nullptr)));
   for (int i = 0; names && i < sk_GENERAL_NAME_num(names.get()); ++i) {
     int type = 0;
     const auto* text = static_cast<const ASN1_STRING*>(

@@ -1,5 +1,5 @@
-// What the commands of wrackline-server share: how one is chosen, and how its end is told. Exit codes: 0 done, 1
-// failed (or verified and found bad), 2 wrong usage.
+// What the commands of wrackline-server share: how one is chosen, and how its end is told. Exit codes: 0
+// done, 1 failed (or verified and found bad), 2 wrong usage.
 #pragma once
 
 #include <CLI/CLI.hpp>
@@ -17,11 +17,11 @@ inline constexpr int kExitUsage = 2;
 // The command the line asked for; run by main() once the whole line is understood.
 using Action = std::function<int()>;
 
-void add_hub_commands(CLI::App& app, Action& chosen);        // command_hub.cc: init serve
-void add_code_command(CLI::App& app, Action& chosen);        // command_code.cc
-void add_copy_commands(CLI::App& app, Action& chosen);       // command_copies.cc: backup verify restore
-void add_device_commands(CLI::App& app, Action& chosen);     // command_devices.cc: devices revoke
-void add_retention_command(CLI::App& app, Action& chosen);   // command_retention.cc
+void add_hub_commands(CLI::App& app, Action& chosen);       // command_hub.cc: init serve
+void add_code_command(CLI::App& app, Action& chosen);       // command_code.cc
+void add_copy_commands(CLI::App& app, Action& chosen);      // command_copies.cc: backup verify restore
+void add_device_commands(CLI::App& app, Action& chosen);    // command_devices.cc: devices revoke
+void add_retention_command(CLI::App& app, Action& chosen);  // command_retention.cc
 
 // Says on standard error what failed; the exit code.
 int report(const Error& error);

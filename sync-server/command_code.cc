@@ -40,8 +40,9 @@ Result<EnrolmentLink> prepare_link(const CodeArgs& args) {
   WRACKLINE_TRY_VALUE(facts, certificate_of(args.directory));
   const std::string typed = args.hub.empty() ? facts.host : args.hub;
   if (typed.empty())
-    return fail(ErrorCode::kInvalid,
-                "making a link: the certificate names no host that devices could reach; say it with --hub HOST:PORT");
+    return fail(
+        ErrorCode::kInvalid,
+        "making a link: the certificate names no host that devices could reach; say it with --hub HOST:PORT");
   EnrolmentLink link;
   link.fingerprint = facts.fingerprint;
   std::erase(link.fingerprint, ':');
@@ -99,10 +100,12 @@ void add_code_command(CLI::App& app, Action& chosen) {
       ->capture_default_str();
   command->add_option("--hub", args->hub,
                       "HOST:PORT for the link, when it is not the certificate's first host and port 8443");
-  command->add_flag("--link", args->link, "Also the line that says where the hub is, who it is, and the code");
+  command->add_flag("--link", args->link,
+                    "Also the line that says where the hub is, who it is, and the code");
   command->add_flag("--qr", args->qr, "That line as a QR picture, in the terminal");
   command->add_flag("--inverted", args->inverted, "For a terminal with dark letters on a light ground");
-  command->add_option("--qr-svg", args->svg_path, "That picture as an SVG file; delete it when the device is in");
+  command->add_option("--qr-svg", args->svg_path,
+                      "That picture as an SVG file; delete it when the device is in");
   command->callback([args, &chosen] { chosen = [args] { return run_code(*args); }; });
 }
 

@@ -42,7 +42,8 @@ int run_devices(const HubDirectory& directory) {
          contact && contact->unsent ? std::to_string(*contact->unsent) : "-", offset_text(contact),
          contact ? contact->address_group : "-", standing_text(row));
   }
-  std::cout << "\nTimes are UTC. unsent: changes the device held and the hub did not, at the end of its last exchange; "
+  std::cout << "\nTimes are UTC. unsent: changes the device held and the hub did not, at the end of its last "
+               "exchange; "
                "what it\nhas written since is not known here. clock: the device's minus the hub's, then.\n";
   return 0;
 }
@@ -51,7 +52,8 @@ int run_revoke(const RevokeOptions& options) {
   const auto row = revoke(options);
   if (!row) return report(row.error());
   std::cout << "Revoked " << row->name << " (" << row->word
-            << "). From its next request on the hub refuses it; other devices hear of it with their next exchange.\n"
+            << "). From its next request on the hub refuses it; other devices hear of it with their next "
+               "exchange.\n"
             << "What it sealed before stays good. What it had not sent is on it alone.\n";
   return 0;
 }
@@ -69,7 +71,8 @@ void add_device_commands(CLI::App& app, Action& chosen) {
   r->add_option("--dir", options->directory.path, "The hub's directory")->required();
   r->add_option("device", options->device, "Its name, or its word as `devices` shows it")->required();
   r->add_option("--reason", options->reason, "Why; stays in the trail")->required();
-  r->add_option("--by", options->by, "Name of the admin who decides; without it the trail names the hub alone");
+  r->add_option("--by", options->by,
+                "Name of the admin who decides; without it the trail names the hub alone");
   r->callback([options, &chosen] { chosen = [options] { return run_revoke(*options); }; });
 }
 

@@ -41,7 +41,8 @@ void add_init(CLI::App& app, Action& chosen) {
                    "IANA name, such as Europe/Oslo; husbandry days are days there")
       ->required();
   command
-      ->add_option("--host", options->hosts, "Name or address by which devices reach the hub; may be repeated")
+      ->add_option("--host", options->hosts,
+                   "Name or address by which devices reach the hub; may be repeated")
       ->required();
   command->add_option("--cert", options->certificate_path,
                       "PEM certificate (chain) to use instead of a self-signed one");
@@ -63,7 +64,8 @@ void add_serve(CLI::App& app, Action& chosen) {
   auto listen = std::make_shared<std::string>("127.0.0.1:8443");
   CLI::App* command = app.add_subcommand("serve", "Serve devices until SIGTERM or SIGINT");
   command->add_option("--dir", options->directory.path, "The hub's directory")->required();
-  command->add_option("--listen", *listen, "Address and port; port 0 takes a free one")->capture_default_str();
+  command->add_option("--listen", *listen, "Address and port; port 0 takes a free one")
+      ->capture_default_str();
   command->add_option("--port-file", options->port_file, "Write the port to this file once it is open");
   command->add_option("--connections", options->limits.connections_max, "Open at once")
       ->check(CLI::Range(1, 100'000))

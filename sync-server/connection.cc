@@ -26,8 +26,8 @@ bool is_parse_error(const boost::system::error_code& error) {
          error != http::error::end_of_stream && error != http::error::partial_message;
 }
 
-// Heads that two readers might take for different requests (RFC 9112, 3.2 and 6.1): none or two hosts, a transfer
-// coding we do not know, or one in a version that has none.
+// Heads that two readers might take for different requests (RFC 9112, 3.2 and 6.1): none or two hosts, a
+// transfer coding we do not know, or one in a version that has none.
 template <typename Parser>
 bool is_ambiguous(const Parser& parser) {
   const auto& request = parser.get();
@@ -99,9 +99,10 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
   // Named, since GCC 12 destroys a temporary that is braced inside a co_await twice.
   const Error too_long{ErrorCode::kTooLarge, "reading a request: its header is over 16 KiB"};
   const Error no_http{ErrorCode::kMalformed, "reading a request: it is no HTTP"};
-  const Error ambiguous{ErrorCode::kMalformed,
-                        "reading a request: its head names no host, or more than one, or a transfer coding that is "
-                        "not known here"};
+  const Error ambiguous{
+      ErrorCode::kMalformed,
+      "reading a request: its head names no host, or more than one, or a transfer coding that is "
+      "not known here"};
   if (header_error == http::error::header_limit) {
     const Next next = co_await refuse_broken(431, too_long);
     co_return next;

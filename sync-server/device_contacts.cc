@@ -58,8 +58,8 @@ Status DeviceContacts::write(WallMs now, bool at_once) {
   std::ostringstream out;
   out << kFirstLine << '\n';
   for (const auto& [device, contact] : contacts_)
-    out << to_hex(view(device)) << ' ' << contact.last_ms << ' ' << text_or_dash(contact.clock_offset_ms) << ' '
-        << text_or_dash(contact.unsent) << ' ' << contact.address_group << '\n';
+    out << to_hex(view(device)) << ' ' << contact.last_ms << ' ' << text_or_dash(contact.clock_offset_ms)
+        << ' ' << text_or_dash(contact.unsent) << ' ' << contact.address_group << '\n';
   WRACKLINE_TRY(replace_private_file(path_, out.str()));
   changed_ = false;
   return {};
@@ -79,8 +79,9 @@ Result<std::map<PublicKey, DeviceContact>> DeviceContacts::read(const std::strin
     std::string key, offset, unsent;
     PublicKey device{};
     DeviceContact contact;
-    if (words >> key >> contact.last_ms >> offset >> unsent >> contact.address_group && key_of_hex(key, device) &&
-        number_or_dash(offset, contact.clock_offset_ms) && number_or_dash(unsent, contact.unsent))
+    if (words >> key >> contact.last_ms >> offset >> unsent >> contact.address_group &&
+        key_of_hex(key, device) && number_or_dash(offset, contact.clock_offset_ms) &&
+        number_or_dash(unsent, contact.unsent))
       contacts[device] = contact;
   }
   return contacts;

@@ -37,8 +37,8 @@ class DeviceContacts {
 
   // Takes note of a request. `unsent` replaces what was known only when it is given.
   void note(const PublicKey& device, const DeviceContact& contact);
-  // Writes what is new, at most every kWriteEveryMs unless `at_once`. Errors: kDiskFull, kReadOnly, kStorage; it
-  // is then tried again at the next call.
+  // Writes what is new, at most every kWriteEveryMs unless `at_once`. Errors: kDiskFull, kReadOnly, kStorage;
+  // it is then tried again at the next call.
   Status write(WallMs now, bool at_once);
 
   // Errors: kStorage when there is a file that cannot be read. No file is no error.

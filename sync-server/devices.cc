@@ -123,8 +123,8 @@ Result<DeviceRow> revoke(const RevokeOptions& options) {
   // A name may be given again after its first bearer was revoked.
   if (meant.size() > 1) std::erase_if(meant, [](const auto& row) { return row.first.revoked; });
   if (meant.empty())
-    return refused(ErrorCode::kNotFound, "no device is called \"" + options.device +
-                                             "\"; `wrackline-server devices` lists them");
+    return refused(ErrorCode::kNotFound,
+                   "no device is called \"" + options.device + "\"; `wrackline-server devices` lists them");
   if (meant.size() > 1)
     return refused(ErrorCode::kInvalid, "more than one device is called \"" + options.device +
                                             "\"; name it by the word that `wrackline-server devices` shows");

@@ -1,6 +1,7 @@
 // `wrackline-server devices` and `revoke`: which devices may come, when they last did, and ending that.
 //
-// Both work on the records directly and may be run while the hub serves: it notices at the device's next request.
+// Both work on the records directly and may be run while the hub serves: it notices at the device's next
+// request.
 #pragma once
 
 #include <optional>
@@ -34,8 +35,8 @@ struct RevokeOptions {
   std::string by;  // Name of the admin who decides; empty: the trail names the hub alone.
 };
 
-// Strikes the device's record. What it sealed before stays good, and what is on it stays there. Errors: kNotFound
-// and kInvalid with what to do about the name; kStorage and kin.
+// Strikes the device's record. What it sealed before stays good, and what is on it stays there. Errors:
+// kNotFound and kInvalid with what to do about the name; kStorage and kin.
 Result<DeviceRow> revoke(const RevokeOptions& options);
 
 }  // namespace wrackline

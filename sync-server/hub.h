@@ -65,7 +65,7 @@ class Hub {
     std::size_t body_bytes_max = 0;
     PublicKey device{};  // Of the session, where the route asks for one.
     std::string peer_group;
-    std::string device_word;  // A short name of the device for the log.
+    std::string device_word;                      // A short name of the device for the log.
     std::optional<std::int64_t> clock_offset_ms;  // The device's clock minus the hub's, if it told its time.
   };
   Admitted admit(const HubRequestHead& head);
@@ -73,7 +73,8 @@ class Hub {
   // `body` is read during the call only.
   HubAnswer answer(const Admitted& admitted, ByteView body);
 
-  // Writes what is kept beside the records, when it is time or `at_once`; call it every few seconds and at the end.
+  // Writes what is kept beside the records, when it is time or `at_once`; call it every few seconds and at
+  // the end.
   void write_contacts(bool at_once);
 
   // For bodies over the limit admit() gave.

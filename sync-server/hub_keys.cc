@@ -16,7 +16,7 @@ constexpr std::size_t kFileBytesMax = 600 << 10;
 
 struct Part {
   std::string_view name;
-  Bytes HubKeys::* content;
+  Bytes HubKeys::*content;
 };
 constexpr Part kParts[] = {{"hub.key", &HubKeys::hub_key},
                            {"tls-cert.pem", &HubKeys::certificate},

@@ -1,8 +1,8 @@
 // The three files that make a machine this hub: its Ed25519 key, its TLS certificate and that one's key.
 //
 // They are kept apart from a backup of the records, because the two need different care. Records are copied
-// often, and a copy in the wrong hands tells what is in it. The keys never change, and in the wrong hands they
-// let somebody be the hub: enrol devices, revoke them, give its word for records.
+// often, and a copy in the wrong hands tells what is in it. The keys never change, and in the wrong hands
+// they let somebody be the hub: enrol devices, revoke them, give its word for records.
 #pragma once
 
 #include <string>

@@ -51,7 +51,8 @@ std::string qr_as_svg(const QrPicture& picture) {
   for (int y = 0; y < picture.width; ++y) {
     for (int x = 0; x < picture.width; ++x) {
       if (picture.is_dark(x, y))
-        path += 'M' + std::to_string(x + kQuietModules) + ' ' + std::to_string(y + kQuietModules) + "h1v1h-1z";
+        path +=
+            'M' + std::to_string(x + kQuietModules) + ' ' + std::to_string(y + kQuietModules) + "h1v1h-1z";
     }
   }
   return "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 " + side + ' ' + side +

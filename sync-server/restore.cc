@@ -22,9 +22,10 @@ Status put_keys(const RestoreOptions& options, const HubDirectory& making) {
   std::error_code error;
   auto keys = fs::is_directory(path, error) ? read_hub_keys({path}) : read_keys_file(path);
   if (!keys && keys.error().code == ErrorCode::kNotFound)
-    return fail(ErrorCode::kNotFound, "restoring a hub: there are no keys at " + path +
-                                          "; name the hub's keys with --keys, a file that `backup --with-keys` "
-                                          "wrote or a directory with hub.key, tls-cert.pem and tls-key.pem");
+    return fail(ErrorCode::kNotFound,
+                "restoring a hub: there are no keys at " + path +
+                    "; name the hub's keys with --keys, a file that `backup --with-keys` "
+                    "wrote or a directory with hub.key, tls-cert.pem and tls-key.pem");
   if (!keys) return fail(keys.error());
   const auto facts = check_pair(keys->certificate, keys->certificate_key);
   const Status put = facts ? write_hub_keys(*keys, making) : Status(fail(facts.error()));

@@ -78,7 +78,8 @@ Status log_retention_act(const HubDirectory& directory, const std::vector<Retent
   auto before = read_private_file(directory.retention_acts(), kActsBytesMax);
   if (before) acts = std::move(*before);
   if (!before && before.error().code != ErrorCode::kNotFound) return fail(before.error());
-  std::string line = "ts=" + utc_text(now) + " act=reviewed removed=0 by=" + quoted(by) + " reason=" + quoted(reason);
+  std::string line =
+      "ts=" + utc_text(now) + " act=reviewed removed=0 by=" + quoted(by) + " reason=" + quoted(reason);
   for (const RetentionRow& row : rows)
     line += ' ' + row.kind_name + '=' + std::to_string(row.past_minimum) + '/' + std::to_string(row.events);
   WRACKLINE_TRY_VALUE(signature, keystore->sign("wrackline/retention-act/1" + line));

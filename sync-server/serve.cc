@@ -2,6 +2,7 @@
 
 #include <sys/resource.h>
 
+#include <algorithm>
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/detached.hpp>
@@ -9,7 +10,6 @@
 #include <boost/asio/signal_set.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/use_awaitable.hpp>
-#include <algorithm>
 #include <chrono>
 #include <csignal>
 
@@ -83,7 +83,9 @@ class Upkeep {
           .with("message", looked.error().message);
     } else if (*looked) {
       const CertificateFacts& facts = tls_.now()->certificate;
-      log_.info("certificate_taken").with("fingerprint", facts.fingerprint).with("expires", utc_text(facts.expires_ms));
+      log_.info("certificate_taken")
+          .with("fingerprint", facts.fingerprint)
+          .with("expires", utc_text(facts.expires_ms));
       log_certificate(log_, facts, wall_clock_ms());
     }
   }
@@ -196,7 +198,8 @@ Status serve(const ServeOptions& options) {
     Metrics::Now now;
     now.connections_open = table.open();
     now.certificate_seconds_left =
-        (static_cast<double>(tls->now()->certificate.expires_ms) - static_cast<double>(wall_clock_ms())) / 1000;
+        (static_cast<double>(tls->now()->certificate.expires_ms) - static_cast<double>(wall_clock_ms())) /
+        1000;
     now.uptime_seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - started).count();
     return now;
   };
@@ -207,8 +210,8 @@ Status serve(const ServeOptions& options) {
   // One thread: the replica has one anyway, and TLS for one facility's devices does not fill a core.
   // Destroyed before what its connections use.
   net::io_context io(1);
-  WRACKLINE_TRY_VALUE(
-      listener, Listener::open(io, options.listen, {hub, log, metrics, table, options.limits, *tls}));
+  WRACKLINE_TRY_VALUE(listener,
+                      Listener::open(io, options.listen, {hub, log, metrics, table, options.limits, *tls}));
   Upkeep upkeep(io, *tls, hub, log);
   Stopper stopper(io, *listener, table, upkeep, log, options.limits.stop);
   net::co_spawn(io, listener->run(), net::detached);

@@ -48,7 +48,8 @@ Result<HubTls> make_tls(const HubDirectory& directory, const TlsOptions& options
   return tls;
 }
 
-Result<std::unique_ptr<CurrentTls>> CurrentTls::open(const HubDirectory& directory, const TlsOptions& options) {
+Result<std::unique_ptr<CurrentTls>> CurrentTls::open(const HubDirectory& directory,
+                                                     const TlsOptions& options) {
   std::unique_ptr<CurrentTls> current(new CurrentTls(directory, options));
   WRACKLINE_TRY(current->look(true));
   return current;

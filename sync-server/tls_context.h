@@ -29,8 +29,8 @@ struct HubTls {
 // read.
 Result<HubTls> make_tls(const HubDirectory& directory, const TlsOptions& options);
 
-// The TLS that new connections get. Certificate and key may be renewed while the hub serves: what is open goes
-// on with what it began with.
+// The TLS that new connections get. Certificate and key may be renewed while the hub serves: what is open
+// goes on with what it began with.
 //
 // Threads: one at a time.
 class CurrentTls {
@@ -40,9 +40,9 @@ class CurrentTls {
 
   const std::shared_ptr<HubTls>& now() const { return tls_; }
 
-  // Takes the files anew when they are others than at the last look, or `even_if_same`. True: new connections get
-  // them from here on. An error means that they cannot be used and the ones before stay in force; it is given
-  // once for each state of the files.
+  // Takes the files anew when they are others than at the last look, or `even_if_same`. True: new connections
+  // get them from here on. An error means that they cannot be used and the ones before stay in force; it is
+  // given once for each state of the files.
   Result<bool> look(bool even_if_same);
 
  private:

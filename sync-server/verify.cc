@@ -108,7 +108,8 @@ Result<Verdict> verify_private(const std::string& records, const Progress& progr
     return verdict;
   }
   // A rebuild of changes that are not whole would only bury the fault.
-  if (found(verify_chains(**replica, progress, verdict))) found(verify_projections(**replica, progress, verdict));
+  if (found(verify_chains(**replica, progress, verdict)))
+    found(verify_projections(**replica, progress, verdict));
   return verdict;
 }
 

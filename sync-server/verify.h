@@ -25,7 +25,8 @@ struct Verdict {
 };
 
 // `records` is a database file. The copy stands beside it, or beside `work` when that is given; it needs as
-// much room as the file. Errors: what kept it from looking; a fault found is no error but part of the verdict.
+// much room as the file. Errors: what kept it from looking; a fault found is no error but part of the
+// verdict.
 Result<Verdict> verify(const std::string& records, const std::string& work, const Progress& progress);
 
 // The same on a file that nobody else uses and that may be written to.

@@ -7,7 +7,8 @@ namespace wrackline {
 
 Status copy_records(const std::string& from, const std::string& to, const CopyProgress& progress) {
   if (auto existing = Database::open(to, Database::Mode::kOpen)) {
-    return fail(ErrorCode::kInvalid, "copying the records: there is a file already where the copy is to go; it was left as it is");
+    return fail(ErrorCode::kInvalid,
+                "copying the records: there is a file already where the copy is to go; it was left as it is");
   }
   WRACKLINE_TRY_VALUE(source, Database::open(from, Database::Mode::kOpen));
   WRACKLINE_TRY(migrate_schema(*source));  // Refuses what is not ours before anything is written.

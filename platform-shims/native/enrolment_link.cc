@@ -49,7 +49,8 @@ Result<EnrolmentLink> parse_enrolment_link(std::string_view text) {
   out.hub = std::move(*address);
   const std::string rest = link.substr(enrol + kEnrol.size());
   out.fingerprint = rest.substr(0, kFingerprintDigits);
-  if (rest.size() <= kFingerprintDigits + 1 || rest[kFingerprintDigits] != '/' || !is_hexadecimal(out.fingerprint))
+  if (rest.size() <= kFingerprintDigits + 1 || rest[kFingerprintDigits] != '/' ||
+      !is_hexadecimal(out.fingerprint))
     return invalid("its fingerprint is not 64 hexadecimal digits");
   out.code = rest.substr(kFingerprintDigits + 1);
   if (!std::all_of(out.code.begin(), out.code.end(), [](char c) { return c >= 'A' && c <= 'Z'; }))

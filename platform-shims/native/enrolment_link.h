@@ -2,10 +2,10 @@
 //
 //   wrackline://HOST:PORT/enrol/FINGERPRINT/CODE
 //
-// FINGERPRINT is the SHA-256 of the hub's certificate (DER), 64 hexadecimal digits; CODE a one-time code, its ten
-// letters. Everything but the host is capitals, and so is the host when it is written: digits, capitals and these
-// separators are what QR pictures hold most densely (ISO/IEC 18004, alphanumeric mode), and none of the parts minds.
-// The link holds no secret but the code.
+// FINGERPRINT is the SHA-256 of the hub's certificate (DER), 64 hexadecimal digits; CODE a one-time code, its
+// ten letters. Everything but the host is capitals, and so is the host when it is written: digits, capitals
+// and these separators are what QR pictures hold most densely (ISO/IEC 18004, alphanumeric mode), and none of
+// the parts minds. The link holds no secret but the code.
 #pragma once
 
 #include <string>

@@ -12,8 +12,8 @@ namespace wrackline {
 
 // Whole seconds: what is over is cut off.
 std::string http_date(WallMs ms);
-// Nothing when it is not exactly that form, or before 1970. The two obsolete forms are not read, since only our
-// own clients are listened to.
+// Nothing when it is not exactly that form, or before 1970. The two obsolete forms are not read, since only
+// our own clients are listened to.
 std::optional<WallMs> parse_http_date(std::string_view text);
 
 }  // namespace wrackline

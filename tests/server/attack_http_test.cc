@@ -1,6 +1,6 @@
-// Goal: bytes that are no honest request end their own connection and nothing else: no crash, no second request hidden
-// in a first, no file of the machine, no hold on the hub's time. Method: raw bytes over TLS on the loopback; a keeper's
-// device exchanges before, during and after.
+// Goal: bytes that are no honest request end their own connection and nothing else: no crash, no second
+// request hidden in a first, no file of the machine, no hold on the hub's time. Method: raw bytes over TLS on
+// the loopback; a keeper's device exchanges before, during and after.
 #include <catch2/catch.hpp>
 #include <chrono>
 #include <thread>
@@ -24,7 +24,9 @@ std::string hear_from(std::uint16_t port, const std::string& bytes) {
 
 const std::string kHidden = "GET /metrics HTTP/1.1\r\nHost: hub\r\n\r\n";
 
-std::string post_head(const std::string& fields) { return "POST /v1/enrol HTTP/1.1\r\nHost: hub\r\nContent-Type: application/x-protobuf\r\n" + fields + "\r\n"; }
+std::string post_head(const std::string& fields) {
+  return "POST /v1/enrol HTTP/1.1\r\nHost: hub\r\nContent-Type: application/x-protobuf\r\n" + fields + "\r\n";
+}
 
 }  // namespace
 
@@ -51,15 +53,19 @@ TEST_CASE("a second request hidden in a first is not answered", "[attack]") {
       post_head("Transfer-Encoding: chunked\r\n") + "-1\r\n\r\n" + kHidden,
       post_head("Transfer-Encoding: chunked\r\n") + "ffffffffffffffffff\r\n\r\n" + kHidden,
       post_head("Transfer-Encoding: chunked\r\n") + "0\n\n" + kHidden,
-      "POST /v1/enrol HTTP/1.0\r\nHost: hub\r\nContent-Type: application/x-protobuf\r\nTransfer-Encoding: chunked\r\n\r\n" + chunked_body + kHidden,
+      "POST /v1/enrol HTTP/1.0\r\nHost: hub\r\nContent-Type: application/x-protobuf\r\nTransfer-Encoding: "
+      "chunked\r\n\r\n" +
+          chunked_body + kHidden,
       post_head("X: a\n\nGET /metrics HTTP/1.1\nHost: hub\n\n"),
   };
   for (const std::string& attack : attacks) {
     const std::string heard = hear_from(world.hub.port(), attack);
     INFO(attack.substr(0, 160) << "\n-> " << heard.substr(0, 60));
-    CHECK(tried(answers_in(heard) <= 1 && status_in(heard) != 200 && heard.find("wrackline_") == std::string::npos));
+    CHECK(tried(answers_in(heard) <= 1 && status_in(heard) != 200 &&
+                heard.find("wrackline_") == std::string::npos));
   }
-  // A folded line belongs to the field before it (RFC 9112, 5.2), so this names no length and another type of body.
+  // A folded line belongs to the field before it (RFC 9112, 5.2), so this names no length and another type of
+  // body.
   CHECK(tried(status_in(hear_from(world.hub.port(), post_head(" Content-Length: 37\r\n"))) == 415));
 }
 
@@ -99,16 +105,18 @@ TEST_CASE("a head that is malformed or not HTTP/1.1 as it should be is refused",
 
 TEST_CASE("no path leads to a file or around a check", "[attack]") {
   AttackWorld world(AttackWorld::quick());
-  for (const std::string path :
-       {"/../../../../etc/passwd", "/..%2f..%2fetc%2fpasswd", "/%2e%2e/hub.key", "/hub.key", "/tls-key.pem", "//metrics",
-        "/metrics/", "/v1/../metrics", "/./metrics", "/metrics%00", "/METRICS", "/v1/exchange/../../metrics", "/metrics;x",
-        "\\metrics", "/v1//exchange", "/", "*", "/v1/exchange%20"}) {
+  for (const std::string path : {"/../../../../etc/passwd", "/..%2f..%2fetc%2fpasswd", "/%2e%2e/hub.key",
+                                 "/hub.key", "/tls-key.pem", "//metrics", "/metrics/", "/v1/../metrics",
+                                 "/./metrics", "/metrics%00", "/METRICS", "/v1/exchange/../../metrics",
+                                 "/metrics;x", "\\metrics", "/v1//exchange", "/", "*", "/v1/exchange%20"}) {
     const std::string heard = hear_from(world.hub.port(), "GET " + path + " HTTP/1.1\r\nHost: hub\r\n\r\n");
     INFO(path << " -> " << heard.substr(0, 60));
-    CHECK(tried(status_in(heard) != 200 && heard.find("PRIVATE") == std::string::npos && heard.find("root:") == std::string::npos));
+    CHECK(tried(status_in(heard) != 200 && heard.find("PRIVATE") == std::string::npos &&
+                heard.find("root:") == std::string::npos));
   }
   // Long, but within the header's limit.
-  CHECK(tried(status_in(hear_from(world.hub.port(), "GET /" + std::string(8000, 'a') + " HTTP/1.1\r\nHost: hub\r\n\r\n")) == 404));
+  CHECK(tried(status_in(hear_from(world.hub.port(), "GET /" + std::string(8000, 'a') +
+                                                        " HTTP/1.1\r\nHost: hub\r\n\r\n")) == 404));
 }
 
 TEST_CASE("floods of headers are cut off at their limit", "[attack]") {
@@ -116,9 +124,11 @@ TEST_CASE("floods of headers are cut off at their limit", "[attack]") {
   std::string many = "GET /healthz HTTP/1.1\r\nHost: hub\r\n";
   for (int i = 0; i < 10'000; ++i) many += "X" + std::to_string(i) + ": y\r\n";
   CHECK(tried(status_in(hear_from(world.hub.port(), many + "\r\n")) == 431));
-  CHECK(tried(status_in(hear_from(world.hub.port(), "GET /healthz HTTP/1.1\r\nHost: hub\r\nX: " + std::string(1 << 20, 'x'))) == 431));
+  CHECK(tried(status_in(hear_from(world.hub.port(), "GET /healthz HTTP/1.1\r\nHost: hub\r\nX: " +
+                                                        std::string(1 << 20, 'x'))) == 431));
   CHECK(tried(status_in(hear_from(world.hub.port(), "GET /" + std::string(1 << 20, 'a'))) == 431));
-  CHECK(tried(status_in(hear_from(world.hub.port(), post_head("Transfer-Encoding: chunked\r\n") + "1;" + std::string(1 << 20, 'e'))) != 200));
+  CHECK(tried(status_in(hear_from(world.hub.port(), post_head("Transfer-Encoding: chunked\r\n") + "1;" +
+                                                        std::string(1 << 20, 'e'))) != 200));
 }
 
 TEST_CASE("requests sent all at once are answered one by one, up to the first that is wrong", "[attack]") {
@@ -140,7 +150,8 @@ TEST_CASE("slow peers lose their connection in time, and nobody waits for them",
     slow.push_back(std::make_unique<RawPeer>(world.hub.port(), options));
     REQUIRE(slow.back()->is_open());
     const bool is_body = i % 4 >= 2;
-    slow.back()->send(is_body ? post_head("Content-Length: 60000\r\n") : std::string("GET /healthz HTTP/1.1\r\nX: "));
+    slow.back()->send(is_body ? post_head("Content-Length: 60000\r\n")
+                              : std::string("GET /healthz HTTP/1.1\r\nX: "));
   }
   // A byte now and then.
   for (int tick = 0; tick < 8; ++tick) {
@@ -206,21 +217,47 @@ TEST_CASE("fuzzed requests change nothing", "[attack]") {
       world.request("/v1/query", Bytes("\x12\x00", 2), world.keeper->token()),
       post_head("Transfer-Encoding: chunked\r\n") + "4\r\nabcd\r\n0\r\n\r\n",
   };
-  const std::vector<std::string> tokens = {"\r\n", "\n", "\r", ":", " ", "\t", "Content-Length: 4\r\n", "Transfer-Encoding: chunked\r\n", "Host: a\r\n",
-                                           "HTTP/1.1", "Expect: 100-continue\r\n", "Connection: keep-alive\r\n", "Upgrade: h2c\r\n", "%00", "0\r\n\r\n"};
+  const std::vector<std::string> tokens = {"\r\n",
+                                           "\n",
+                                           "\r",
+                                           ":",
+                                           " ",
+                                           "\t",
+                                           "Content-Length: 4\r\n",
+                                           "Transfer-Encoding: chunked\r\n",
+                                           "Host: a\r\n",
+                                           "HTTP/1.1",
+                                           "Expect: 100-continue\r\n",
+                                           "Connection: keep-alive\r\n",
+                                           "Upgrade: h2c\r\n",
+                                           "%00",
+                                           "0\r\n\r\n"};
   for (int i = 0; i < kFuzzedRequests; ++i) {
     std::string bytes = random.pick(sound);
     const int edits = 1 + static_cast<int>(random.below(6));
     for (int edit = 0; edit < edits && !bytes.empty(); ++edit) {
       const std::size_t at = static_cast<std::size_t>(random.below(bytes.size()));
-      const std::size_t length = std::min<std::size_t>(bytes.size() - at, 1 + static_cast<std::size_t>(random.below(30)));
+      const std::size_t length =
+          std::min<std::size_t>(bytes.size() - at, 1 + static_cast<std::size_t>(random.below(30)));
       switch (random.below(6)) {
-        case 0: bytes[at] = static_cast<char>(random.below(256)); break;
-        case 1: bytes[at] ^= static_cast<char>(1 << random.below(8)); break;
-        case 2: bytes.erase(at, length); break;
-        case 3: bytes.insert(at, bytes.substr(at, length)); break;
-        case 4: bytes.insert(at, random.pick(tokens)); break;
-        case 5: bytes.insert(at, random.bytes(length)); break;
+        case 0:
+          bytes[at] = static_cast<char>(random.below(256));
+          break;
+        case 1:
+          bytes[at] ^= static_cast<char>(1 << random.below(8));
+          break;
+        case 2:
+          bytes.erase(at, length);
+          break;
+        case 3:
+          bytes.insert(at, bytes.substr(at, length));
+          break;
+        case 4:
+          bytes.insert(at, random.pick(tokens));
+          break;
+        case 5:
+          bytes.insert(at, random.bytes(length));
+          break;
       }
     }
     if (random.once_in(4)) bytes.resize(static_cast<std::size_t>(random.below(bytes.size() + 1)));

@@ -1,5 +1,6 @@
-// Goal: an enrolled thief, who may speak, cannot alter, invent or break anything that others wrote. Method: exchanges
-// made by hand from a real one, posted in the thief's own session; afterwards the hub must hold what it held.
+// Goal: an enrolled thief, who may speak, cannot alter, invent or break anything that others wrote. Method:
+// exchanges made by hand from a real one, posted in the thief's own session; afterwards the hub must hold
+// what it held.
 #include <call.pb.h>
 #include <exchange.pb.h>
 
@@ -25,9 +26,7 @@ namespace {
 constexpr std::size_t kBombBytes = 128 << 20;
 
 struct RecordsWorld : AttackWorld {
-  RecordsWorld() : AttackWorld(quick()) {
-    write_genuine();
-  }
+  RecordsWorld() : AttackWorld(quick()) { write_genuine(); }
 
   // What the thief could send rightfully, and does not.
   void write_genuine() {
@@ -40,9 +39,9 @@ struct RecordsWorld : AttackWorld {
     REQUIRE(own >= 0);
   }
 
-  // A seal is over changes, not over how they are packed: a bit that packing does not use may be another and the
-  // changes still the thief's own, to the byte. Then they are in as if they had come rightfully, and the next try
-  // begins with others.
+  // A seal is over changes, not over how they are packed: a bit that packing does not use may be another and
+  // the changes still the thief's own, to the byte. Then they are in as if they had come rightfully, and the
+  // next try begins with others.
   bool is_refused_or_genuine(const proto::ExchangeRequest& request) {
     if (is_refused(request)) return true;
     must(thief->exchange());
@@ -56,7 +55,8 @@ struct RecordsWorld : AttackWorld {
   // True when the hub took nothing new from it.
   bool is_refused(const std::string& body) {
     const auto answer = thief->post("/v1/exchange", body);
-    if (!answer) return answer.error().code != ErrorCode::kTransport;  // A hub that answers is a hub that lives.
+    if (!answer)
+      return answer.error().code != ErrorCode::kTransport;  // A hub that answers is a hub that lives.
     proto::ExchangeReply reply;
     REQUIRE(reply.ParseFromString(*answer));
     std::uint64_t held = 0;
@@ -84,7 +84,8 @@ struct RecordsWorld : AttackWorld {
     out.set_codec(packed.codec);
     out.set_body(packed.body);
     const Hash next = chain_next(chain, change);
-    out.set_seal(Bytes(view(must(thief->key().sign(seal_text(thief->enrolment().facility, {log, first}, next))))));
+    out.set_seal(
+        Bytes(view(must(thief->key().sign(seal_text(thief->enrolment().facility, {log, first}, next))))));
     return out;
   }
 
@@ -134,12 +135,26 @@ TEST_CASE("a segment altered in any byte is refused, or still says what its devi
     proto::ExchangeRequest request = world.genuine;
     proto::Segment& segment = *request.mutable_segments(world.own);
     switch (i % 8) {
-      case 0: case 1: case 2: segment.set_body(flip(segment.body())); break;
-      case 3: segment.set_seal(flip(segment.seal())); break;
-      case 4: segment.set_device_key(flip(segment.device_key())); break;
-      case 5: segment.set_count(segment.count() ^ (1u << random.below(20))); break;
-      case 6: segment.set_codec(segment.codec() ^ (1u << random.below(20))); break;
-      case 7: segment.set_log(segment.log() ^ (1ull << random.below(64))); break;
+      case 0:
+      case 1:
+      case 2:
+        segment.set_body(flip(segment.body()));
+        break;
+      case 3:
+        segment.set_seal(flip(segment.seal()));
+        break;
+      case 4:
+        segment.set_device_key(flip(segment.device_key()));
+        break;
+      case 5:
+        segment.set_count(segment.count() ^ (1u << random.below(20)));
+        break;
+      case 6:
+        segment.set_codec(segment.codec() ^ (1u << random.below(20)));
+        break;
+      case 7:
+        segment.set_log(segment.log() ^ (1ull << random.below(64)));
+        break;
     }
     CHECK(tried(world.is_refused_or_genuine(request)));
   }
@@ -147,9 +162,16 @@ TEST_CASE("a segment altered in any byte is refused, or still says what its devi
     proto::ExchangeRequest request = world.genuine;
     proto::Segment& segment = *request.mutable_segments(world.own);
     switch (i % 3) {
-      case 0: segment.set_body(segment.body().substr(0, static_cast<std::size_t>(random.below(segment.body().size())))); break;
-      case 1: segment.set_body(segment.body() + random.bytes(1 + static_cast<std::size_t>(random.below(40)))); break;
-      case 2: segment.set_body(random.bytes(static_cast<std::size_t>(random.below(2000)))); break;
+      case 0:
+        segment.set_body(
+            segment.body().substr(0, static_cast<std::size_t>(random.below(segment.body().size()))));
+        break;
+      case 1:
+        segment.set_body(segment.body() + random.bytes(1 + static_cast<std::size_t>(random.below(40))));
+        break;
+      case 2:
+        segment.set_body(random.bytes(static_cast<std::size_t>(random.below(2000))));
+        break;
     }
     CHECK(tried(world.is_refused_or_genuine(request)));
   }
@@ -168,14 +190,20 @@ TEST_CASE("a gap, a log of another's, and the hub's own log are not written to",
   const LogEntry keeper_log = world.log_of(keeper), hub_log = world.log_of(hub);
   const LogId fresh{0x5151515151515151};
   const Hash start = chain_start(world.thief->enrolment().facility, fresh, thief);
-  for (const Seq first : {Seq{2}, Seq{7}, Seq{4097}, kSeqMax, Seq{0}}) CHECK(send(world.segment(fresh, first, thief, start, change)));
+  for (const Seq first : {Seq{2}, Seq{7}, Seq{4097}, kSeqMax, Seq{0}})
+    CHECK(send(world.segment(fresh, first, thief, start, change)));
   for (const LogEntry& log : {keeper_log, hub_log}) {
     const Seq next = log.head.seq + 1;
-    CHECK(send(world.segment(log.id, next, *log.device, log.head.hash, change)));  // In their name, by the wrong key.
-    CHECK(send(world.segment(log.id, next, thief, log.head.hash, change)));        // In the thief's name, in their log.
-    CHECK(send(world.segment(log.id, 1, thief, chain_start(world.thief->enrolment().facility, log.id, thief), change)));
-    CHECK(send(world.segment(log.id, log.head.seq, *log.device, log.head.hash, change)));  // In place of their last one.
-    CHECK(send(world.segment(fresh, 1, *log.device, chain_start(world.thief->enrolment().facility, fresh, *log.device), change)));
+    CHECK(send(world.segment(log.id, next, *log.device, log.head.hash,
+                             change)));  // In their name, by the wrong key.
+    CHECK(send(
+        world.segment(log.id, next, thief, log.head.hash, change)));  // In the thief's name, in their log.
+    CHECK(send(world.segment(log.id, 1, thief, chain_start(world.thief->enrolment().facility, log.id, thief),
+                             change)));
+    CHECK(send(world.segment(log.id, log.head.seq, *log.device, log.head.hash,
+                             change)));  // In place of their last one.
+    CHECK(send(world.segment(fresh, 1, *log.device,
+                             chain_start(world.thief->enrolment().facility, fresh, *log.device), change)));
   }
   PublicKey nobody = thief;
   nobody[5] ^= 1;
@@ -195,12 +223,14 @@ TEST_CASE("an exchange of another facility, another protocol, or cut short chang
   CHECK(tried(world.is_refused(request)));
   request.clear_facility();
   CHECK(tried(world.is_refused(request)));
-  // Cut anywhere: whole segments before the cut could be taken in rightfully, so only the head stays untouched here.
+  // Cut anywhere: whole segments before the cut could be taken in rightfully, so only the head stays
+  // untouched here.
   proto::ExchangeRequest held = world.empty_request();
   const std::string whole = held.SerializeAsString();
   for (int i = 0; i < 60; ++i)
     CHECK(tried(world.is_refused(whole.substr(0, static_cast<std::size_t>(random.below(whole.size()))))));
-  for (int i = 0; i < 60; ++i) CHECK(tried(world.is_refused(random.bytes(static_cast<std::size_t>(random.below(3000))))));
+  for (int i = 0; i < 60; ++i)
+    CHECK(tried(world.is_refused(random.bytes(static_cast<std::size_t>(random.below(3000))))));
 }
 
 TEST_CASE("the same exchange sent again and again is taken in once", "[attack]") {
@@ -247,8 +277,8 @@ TEST_CASE("a small body that unpacks to very much is refused before it fills the
   const LogId fresh{0x5252525252525252};
   const Bytes bomb = compress(Bytes(kBombBytes, '\0'));
   REQUIRE(bomb.size() < 64 << 10);
-  // One that says how large it is, and one that lies: of a single-segment frame (RFC 8878, 3.1.1) the four bytes
-  // behind magic number and descriptor are the content size.
+  // One that says how large it is, and one that lies: of a single-segment frame (RFC 8878, 3.1.1) the four
+  // bytes behind magic number and descriptor are the content size.
   Bytes lying = bomb;
   REQUIRE(lying.size() > 12);
   const bool single_segment = (lying[4] & 0x20) != 0;
@@ -269,8 +299,8 @@ TEST_CASE("a small body that unpacks to very much is refused before it fills the
   CHECK(world.hub_memory_kb() < memory_before + 64 * 1024);
 }
 
-// A record is never refused for its author: it is taken in as what it is, a change by this device and by no person.
-// What a role may not do is held by the core's own rules, and tested there.
+// A record is never refused for its author: it is taken in as what it is, a change by this device and by no
+// person. What a role may not do is held by the core's own rules, and tested there.
 TEST_CASE("an author that is none gives a change no person's name", "[attack]") {
   RecordsWorld world;
   const LogId fresh{0x5353535353535353};

@@ -59,7 +59,8 @@ void AttackWorld::check_unchanged() {
   for (const std::string& secret : secrets) CHECK(log.find(secret) == std::string::npos);
 }
 
-std::string AttackWorld::request(const std::string& path, const std::string& body, const std::string& token) const {
+std::string AttackWorld::request(const std::string& path, const std::string& body,
+                                 const std::string& token) const {
   std::string out = "POST " + path + " HTTP/1.1\r\nHost: hub\r\nContent-Type: application/x-protobuf\r\n";
   if (!token.empty()) out += "Authorization: Bearer " + token + "\r\n";
   return out + "Connection: close\r\nContent-Length: " + std::to_string(body.size()) + "\r\n\r\n" + body;

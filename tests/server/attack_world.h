@@ -1,6 +1,6 @@
-// What every attack needs: a serving hub with a keeper's device and its records, a thief's enrolled device, and a
-// look afterwards at whether anything changed. Counts the cases tried and those without effect; main.cc of the
-// attack suite prints both.
+// What every attack needs: a serving hub with a keeper's device and its records, a thief's enrolled device,
+// and a look afterwards at whether anything changed. Counts the cases tried and those without effect; main.cc
+// of the attack suite prints both.
 #pragma once
 
 #include <exchange.pb.h>

@@ -1,6 +1,6 @@
-// Goal: a backup taken from a serving hub verifies, a spoilt one is found out, and a hub lost and restored from an
-// old backup ends with everything that devices hold. Method: the hub is a process of its own, devices speak real
-// TLS to it; damage is done to files by hand.
+// Goal: a backup taken from a serving hub verifies, a spoilt one is found out, and a hub lost and restored
+// from an old backup ends with everything that devices hold. Method: the hub is a process of its own, devices
+// speak real TLS to it; damage is done to files by hand.
 #include <sys/stat.h>
 
 #include <atomic>
@@ -98,7 +98,8 @@ TEST_CASE("a hub lost and restored from an old backup gets back what devices hol
   CHECK(verdict_on(hub.directory.records()).good());
 }
 
-TEST_CASE("what a device sent between a backup and its loss comes back to the restored hub, revoked or not", "[copies]") {
+TEST_CASE("what a device sent between a backup and its loss comes back to the restored hub, revoked or not",
+          "[copies]") {
   RunningHub hub;
   TestDevice lost(hub, "lost"), other(hub, "other");
   const std::string file = hub.scratch / "backup.db";
@@ -167,10 +168,13 @@ TEST_CASE("verify names the first bad change, and a spoilt backup is not restore
   CHECK(whole.seals > 0);
   copy_file(good, bad);
   copy_file(keys_file_of(good), keys_file_of(bad));
-  std::filesystem::permissions(keys_file_of(bad), std::filesystem::perms::owner_read | std::filesystem::perms::owner_write);
+  std::filesystem::permissions(keys_file_of(bad),
+                               std::filesystem::perms::owner_read | std::filesystem::perms::owner_write);
   std::string sign;
   SECTION("a byte of a sealed run") {
-    spoil(bad, "UPDATE segment SET body=CAST(substr(body,1,length(body)-1) AS BLOB)||x'00' WHERE first=(SELECT max(first) FROM segment)");
+    spoil(bad,
+          "UPDATE segment SET body=CAST(substr(body,1,length(body)-1) AS BLOB)||x'00' WHERE first=(SELECT "
+          "max(first) FROM segment)");
     sign = "log ";
   }
   SECTION("a seal") {
@@ -208,7 +212,8 @@ TEST_CASE("backup and restore write over nothing, and keys must be the hub's own
   must(back_up({hub.directory, file, true}, {}));
   CHECK(mode_of(keys_file_of(file)) == 0600);
   CHECK(back_up({hub.directory, file, false}, {}).error().code == ErrorCode::kInvalid);
-  CHECK(back_up({{hub.scratch / "nowhere"}, hub.scratch / "b", false}, {}).error().code == ErrorCode::kNotFound);
+  CHECK(back_up({{hub.scratch / "nowhere"}, hub.scratch / "b", false}, {}).error().code ==
+        ErrorCode::kNotFound);
 
   CHECK(restore({hub.directory, file, {}}, {}).error().code == ErrorCode::kInvalid);
   const HubDirectory fresh{hub.scratch / "fresh"};
@@ -223,7 +228,8 @@ TEST_CASE("backup and restore write over nothing, and keys must be the hub's own
   CHECK(restore({fresh, keys_file_of(file), {}}, {}).error().code != ErrorCode::kOk);
   must(restore({fresh, file, hub.directory.path}, {}));
   CHECK(mode_of(fresh.path) == 0700);
-  for (const auto& entry : std::filesystem::directory_iterator(fresh.path)) CHECK(mode_of(entry.path()) == 0600);
+  for (const auto& entry : std::filesystem::directory_iterator(fresh.path))
+    CHECK(mode_of(entry.path()) == 0600);
 }
 
 TEST_CASE("a keys file that is cut short, longer, or of another kind is refused", "[copies]") {

@@ -1,5 +1,5 @@
-// Goal: an admin sees which devices there are and when they came, and can end one's access while the hub serves.
-// Method: real devices over TLS; the commands' functions on the same directory.
+// Goal: an admin sees which devices there are and when they came, and can end one's access while the hub
+// serves. Method: real devices over TLS; the commands' functions on the same directory.
 #include "devices.h"
 
 #include <catch2/catch.hpp>
@@ -50,7 +50,8 @@ TEST_CASE("devices are listed with their last contact, and a clock that is off i
   CHECK(row_of(hub.directory, "right").contact->last_ms == row.contact->last_ms);
 }
 
-TEST_CASE("a device revoked while the hub serves is refused at its next request; what it sealed stays", "[devices]") {
+TEST_CASE("a device revoked while the hub serves is refused at its next request; what it sealed stays",
+          "[devices]") {
   RunningHub hub;
   TestDevice lost(hub, "lost"), other(hub, "other");
   lost.log_people(5);
@@ -85,7 +86,8 @@ TEST_CASE("a device revoked while the hub serves is refused at its next request;
   CHECK(fresh.exchange().error().code == ErrorCode::kRevokedDevice);
 }
 
-TEST_CASE("device contacts survive a file that is damaged, and forget nothing they did not hear anew", "[devices]") {
+TEST_CASE("device contacts survive a file that is damaged, and forget nothing they did not hear anew",
+          "[devices]") {
   Scratch scratch;
   PublicKey key{};
   key[0] = 7;

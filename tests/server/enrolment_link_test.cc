@@ -1,5 +1,5 @@
-// Goal: what a camera reads leads to the right hub or to a refusal. Method: links by hand; the pictures themselves are
-// read by another program in life.sh.
+// Goal: what a camera reads leads to the right hub or to a refusal. Method: links by hand; the pictures
+// themselves are read by another program in life.sh.
 #include "enrolment_link.h"
 
 #include <catch2/catch.hpp>
@@ -37,10 +37,11 @@ TEST_CASE("a link that is cut, of another kind, or nonsense is refused with what
   for (const std::string& bad :
        {std::string(), std::string("https://hub.example.org:8443/enrol/") + kFingerprint + "/BCDFGHJKLM",
         "WRACKLINE:///ENROL/" + kFingerprint + "/BCDFGHJKLM", "WRACKLINE://HUB/OTHER/" + kFingerprint + "/B",
-        "WRACKLINE://HUB/ENROL/" + std::string(64, 'G') + "/BCDFGHJKLM", good + "/", good + "?x", good + std::string(600, 'B'),
-        "WRACKLINE://HUB:99999/ENROL/" + kFingerprint + "/BCDFGHJKLM"})
+        "WRACKLINE://HUB/ENROL/" + std::string(64, 'G') + "/BCDFGHJKLM", good + "/", good + "?x",
+        good + std::string(600, 'B'), "WRACKLINE://HUB:99999/ENROL/" + kFingerprint + "/BCDFGHJKLM"})
     CHECK(parse_enrolment_link(bad).error().code == ErrorCode::kInvalid);
-  for (std::size_t size = 0; size <= good.size() - 10; ++size) CHECK_FALSE(parse_enrolment_link(good.substr(0, size)));
+  for (std::size_t size = 0; size <= good.size() - 10; ++size)
+    CHECK_FALSE(parse_enrolment_link(good.substr(0, size)));
   Random random = test_random("links");
   for (int i = 0; i < 2000; ++i) {
     std::string text = good;

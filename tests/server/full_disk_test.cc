@@ -1,5 +1,5 @@
-// Goal: a hub whose disk is full says so, serves reads, loses nothing and goes on when there is room. Method: the
-// serving process has an SQLite VFS whose writes fail between two signals.
+// Goal: a hub whose disk is full says so, serves reads, loses nothing and goes on when there is room. Method:
+// the serving process has an SQLite VFS whose writes fail between two signals.
 #include <call.pb.h>
 
 #include <catch2/catch.hpp>

@@ -1,6 +1,6 @@
-// The hub under many devices: memory of a resting connection, exchanges in a second, speed of taking in and of
-// verifying. Prints a table; asserts no speed. Everything is on one machine, so the figures hold client and hub
-// together: what a device costs is in them twice.
+// The hub under many devices: memory of a resting connection, exchanges in a second, speed of taking in and
+// of verifying. Prints a table; asserts no speed. Everything is on one machine, so the figures hold client
+// and hub together: what a device costs is in them twice.
 #include <sys/resource.h>
 
 #include <atomic>
@@ -25,7 +25,9 @@ constexpr int kBatches = 50;
 constexpr int kBatch = 4000;
 constexpr std::chrono::seconds kSpan{5};
 
-double seconds_since(Clock::time_point begun) { return std::chrono::duration<double>(Clock::now() - begun).count(); }
+double seconds_since(Clock::time_point begun) {
+  return std::chrono::duration<double>(Clock::now() - begun).count();
+}
 
 void row(const char* what, double figure, const char* unit) {
   std::printf("%-58s %12.1f  %s\n", what, figure, unit);
@@ -73,7 +75,8 @@ TEST_CASE("a hub under a thousand connections", "[bench]") {
   options.limits.of_device = options.limits.of_address = {100'000'000, 1ull << 50};
   RunningHub hub(options);
   std::vector<std::unique_ptr<TestDevice>> devices;
-  for (int i = 0; i < kDevices; ++i) devices.push_back(std::make_unique<TestDevice>(hub, "device " + std::to_string(i)));
+  for (int i = 0; i < kDevices; ++i)
+    devices.push_back(std::make_unique<TestDevice>(hub, "device " + std::to_string(i)));
   for (auto& device : devices) must(device->exchange());
 
   const double memory_before = memory_kb(hub.pid());
@@ -109,9 +112,11 @@ TEST_CASE("a hub under a thousand connections", "[bench]") {
   row("changes logged on a device", kBatches * kBatch / seconds_since(begun), "1/s");
   begun = Clock::now();
   must(writer.exchange());
-  row("changes taken in by the hub over TLS, verified and projected", kBatches * kBatch / seconds_since(begun), "1/s");
+  row("changes taken in by the hub over TLS, verified and projected",
+      kBatches * kBatch / seconds_since(begun), "1/s");
   begun = Clock::now();
   const Verdict verdict = must(verify(hub.directory.records(), {}, {}));
   CHECK(verdict.good());
-  row("changes that `verify` goes through, rebuild included", static_cast<double>(verdict.changes) / seconds_since(begun), "1/s");
+  row("changes that `verify` goes through, rebuild included",
+      static_cast<double>(verdict.changes) / seconds_since(begun), "1/s");
 }

@@ -75,11 +75,12 @@ std::string RawPeer::hear(int patience_ms) {
   std::string heard;
   char buffer[16 << 10];
   for (;;) {
-    const long got = ssl_ != nullptr ? SSL_read(ssl_, buffer, sizeof buffer)
-                                     : ::recv(socket_, buffer, sizeof buffer, 0);
+    const long got =
+        ssl_ != nullptr ? SSL_read(ssl_, buffer, sizeof buffer) : ::recv(socket_, buffer, sizeof buffer, 0);
     if (got <= 0) {
-      const bool waited_in_vain = ssl_ != nullptr ? SSL_get_error(ssl_, static_cast<int>(got)) == SSL_ERROR_WANT_READ
-                                                  : got < 0 && errno == EAGAIN;
+      const bool waited_in_vain = ssl_ != nullptr
+                                      ? SSL_get_error(ssl_, static_cast<int>(got)) == SSL_ERROR_WANT_READ
+                                      : got < 0 && errno == EAGAIN;
       closed_ = !waited_in_vain;
       return heard;
     }
@@ -93,7 +94,8 @@ int status_in(const std::string& heard) {
 
 int answers_in(const std::string& heard) {
   int count = 0;
-  for (std::size_t at = heard.find("HTTP/1."); at != std::string::npos; at = heard.find("HTTP/1.", at + 1)) ++count;
+  for (std::size_t at = heard.find("HTTP/1."); at != std::string::npos; at = heard.find("HTTP/1.", at + 1))
+    ++count;
   return count;
 }
 

@@ -14,8 +14,8 @@ class RawPeer {
   enum class Speaks { kTls, kNothing };  // kNothing: a plain TCP connection.
   struct Options {
     Speaks speaks = Speaks::kTls;
-    int version = TLS1_3_VERSION;         // The only one offered.
-    const char* address = "127.0.0.1";    // Of this end.
+    int version = TLS1_3_VERSION;       // The only one offered.
+    const char* address = "127.0.0.1";  // Of this end.
     const char* hub = "127.0.0.1";
   };
   explicit RawPeer(std::uint16_t port) : RawPeer(port, Options{}) {}

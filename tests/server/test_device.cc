@@ -12,7 +12,8 @@
 
 namespace wrackline {
 
-TestDevice::TestDevice(RunningHub& hub, std::string name, std::int64_t clock_ahead_ms) : name_(std::move(name)) {
+TestDevice::TestDevice(RunningHub& hub, std::string name, std::int64_t clock_ahead_ms)
+    : name_(std::move(name)) {
   const auto clock = [clock_ahead_ms] {
     return static_cast<WallMs>(static_cast<std::int64_t>(wall_clock_ms()) + clock_ahead_ms);
   };

@@ -18,7 +18,8 @@ class TestDevice {
 
   // One whole exchange; opens a session when there is none any more. The error is the hub's or the network's.
   Status exchange();
-  // Logs people with names of their own, by the admin. After the first time it may run in a thread of its own.
+  // Logs people with names of their own, by the admin. After the first time it may run in a thread of its
+  // own.
   void log_people(int count);
 
   std::string digest();
