@@ -82,6 +82,27 @@ CertificatePtr parse_certificate(ByteView pem) {
   return CertificatePtr(bio ? PEM_read_bio_X509(bio.get(), nullptr, nullptr, nullptr) : nullptr);
 }
 
+std::string first_host(X509* certificate) {
+  std::unique_ptr<GENERAL_NAMES, Freer<GENERAL_NAMES_free>> names(
+      static_cast<GENERAL_NAMES*>(X509_get_ext_d2i(certificate, NID_subject_alt_name, nullptr, nullptr)));
+  for (int i = 0; names && i < sk_GENERAL_NAME_num(names.get()); ++i) {
+    int type = 0;
+    const auto* text = static_cast<const ASN1_STRING*>(
+        GENERAL_NAME_get0_value(sk_GENERAL_NAME_value(names.get(), i), &type));
+    const auto* bytes = ASN1_STRING_get0_data(text);
+    std::string host;
+    if (type == GEN_DNS) {
+      host.assign(reinterpret_cast<const char*>(bytes), static_cast<std::size_t>(ASN1_STRING_length(text)));
+    } else if (type == GEN_IPADD) {
+      char shown[INET6_ADDRSTRLEN] = "";
+      const int family = ASN1_STRING_length(text) == 4 ? AF_INET : AF_INET6;
+      if (::inet_ntop(family, bytes, shown, sizeof shown) != nullptr) host = shown;
+    }
+    if (!host.empty() && host != "localhost" && host != "127.0.0.1" && host != "::1") return host;
+  }
+  return {};
+}
+
 int no_passphrase(char*, int, int, void*) { return -1; }
 
 KeyPtr parse_key(ByteView pem) {
@@ -144,6 +165,7 @@ Result<CertificateFacts> check_pair(ByteView certificate_pem, ByteView key_pem) 
   if (X509_check_private_key(certificate.get(), key.get()) != 1)
     return fail(ErrorCode::kInvalid, "reading the TLS certificate: the key is that of another certificate");
   CertificateFacts facts;
+  facts.host = first_host(certificate.get());
   std::tm end{};
   if (ASN1_TIME_to_tm(X509_get0_notAfter(certificate.get()), &end) == 1) {
     const std::time_t seconds = ::timegm(&end);

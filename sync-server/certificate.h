@@ -24,6 +24,9 @@ Result<CertificatePair> make_self_signed(const std::vector<std::string>& hosts, 
 struct CertificateFacts {
   WallMs expires_ms = 0;
   std::string fingerprint;  // SHA-256 of the DER form, "AB:CD:...", as openssl and browsers show it.
+  // The first alternative name that is not the machine itself, as devices reach the hub; empty when there is
+  // none.
+  std::string host;
 };
 // Of the first certificate in `pem`, after checking that `key_pem` holds its private key.
 // Errors: kInvalid, with which of the two does not fit.

@@ -26,6 +26,16 @@ bool is_parse_error(const boost::system::error_code& error) {
          error != http::error::end_of_stream && error != http::error::partial_message;
 }
 
+// Heads that two readers might take for different requests (RFC 9112, 3.2 and 6.1): none or two hosts, a
+// transfer coding we do not know, or one in a version that has none.
+template <typename Parser>
+bool is_ambiguous(const Parser& parser) {
+  const auto& request = parser.get();
+  if (request.version() == 11 && request.count(http::field::host) != 1) return true;
+  const bool has_coding = request.count(http::field::transfer_encoding) > 0;
+  return has_coding && (!parser.chunked() || request.version() != 11);
+}
+
 std::string_view view_of(beast::string_view text) { return {text.data(), text.size()}; }
 
 }  // namespace
@@ -36,7 +46,8 @@ Connection::Connection(Shared shared, net::ip::tcp::socket socket, std::string p
       peer_(std::move(peer)),
       peer_group_(std::move(peer_group)),
       ticket_(std::move(ticket)),
-      stream_(beast::tcp_stream(std::move(socket)), shared_.tls) {
+      tls_(shared_.tls.now()),
+      stream_(beast::tcp_stream(std::move(socket)), tls_->context) {
   shared_.table.add(*this);
 }
 
@@ -88,12 +99,20 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
   // Named, since GCC 12 destroys a temporary that is braced inside a co_await twice.
   const Error too_long{ErrorCode::kTooLarge, "reading a request: its header is over 16 KiB"};
   const Error no_http{ErrorCode::kMalformed, "reading a request: it is no HTTP"};
+  const Error ambiguous{
+      ErrorCode::kMalformed,
+      "reading a request: its head names no host, or more than one, or a transfer coding that is "
+      "not known here"};
   if (header_error == http::error::header_limit) {
     const Next next = co_await refuse_broken(431, too_long);
     co_return next;
   }
   if (is_parse_error(header_error)) {
     const Next next = co_await refuse_broken(400, no_http);
+    co_return next;
+  }
+  if (!header_error && is_ambiguous(parser)) {
+    const Next next = co_await refuse_broken(400, ambiguous);
     co_return next;
   }
   if (header_error) {
@@ -112,6 +131,7 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
   head.content_type = std::string(view_of(request[http::field::content_type]));
   head.authorization = std::string(view_of(request[http::field::authorization]));
   head.peer_group = peer_group_;
+  head.date = std::string(view_of(request[http::field::date]));
   Hub::Admitted admitted = shared_.hub.admit(head);
   const unsigned version = request.version();
   const bool keep_alive = request.keep_alive();

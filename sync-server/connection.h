@@ -6,17 +6,18 @@
 
 #include <boost/asio/awaitable.hpp>
 #include <boost/asio/ip/tcp.hpp>
-#include <boost/asio/ssl/context.hpp>
 #include <boost/beast/core/flat_buffer.hpp>
 #include <boost/beast/core/tcp_stream.hpp>
 #include <boost/beast/http/message.hpp>
 #include <boost/beast/http/string_body.hpp>
 #include <boost/beast/ssl/ssl_stream.hpp>
 #include <chrono>
+#include <memory>
 #include <string>
 
 #include "connection_table.h"
 #include "hub.h"
+#include "tls_context.h"
 
 namespace wrackline {
 
@@ -29,7 +30,7 @@ class Connection {
     Metrics& metrics;
     ConnectionTable& table;
     const PeerLimits& limits;
-    boost::asio::ssl::context& tls;
+    CurrentTls& tls;
   };
 
   Connection(Shared shared, boost::asio::ip::tcp::socket socket, std::string peer, std::string peer_group,
@@ -62,6 +63,7 @@ class Connection {
   std::string peer_;
   std::string peer_group_;
   ConnectionTable::Ticket ticket_;
+  std::shared_ptr<HubTls> tls_;  // What it began with, whatever is renewed meanwhile.
   boost::beast::ssl_stream<boost::beast::tcp_stream> stream_;
   boost::beast::flat_buffer buffer_;
   bool resting_ = true;  // No request is being answered.

@@ -3,11 +3,15 @@
 #include <call.pb.h>
 #include <exchange.pb.h>
 
+#include "base/wire.h"
 #include "call/dispatch.h"
 #include "crypto/texts.h"
+#include "device_word.h"
+#include "http_date.h"
 #include "plain_text.h"
 #include "refusal.h"
 #include "replica/replica.h"
+#include "store/store.h"
 
 namespace wrackline {
 namespace {
@@ -31,7 +35,25 @@ constexpr RouteRow kRoutes[] = {
     {"/metrics", "GET", Hub::Route::kMetrics, false},
 };
 
-std::string word_of(const PublicKey& device) { return to_hex(view(sha256(view(device)))).substr(0, 8); }
+// Changes that an exchange's sender holds and this replica, after taking in the request, still does not.
+std::uint64_t lacking_here(Replica& replica, ByteView exchange_request) {
+  constexpr std::uint32_t kVectorField = 3;  // Of ExchangeRequest; the segments need not be read again.
+  std::uint64_t lacking = 0;
+  WireReader reader(exchange_request);
+  WireField field;
+  while (reader.next(field)) {
+    proto::Vector vector;
+    if (field.number != kVectorField ||
+        !vector.ParseFromArray(field.bytes.data(), static_cast<int>(field.bytes.size())))
+      continue;
+    for (const proto::VectorEntry& entry : vector.entries()) {
+      const LogEntry* log = replica.store().logs().find(LogId{entry.log()});
+      const Seq held = log != nullptr && log->device ? log->head.seq : 0;
+      if (entry.seq() > held) lacking += entry.seq() - held;
+    }
+  }
+  return lacking;
+}
 
 Unexpected malformed(const char* what) {
   return fail(ErrorCode::kMalformed, std::string("reading a request to ") + what +
@@ -69,7 +91,10 @@ Hub::Hub(Replica& replica, Log& log, Metrics& metrics, Options options)
       log_(log),
       metrics_(metrics),
       options_(std::move(options)),
-      codes_(options_.codes_path) {}
+      codes_(options_.codes_path),
+      device_rate_(options_.limits.of_device),
+      address_rate_(options_.limits.of_address),
+      contacts_(options_.contacts_path) {}
 
 HubAnswer Hub::refuse(const Error& error) {
   HubAnswer answer;
@@ -93,6 +118,8 @@ HubAnswer Hub::too_large(std::size_t bytes_max) {
 Hub::Admitted Hub::admit(const HubRequestHead& head) {
   Admitted admitted;
   admitted.peer_group = head.peer_group;
+  admitted.refusal = check_rate(address_rate_, head.peer_group);
+  if (admitted.refusal) return admitted;
   const RouteRow* row = nullptr;
   for (const RouteRow& candidate : kRoutes) {
     if (head.path == candidate.path) row = &candidate;
@@ -119,7 +146,12 @@ Hub::Admitted Hub::admit(const HubRequestHead& head) {
       return admitted;
     }
     admitted.device = *device;
-    admitted.device_word = word_of(*device);
+    admitted.device_word = device_word(*device);
+    if (const auto date = parse_http_date(head.date))
+      admitted.clock_offset_ms =
+          static_cast<std::int64_t>(*date) - static_cast<std::int64_t>(options_.wall_clock());
+    admitted.refusal = check_rate(device_rate_, admitted.device_word);
+    if (admitted.refusal) return admitted;
   }
   const bool is_post = std::string_view(row->method) == "POST";
   if (is_post && head.content_type != "application/x-protobuf") {
@@ -135,7 +167,46 @@ Hub::Admitted Hub::admit(const HubRequestHead& head) {
   return admitted;
 }
 
+std::optional<HubAnswer> Hub::check_rate(RateLimiter& limiter, const std::string& key) {
+  const WallMs wait = limiter.take(key, options_.wall_clock());
+  if (wait == 0) return std::nullopt;
+  metrics_.count(Metrics::Counter::kRateLimited);
+  HubAnswer refusal = refuse({ErrorCode::kRateLimited,
+                              "this device or its address has asked for more than the hub gives in a minute; "
+                              "nothing of this request was kept. Wait and ask again"});
+  refusal.headers.emplace_back("Retry-After", std::to_string((wait + 999) / 1000));
+  return refusal;
+}
+
+void Hub::note_contact(const Admitted& admitted, ByteView body, bool answered) {
+  DeviceContact contact;
+  contact.last_ms = options_.wall_clock();
+  contact.clock_offset_ms = admitted.clock_offset_ms;
+  contact.address_group = admitted.peer_group;
+  if (answered && admitted.route == Route::kExchange) contact.unsent = lacking_here(replica_, body);
+  contacts_.note(admitted.device, contact);
+}
+
+void Hub::write_contacts(bool at_once) {
+  if (options_.contacts_path.empty()) return;
+  const Status written = contacts_.write(options_.wall_clock(), at_once);
+  if (!written && !contacts_failing_)
+    log_.warn("contacts_not_written").with("reason", error_word(written.error().code));
+  contacts_failing_ = !written;
+}
+
 HubAnswer Hub::answer(const Admitted& admitted, ByteView body) {
+  HubAnswer answer = answer_route(admitted, body);
+  const std::uint64_t bytes = body.size() + answer.body.size();
+  address_rate_.note_bytes(admitted.peer_group, bytes);
+  if (!admitted.device_word.empty()) {
+    device_rate_.note_bytes(admitted.device_word, bytes);
+    note_contact(admitted, body, answer.status == 200);
+  }
+  return answer;
+}
+
+HubAnswer Hub::answer_route(const Admitted& admitted, ByteView body) {
   HubAnswer answer;
   const auto of_result = [&](Result<Bytes> result) {
     if (!result) return refuse_and_log(result.error());
@@ -227,7 +298,7 @@ Result<Bytes> Hub::enrol(const std::string& peer_group, ByteView body) {
     case DeviceStanding::kUnknown: {
       WRACKLINE_TRY(replica_.admit_device(request.device_name(), key));
       metrics_.count(Metrics::Counter::kDevicesAdmitted);
-      log_.info("device_admitted").with("device", word_of(key)).with("peer", peer_group);
+      log_.info("device_admitted").with("device", device_word(key)).with("peer", peer_group);
     }
   }
   proto::EnrolReply reply;
@@ -271,7 +342,7 @@ Result<Bytes> Hub::session(ByteView body) {
                 "opening a session: the answer to the hub's challenge does not fit or came late; try again");
   WRACKLINE_TRY_VALUE(opened, sessions_.open(key, now));
   metrics_.count(Metrics::Counter::kSessionsOpened);
-  log_.info("session_opened").with("device", word_of(key));
+  log_.info("session_opened").with("device", device_word(key));
   reply.set_token(opened.token);
   reply.set_expires_ms(opened.expires_ms);
   return reply.SerializeAsString();

@@ -8,6 +8,7 @@
 #pragma once
 
 #include <functional>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -16,10 +17,12 @@
 #include "base/bytes.h"
 #include "base/ids.h"
 #include "crypto/signing.h"
+#include "device_contacts.h"
 #include "enrolment_codes.h"
 #include "log.h"
 #include "metrics.h"
 #include "peer_limits.h"
+#include "rate_limiter.h"
 #include "sessions.h"
 
 namespace wrackline {
@@ -31,7 +34,8 @@ struct HubRequestHead {
   std::string path;    // Without a query.
   std::string content_type;
   std::string authorization;  // As sent: "Bearer ...", or empty.
-  std::string peer_group;     // For counting wrong tries: the address, or an IPv6 network (/64).
+  std::string peer_group;     // For counting by address: the address, or an IPv6 network (/64).
+  std::string date = {};      // As sent: the device's time (http_date.h), or empty.
 };
 
 struct HubAnswer {
@@ -45,6 +49,7 @@ class Hub {
  public:
   struct Options {
     std::string codes_path;
+    std::string contacts_path;  // Empty: device contacts are not kept on the disk.
     std::string facility_name;  // For the answer to an enrolment.
     PeerLimits limits;
     std::function<WallMs()> wall_clock;
@@ -60,12 +65,17 @@ class Hub {
     std::size_t body_bytes_max = 0;
     PublicKey device{};  // Of the session, where the route asks for one.
     std::string peer_group;
-    std::string device_word;  // A short name of the device for the log: 8 digits of its key's hash.
+    std::string device_word;                      // A short name of the device for the log.
+    std::optional<std::int64_t> clock_offset_ms;  // The device's clock minus the hub's, if it told its time.
   };
   Admitted admit(const HubRequestHead& head);
 
   // `body` is read during the call only.
   HubAnswer answer(const Admitted& admitted, ByteView body);
+
+  // Writes what is kept beside the records, when it is time or `at_once`; call it every few seconds and at
+  // the end.
+  void write_contacts(bool at_once);
 
   // For bodies over the limit admit() gave.
   static HubAnswer too_large(std::size_t bytes_max);
@@ -76,6 +86,10 @@ class Hub {
   Result<Bytes> enrol(const std::string& peer_group, ByteView body);
   Result<Bytes> session(ByteView body);
   HubAnswer health();
+  HubAnswer answer_route(const Admitted& admitted, ByteView body);
+  // Refuses when the device or the address has asked for too much in a minute.
+  std::optional<HubAnswer> check_rate(RateLimiter& limiter, const std::string& key);
+  void note_contact(const Admitted& admitted, ByteView body, bool answered);
   HubAnswer refuse_and_log(const Error& error);
 
   Replica& replica_;
@@ -85,6 +99,9 @@ class Hub {
   EnrolmentCodes codes_;
   AttemptLimiter code_tries_;
   Sessions sessions_;
+  RateLimiter device_rate_, address_rate_;
+  DeviceContacts contacts_;
+  bool contacts_failing_ = false;  // Said in the log already.
 };
 
 // "/v1/exchange" and its like, or "other": the only form in which a path is logged or counted.

@@ -1,4 +1,4 @@
-// What stands in a hub's directory (mode 0700). Back up all of it together, with the hub stopped.
+// What stands in a hub's directory (mode 0700). README.md says what each is worth and how it is backed up.
 #pragma once
 
 #include <string>
@@ -12,6 +12,8 @@ struct HubDirectory {
   std::string certificate() const { return path + "/tls-cert.pem"; }  // Given to devices.
   std::string certificate_key() const { return path + "/tls-key.pem"; }
   std::string codes() const { return path + "/enrolment-codes"; }  // Hashes of the open one-time codes.
+  std::string contacts() const { return path + "/device-contacts"; }  // When each device last came.
+  std::string retention_acts() const { return path + "/retention-acts"; }  // Looks at what is past its minimum.
   std::string serve_lock() const { return path + "/serve.lock"; }  // Held by the one process that serves.
 };
 

@@ -1,13 +1,8 @@
 #include "init.h"
 
 #include <records.pb.h>
-#include <stdlib.h>
-#include <sys/stat.h>
 
-#include <cerrno>
-#include <cstdio>
 #include <cstdlib>
-#include <cstring>
 #include <filesystem>
 
 #include "base/bytes.h"
@@ -19,6 +14,7 @@
 #include "private_file.h"
 #include "read_file.h"
 #include "replica/replica.h"
+#include "scaffold.h"
 #include "system_clock.h"
 
 namespace wrackline {
@@ -59,42 +55,11 @@ Status check(const InitOptions& options) {
                    "\" is no time zone of this machine's; write it like Europe/Oslo");
   if (options.certificate_path.empty() != options.certificate_key_path.empty())
     return invalid("a certificate and its key are given together");
-  std::error_code error;
-  const fs::path place(options.directory.path);
-  if (fs::exists(place, error) && !(fs::is_directory(place, error) && fs::is_empty(place, error)))
+  if (!is_free_place(options.directory.path))
     return invalid(options.directory.path +
                    " is there already and not empty; nothing in it was touched. Name another directory");
   return {};
 }
-
-// A directory that is removed again unless it is kept.
-class Scaffold {
- public:
-  static Result<Scaffold> make(const std::string& beside) {
-    std::string path = beside + ".making-XXXXXX";
-    if (::mkdtemp(path.data()) == nullptr)  // Mode 0700.
-      return fail(ErrorCode::kStorage, "making a directory beside " + beside + ": " + std::strerror(errno));
-    return Scaffold(std::move(path));
-  }
-  Scaffold(Scaffold&& other) noexcept : path_(std::move(other.path_)) { other.path_.clear(); }
-  Scaffold& operator=(Scaffold&&) = delete;
-  ~Scaffold() {
-    std::error_code ignored;
-    if (!path_.empty()) fs::remove_all(path_, ignored);
-  }
-  const std::string& path() const { return path_; }
-  Status move_to(const std::string& place) {
-    // rename() puts a directory over an empty one, and over nothing else.
-    if (std::rename(path_.c_str(), place.c_str()) != 0)
-      return fail(ErrorCode::kStorage, "moving the new hub to " + place + ": " + std::strerror(errno));
-    path_.clear();
-    return {};
-  }
-
- private:
-  explicit Scaffold(std::string path) : path_(std::move(path)) {}
-  std::string path_;
-};
 
 Result<CertificateFacts> write_certificate(const HubDirectory& directory, const InitOptions& options,
                                            WallMs now) {
@@ -136,8 +101,7 @@ Status write_first_records(const HubDirectory& directory, const InitOptions& opt
 
 Result<InitOutcome> init(const InitOptions& options) {
   WRACKLINE_TRY(check(options));
-  std::string place = options.directory.path;
-  while (place.size() > 1 && place.back() == '/') place.pop_back();
+  const std::string place = without_slash(options.directory.path);
   WRACKLINE_TRY_VALUE(scaffold, Scaffold::make(place));
   const HubDirectory making{scaffold.path()};
   WRACKLINE_TRY_VALUE(random, random_bytes(FacilityId{}.size()));

@@ -17,6 +17,7 @@ constexpr CounterRow kCounterRows[] = {
     {"wrackline_enrolment_codes_wrong_total", "Wrong enrolment codes handed in."},
     {"wrackline_devices_admitted_total", "Devices enrolled since the start."},
     {"wrackline_sessions_opened_total", "Sessions opened since the start."},
+    {"wrackline_rate_limited_total", "Requests over what a device or an address may ask for in a minute."},
 };
 static_assert(std::size(kCounterRows) == static_cast<std::size_t>(Metrics::Counter::kLast));
 

@@ -22,6 +22,7 @@ class Metrics {
     kCodesWrong,
     kDevicesAdmitted,
     kSessionsOpened,
+    kRateLimited,  // Requests over what a device or an address may ask for in a minute.
     kLast,
   };
   void count(Counter counter) { ++counters_[static_cast<std::size_t>(counter)]; }

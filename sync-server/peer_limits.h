@@ -6,6 +6,8 @@
 #include <cstddef>
 #include <cstdint>
 
+#include "rate_limiter.h"
+
 namespace wrackline {
 
 struct PeerLimits {
@@ -23,6 +25,11 @@ struct PeerLimits {
   std::chrono::seconds idle{60};     // Between two requests on one connection.
   std::chrono::seconds farewell{2};  // To read what a refused peer is still sending.
   std::chrono::seconds stop{10};     // For running requests when the hub stops.
+
+  // Requests and bytes in a minute. A tablet that takes in a million changes for the first time asks a few dozen
+  // times; an address may be a whole house behind one router.
+  RateLimit of_device{1200, 256ull << 20};
+  RateLimit of_address{6000, 1024ull << 20};
 
   // Connections. One facility has tens of devices, often behind one address.
   std::size_t connections_max = 256;

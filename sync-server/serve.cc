@@ -1,5 +1,8 @@
 #include "serve.h"
 
+#include <sys/resource.h>
+
+#include <algorithm>
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/detached.hpp>
@@ -26,6 +29,7 @@ namespace {
 namespace net = boost::asio;
 
 constexpr auto kAwait = net::as_tuple(net::use_awaitable);
+constexpr std::chrono::seconds kUpkeepEvery{5};
 constexpr WallMs kDayMs = 24ull * 60 * 60 * 1000;
 constexpr WallMs kWarnBeforeExpiryMs = 30 * kDayMs;
 
@@ -39,14 +43,82 @@ void log_certificate(Log& log, const CertificateFacts& facts, WallMs now) {
   }
 }
 
+// What is looked after while the hub serves: a renewed certificate, and what it notes about devices.
+class Upkeep {
+ public:
+  Upkeep(net::io_context& io, CurrentTls& tls, Hub& hub, Log& log)
+      : tls_(tls), hub_(hub), log_(log), hangup_(io, SIGHUP), timer_(io) {}
+
+  net::awaitable<void> on_hangup() {
+    for (;;) {
+      auto [error, signal] = co_await hangup_.async_wait(kAwait);
+      static_cast<void>(signal);
+      if (error) co_return;
+      look_at_certificate(true);
+    }
+  }
+
+  net::awaitable<void> now_and_then() {
+    for (;;) {
+      timer_.expires_after(kUpkeepEvery);
+      auto [error] = co_await timer_.async_wait(kAwait);
+      if (error) co_return;
+      look_at_certificate(false);
+      hub_.write_contacts(false);
+    }
+  }
+
+  void stop() {
+    boost::system::error_code ignored;
+    hangup_.cancel(ignored);
+    timer_.cancel();
+  }
+
+ private:
+  void look_at_certificate(bool even_if_same) {
+    const auto looked = tls_.look(even_if_same);
+    if (!looked) {
+      log_.error("certificate_not_taken")
+          .with("code", error_word(looked.error().code))
+          .with("message", looked.error().message);
+    } else if (*looked) {
+      const CertificateFacts& facts = tls_.now()->certificate;
+      log_.info("certificate_taken")
+          .with("fingerprint", facts.fingerprint)
+          .with("expires", utc_text(facts.expires_ms));
+      log_certificate(log_, facts, wall_clock_ms());
+    }
+  }
+
+  CurrentTls& tls_;
+  Hub& hub_;
+  Log& log_;
+  net::signal_set hangup_;
+  net::steady_timer timer_;
+};
+
+// Each connection is a file; the soft limit of many systems (1024) is below what may be asked for.
+Status raise_file_limit(std::size_t connections) {
+  constexpr rlim_t kOthers = 64;  // The database, the log, files on their way.
+  const rlim_t wanted = static_cast<rlim_t>(connections) + kOthers;
+  rlimit limit{};
+  if (::getrlimit(RLIMIT_NOFILE, &limit) != 0 || limit.rlim_cur >= wanted) return {};
+  limit.rlim_cur = std::min(wanted, limit.rlim_max);
+  if (limit.rlim_cur == wanted && ::setrlimit(RLIMIT_NOFILE, &limit) == 0) return {};
+  return fail(ErrorCode::kInvalid, "serving: this system lets a process open only " +
+                                       std::to_string(limit.rlim_max) + " files, too few for " +
+                                       std::to_string(connections) + " connections; ask for fewer");
+}
+
 // Stops politely at the first signal, at once at the second or when time is up.
 class Stopper {
  public:
-  Stopper(net::io_context& io, Listener& listener, ConnectionTable& table, Log& log,
+  Stopper(net::io_context& io, Listener& listener, ConnectionTable& table, Upkeep& upkeep, Log& log,
           std::chrono::seconds patience)
       : io_(io),
         listener_(listener),
         table_(table),
+        upkeep_(upkeep),
         log_(log),
         patience_(patience),
         signals_(io, SIGTERM, SIGINT),
@@ -60,6 +132,7 @@ class Stopper {
     log_.info("stopping").with("signal", std::uint64_t(signal)).with("open", std::uint64_t{table_.open()});
     stopping_ = true;
     listener_.stop();
+    upkeep_.stop();
     table_.stop_all();
     if (table_.open() == 0) co_return;  // Nothing is left to wait for.
     net::co_spawn(io_, cut_off_later(), net::detached);
@@ -90,6 +163,7 @@ class Stopper {
   net::io_context& io_;
   Listener& listener_;
   ConnectionTable& table_;
+  Upkeep& upkeep_;
   Log& log_;
   std::chrono::seconds patience_;
   net::signal_set signals_;
@@ -106,7 +180,8 @@ Status serve(const ServeOptions& options) {
     return fail(ErrorCode::kBusy,
                 "serving " + options.directory.path + ": another process serves it already");
   if (!lock) return fail(lock.error());
-  WRACKLINE_TRY_VALUE(tls, make_tls(options.directory, options.tls));
+  WRACKLINE_TRY(raise_file_limit(options.limits.connections_max));
+  WRACKLINE_TRY_VALUE(tls, CurrentTls::open(options.directory, options.tls));
   WRACKLINE_TRY_VALUE(keystore, FileKeystore::open(options.directory.key()));
   WRACKLINE_TRY_VALUE(replica, Replica::open({options.directory.records(), keystore.get(), wall_clock_ms}));
   if (!replica->is_hub())
@@ -123,29 +198,35 @@ Status serve(const ServeOptions& options) {
     Metrics::Now now;
     now.connections_open = table.open();
     now.certificate_seconds_left =
-        (static_cast<double>(tls.certificate.expires_ms) - static_cast<double>(wall_clock_ms())) / 1000;
+        (static_cast<double>(tls->now()->certificate.expires_ms) - static_cast<double>(wall_clock_ms())) /
+        1000;
     now.uptime_seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - started).count();
     return now;
   };
   Hub hub(*replica, log, metrics,
-          {options.directory.codes(), facility_name, options.limits, wall_clock_ms, gauges});
+          {options.directory.codes(), options.directory.contacts(), facility_name, options.limits,
+           wall_clock_ms, gauges});
 
   // One thread: the replica has one anyway, and TLS for one facility's devices does not fill a core.
   // Destroyed before what its connections use.
   net::io_context io(1);
-  WRACKLINE_TRY_VALUE(
-      listener, Listener::open(io, options.listen, {hub, log, metrics, table, options.limits, tls.context}));
-  Stopper stopper(io, *listener, table, log, options.limits.stop);
+  WRACKLINE_TRY_VALUE(listener,
+                      Listener::open(io, options.listen, {hub, log, metrics, table, options.limits, *tls}));
+  Upkeep upkeep(io, *tls, hub, log);
+  Stopper stopper(io, *listener, table, upkeep, log, options.limits.stop);
   net::co_spawn(io, listener->run(), net::detached);
   net::co_spawn(io, stopper.run(), net::detached);
+  net::co_spawn(io, upkeep.on_hangup(), net::detached);
+  net::co_spawn(io, upkeep.now_and_then(), net::detached);
 
   const HubAddress address = listener->address();
   if (!options.port_file.empty())
     WRACKLINE_TRY(replace_private_file(options.port_file, std::to_string(address.port) + "\n"));
-  log_certificate(log, tls.certificate, wall_clock_ms());
+  log_certificate(log, tls->now()->certificate, wall_clock_ms());
   log.info("serving").with("address", to_text(address)).with("tls", options.tls.allow_tls12 ? "1.2+" : "1.3");
   io.run();
   table.on_empty({});
+  hub.write_contacts(true);
   log.info("stopped");
   return {};
 }

@@ -20,8 +20,9 @@ struct ServeOptions {
 };
 
 // Returns when SIGTERM or SIGINT has stopped it: it accepts no more, lets running requests end, and cuts off
-// what still runs after `limits.stop`, or at a second signal. Everything answered before is durable either
-// way. Errors: what kept it from starting. kBusy when another process serves this directory.
+// what still runs after `limits.stop`, or at a second signal. SIGHUP, or other files in their place, renew
+// the certificate for new connections. Everything answered before is durable either way. Errors: what kept it
+// from starting. kBusy when another process serves this directory.
 Status serve(const ServeOptions& options);
 
 }  // namespace wrackline

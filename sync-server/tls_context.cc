@@ -2,6 +2,7 @@
 
 #include <openssl/crypto.h>
 #include <openssl/ssl.h>
+#include <sys/stat.h>
 
 #include <boost/asio/buffer.hpp>
 
@@ -45,6 +46,35 @@ Result<HubTls> make_tls(const HubDirectory& directory, const TlsOptions& options
   SSL_CTX_set_session_cache_mode(handle, SSL_SESS_CACHE_OFF);
   SSL_CTX_set_mode(handle, SSL_MODE_RELEASE_BUFFERS);  // Idle connections keep no 34 kB of buffers each.
   return tls;
+}
+
+Result<std::unique_ptr<CurrentTls>> CurrentTls::open(const HubDirectory& directory,
+                                                     const TlsOptions& options) {
+  std::unique_ptr<CurrentTls> current(new CurrentTls(directory, options));
+  WRACKLINE_TRY(current->look(true));
+  return current;
+}
+
+std::string CurrentTls::state_of_files() const {
+  std::string state;
+  for (const std::string& path : {directory_.certificate(), directory_.certificate_key()}) {
+    struct stat about {};
+    if (::stat(path.c_str(), &about) != 0) about = {};
+    state += std::to_string(about.st_ino) + ' ' + std::to_string(about.st_size) + ' ' +
+             std::to_string(about.st_mode) + ' ' + std::to_string(about.st_mtim.tv_sec) + '.' +
+             std::to_string(about.st_mtim.tv_nsec) + '\n';
+  }
+  return state;
+}
+
+Result<bool> CurrentTls::look(bool even_if_same) {
+  // Read before the files are: a change in between is then seen at the next look.
+  const std::string state = state_of_files();
+  if (state == seen_ && !even_if_same) return false;
+  seen_ = state;
+  WRACKLINE_TRY_VALUE(fresh, make_tls(directory_, options_));
+  tls_ = std::make_shared<HubTls>(std::move(fresh));
+  return true;
 }
 
 }  // namespace wrackline

@@ -6,6 +6,8 @@
 #pragma once
 
 #include <boost/asio/ssl/context.hpp>
+#include <memory>
+#include <string>
 
 #include "base/result.h"
 #include "certificate.h"
@@ -26,5 +28,32 @@ struct HubTls {
 // A certificate that has expired is served all the same: devices say what is wrong, and /metrics can still be
 // read.
 Result<HubTls> make_tls(const HubDirectory& directory, const TlsOptions& options);
+
+// The TLS that new connections get. Certificate and key may be renewed while the hub serves: what is open
+// goes on with what it began with.
+//
+// Threads: one at a time.
+class CurrentTls {
+ public:
+  // Errors: as make_tls().
+  static Result<std::unique_ptr<CurrentTls>> open(const HubDirectory& directory, const TlsOptions& options);
+
+  const std::shared_ptr<HubTls>& now() const { return tls_; }
+
+  // Takes the files anew when they are others than at the last look, or `even_if_same`. True: new connections
+  // get them from here on. An error means that they cannot be used and the ones before stay in force; it is
+  // given once for each state of the files.
+  Result<bool> look(bool even_if_same);
+
+ private:
+  CurrentTls(HubDirectory directory, const TlsOptions& options)
+      : directory_(std::move(directory)), options_(options) {}
+  // Changes when a file is written or replaced.
+  std::string state_of_files() const;
+  HubDirectory directory_;
+  TlsOptions options_;
+  std::string seen_;
+  std::shared_ptr<HubTls> tls_;
+};
 
 }  // namespace wrackline

@@ -101,14 +101,24 @@ void Author::raise_fence() {
   (void)fence_->write({log_, own->head.seq, first8(own->head.hash)});
 }
 
+Status Author::change_log() {
+  {
+    WRACKLINE_TRY_VALUE(write, store_.begin_write());
+    WRACKLINE_TRY(store_.set_own_log({}));
+    WRACKLINE_TRY(write.commit());
+  }
+  return open_log();
+}
+
 // The latest stamp this device has issued or followed, by what is on the disk.
 Result<Stamp> Author::last_stamp() {
   Stamp last;
   WRACKLINE_TRY_VALUE(followed, store_.meta(kClock));
   if (followed && followed->size() == 8) last.value = load_le(*followed);
-  const LogEntry* own = store_.logs().find(log_);
-  if (own != nullptr && own->head.seq > 0) {
-    WRACKLINE_TRY_VALUE(bytes, store_.logs().bytes_of(place_of(own->no, own->head.seq)));
+  // All logs of this device: a new one's stamps follow on those of the one before.
+  for (const auto& [id, log] : store_.logs().all()) {
+    if (log.device != keystore_.public_key() || log.head.seq == log.base()) continue;
+    WRACKLINE_TRY_VALUE(bytes, store_.logs().bytes_of(place_of(log.no, log.head.seq)));
     WRACKLINE_TRY_VALUE(change, read_change(bytes));
     last = std::max(last, change.stamp, [](Stamp a, Stamp b) { return a < b; });
   }

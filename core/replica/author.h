@@ -58,6 +58,9 @@ class Author {
   Status open_log(std::optional<LogId> fresh = {});
   LogId log() const { return log_; }
   PublicKey key() const { return keystore_.public_key(); }
+  // Leaves this device's log where it stands, and goes on in another: for a database that came back from a
+  // backup, since others may hold changes of the log that the backup lacks. Errors: kKeystore, kStorage.
+  Status change_log();
 
   // Logs new records, all or none. `by` is a person's record, or none for what the hub itself writes.
   // Errors: kInvalid (with every rule that is broken), kUnauthorized (not for this person's roles), kTooLarge, kStorage

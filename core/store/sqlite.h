@@ -6,6 +6,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -76,6 +77,9 @@ class Database {
   Status configure();
 
   Status execute(const std::string& sql);
+  // Copies all of it, as of one moment, over what `to` holds. Others may write meanwhile. `progress` is called
+  // with pages done and pages in all. Errors: kDiskFull, kBusy, kStorage; then `to` is of no use.
+  Status copy_to(Database& to, const std::function<void(std::int64_t, std::int64_t)>& progress);
   // Rises when another connection has written since this one last looked.
   std::int64_t data_version();
   // What to tell of a failed SQLite call: its code in our words, and what is to be done.

@@ -12,6 +12,8 @@
 #include <chrono>
 #include <optional>
 
+#include "http_date.h"
+
 namespace wrackline {
 namespace {
 
@@ -157,6 +159,7 @@ class HubClient::Connection {
     http::request<http::span_body<const char>> request{http::verb::post, path, 11};
     request.set(http::field::host, to_text(options_.hub));
     request.set(http::field::content_type, "application/x-protobuf");
+    request.set(http::field::date, http_date(options_.wall_clock()));
     if (!token.empty()) request.set(http::field::authorization, "Bearer " + std::string(token));
     request.body() = {body.data(), body.size()};
     request.prepare_payload();

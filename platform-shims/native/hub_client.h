@@ -11,6 +11,7 @@
 // as long as the system's resolver does.
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -18,6 +19,7 @@
 #include "base/bytes.h"
 #include "base/result.h"
 #include "hub_address.h"
+#include "system_clock.h"
 
 namespace wrackline {
 
@@ -29,6 +31,8 @@ class HubClient {
         certificate_path;  // PEM: the hub's own certificate, or those of the authority that signed it.
     std::uint32_t connect_ms = 10'000;  // Until the hub's machine answers; TLS has the same again.
     std::uint32_t answer_ms = 120'000;  // To send a request and hear its answer.
+    // What this device takes for the time; told to the hub, so that an admin sees a clock that is off.
+    std::function<WallMs()> wall_clock = wall_clock_ms;
   };
   static constexpr std::size_t kAnswerBytesMax = 8 << 20;
 

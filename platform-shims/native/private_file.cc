@@ -33,6 +33,8 @@ Unexpected system_failure(const std::string& doing, const std::string& path, int
   return fail(code, doing + " " + path + ": " + std::strerror(number));
 }
 
+}  // namespace
+
 // A new name is durable only once the directory that holds it is.
 Status sync_directory_of(const std::string& path) {
   const auto slash = path.rfind('/');
@@ -41,8 +43,6 @@ Status sync_directory_of(const std::string& path) {
   if (!fd || ::fsync(fd.get()) != 0) return system_failure("making durable", directory, errno);
   return {};
 }
-
-}  // namespace
 
 Status create_private_file(const std::string& path, ByteView content) {
   const FileDescriptor fd(::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0600));

@@ -23,4 +23,7 @@ Status replace_private_file(const std::string& path, ByteView content);
 // Errors: kNotFound, kKeystore when others may read it, kTooLarge, kStorage.
 Result<Bytes> read_private_file(const std::string& path, std::size_t bytes_max);
 
+// Makes the name of a file that was just made or moved durable. Errors: kStorage and kin.
+Status sync_directory_of(const std::string& path);
+
 }  // namespace wrackline

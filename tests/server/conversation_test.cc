@@ -1,91 +1,18 @@
 // Goal: the client of a native app and the serving hub understand each other over real TLS, and the client
 // trusts nobody else. Method: the hub runs in a child process on a free port of the loopback.
-#include <signal.h>
-#include <sys/wait.h>
-#include <unistd.h>
-
 #include <catch2/catch.hpp>
-#include <chrono>
-#include <thread>
 
 #include "enrolment_codes.h"
 #include "file_keystore.h"
 #include "hub.h"
 #include "hub_requests.h"
-#include "init.h"
 #include "private_file.h"
 #include "replica/replica.h"
-#include "scratch.h"
+#include "running_hub.h"
 #include "serve.h"
 #include "system_clock.h"
 
 using namespace wrackline;
-
-namespace {
-
-class RunningHub {
- public:
-  // `address` is one of the loopback's; certificates are for 127.0.0.1.
-  explicit RunningHub(std::string address = "127.0.0.1") : address_(std::move(address)) {
-    InitOptions options;
-    options.directory.path = scratch / "hub";
-    options.facility_name = "Test Pier";
-    options.time_zone = "Europe/Oslo";
-    options.hosts = {"127.0.0.1"};
-    options.admin_name = "Ada";
-    must(init(options));
-    directory = options.directory;
-    start();
-  }
-  ~RunningHub() { stop(); }
-
-  void start() {
-    std::filesystem::remove(scratch / "port");
-    child_ = ::fork();
-    REQUIRE(child_ >= 0);
-    if (child_ == 0) {
-      if (::freopen("/dev/null", "w", stderr) == nullptr) ::_exit(3);
-      ServeOptions serving;
-      serving.directory = directory;
-      serving.listen = {address_, port_};
-      serving.port_file = scratch / "port";
-      ::_exit(serve(serving) ? 0 : 1);
-    }
-    for (int i = 0; i < 500 && !std::filesystem::exists(scratch / "port"); ++i)
-      std::this_thread::sleep_for(std::chrono::milliseconds(20));
-    port_ = static_cast<std::uint16_t>(std::stoi("0" + content_of(scratch / "port")));
-    REQUIRE(port_ != 0);
-  }
-
-  // Its exit status; -1 when it did not run or did not exit.
-  int stop() {
-    if (child_ <= 0) return -1;
-    ::kill(child_, SIGTERM);
-    int status = 0;
-    ::waitpid(child_, &status, 0);
-    child_ = -1;
-    return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
-  }
-
-  HubClient::Options client_options() const {
-    HubClient::Options options;
-    options.hub = {address_, port_};
-    options.certificate_path = directory.certificate();
-    options.connect_ms = 5'000;
-    options.answer_ms = 10'000;
-    return options;
-  }
-
-  Scratch scratch;
-  HubDirectory directory;
-
- private:
-  std::string address_;
-  pid_t child_ = -1;
-  std::uint16_t port_ = 0;
-};
-
-}  // namespace
 
 TEST_CASE("a device enrols, opens a session and exchanges over TLS, also across a restart of the hub",
           "[conversation]") {
@@ -144,7 +71,9 @@ TEST_CASE("the client trusts the certificate it was given and nothing else", "[c
 }
 
 TEST_CASE("the client takes the right certificate under another address for a wrong one", "[conversation]") {
-  RunningHub hub("127.0.0.2");
+  RunningHub::Options elsewhere;
+  elsewhere.address = "127.0.0.2";
+  RunningHub hub(elsewhere);
   const auto client = must(HubClient::create(hub.client_options()));
   const auto answer = client->post("/v1/session", "");
   REQUIRE_FALSE(answer);

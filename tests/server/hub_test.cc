@@ -21,7 +21,7 @@ namespace {
 
 // The replica's records are made by init() with the real clock, so the test's runs on from there.
 struct World {
-  World() {
+  explicit World(const PeerLimits& limits = {}) {
     InitOptions options;
     options.directory.path = scratch / "hub";
     options.facility_name = "Test Pier";
@@ -36,6 +36,7 @@ struct World {
     hub_options.codes_path = directory.codes();
     hub_options.facility_name = "Test Pier";
     hub_options.wall_clock = clock();
+    hub_options.limits = limits;
     hub = std::make_unique<Hub>(*replica, log, metrics, hub_options);
     device = must(FileKeystore::create(scratch / "device.key"));
   }
@@ -321,4 +322,27 @@ TEST_CASE("of the hub's own trouble a peer hears that it is, and no more", "[hub
   CHECK(answer.status == 507);
   CHECK(code_of(answer) == ErrorCode::kDiskFull);
   CHECK(answer.body.find("/srv") == Bytes::npos);
+}
+
+TEST_CASE("a device or an address that asks for too much waits, and others do not", "[hub]") {
+  PeerLimits limits;
+  limits.of_device.requests_per_minute = 20;
+  limits.of_address.requests_per_minute = 100;
+  World world(limits);
+  REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
+  const std::string token = world.session(*world.device);
+  const auto query = [&](const std::string& peer) { return world.ask("/v1/query", "", token, peer); };
+  for (int i = 0; i < 20; ++i) CHECK(query("192.0.2.9").status == 200);
+  const HubAnswer refused = query("192.0.2.9");
+  CHECK(refused.status == 429);
+  CHECK(code_of(refused) == ErrorCode::kRateLimited);
+  REQUIRE(refused.headers.size() == 1);
+  CHECK(refused.headers[0].first == "Retry-After");
+  CHECK(query("192.0.2.10").status == 429);  // The device is meant, wherever it is.
+  world.now += 6'000;
+  CHECK(query("192.0.2.9").status == 200);
+
+  for (int i = 0; i < 100; ++i) CHECK(world.ask("/v1/nothing", "", {}, "192.0.2.11").status == 404);
+  CHECK(world.ask("/v1/nothing", "", {}, "192.0.2.11").status == 429);
+  CHECK(world.ask("/v1/nothing", "", {}, "192.0.2.12").status == 404);
 }

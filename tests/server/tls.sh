@@ -98,6 +98,18 @@ fi
 no_ticket=$( (sleep 1; echo Q) | openssl s_client -connect "127.0.0.1:$port" 2>&1 | grep -c 'New Session Ticket')
 equal "no session tickets are given out" 0 "$no_ticket"
 
+# What a scanner of the trade finds: nothing but TLS 1.3 with authenticated ciphers.
+scan() { sslscan --no-colour --no-check-certificate "127.0.0.1:$port" 2>&1; }
+# The ciphers it was given, one a line: version and name.
+ciphers() { sed -nE 's/^(Preferred|Accepted) +(TLSv1\.[0-9]|SSLv[23]) +[0-9]+ bits +([A-Z0-9_-]+).*/\2 \3/p' <<<"$1" | sort; }
+scanned=$(scan)
+equal "a scanner finds three ciphers, all of TLS 1.3" \
+  "TLSv1.3 TLS_AES_128_GCM_SHA256 TLSv1.3 TLS_AES_256_GCM_SHA384 TLSv1.3 TLS_CHACHA20_POLY1305_SHA256" \
+  "$(ciphers "$scanned" | paste -sd' ')"
+equal "and no version before it" "0" "$(grep -cE '^(SSLv[23]|TLSv1\.[012]) +enabled' <<<"$scanned")"
+contains "no renegotiation" "Session renegotiation not supported" "$scanned"
+contains "no compression" "Compression: NONE" "$(talk -tls1_3)"
+
 # ---- HTTP -----------------------------------------------------------------------------------------------
 
 equal "/healthz answers" "200 ok" "$(ask "https://localhost:$port/healthz") $(cat body)"
@@ -260,6 +272,13 @@ contains "TLS 1.2 is accepted when asked for" "Verify return code: 0 (ok)" \
   "$(talk -tls1_2 -CAfile hub/tls-cert.pem -verify_hostname hub.test -verify_return_error)"
 contains "but TLS 1.2 without forward secrecy is not" "alert handshake failure" "$(talk -tls1_2 -cipher 'AES256-GCM-SHA384')"
 contains "nor TLS 1.1" "alert protocol version" "$(talk -tls1_1 -cipher 'DEFAULT@SECLEVEL=0')"
+scanned=$(scan)
+of_tls12=$(ciphers "$scanned" | grep 'TLSv1\.2')
+equal "of TLS 1.2 a scanner finds only ECDHE with AEAD" "" "$(grep -vE '^TLSv1\.2 ECDHE-ECDSA-(AES(128|256)-GCM-SHA(256|384)|CHACHA20-POLY1305)$' <<<"$of_tls12")"
+contains "and finds that" "ECDHE-ECDSA-AES128-GCM-SHA256" "$of_tls12"
+equal "and still nothing before it" "0" "$(grep -cE '^(SSLv[23]|TLSv1\.[01]) +enabled' <<<"$scanned")"
+contains "no renegotiation there" "Session renegotiation not supported" "$scanned"
+contains "no compression there" "Compression: NONE" "$(talk -tls1_2)"
 stop
 
 openssl req -newkey ec -pkeyopt ec_paramgen_curve:P-256 -nodes -keyout expired.key -subj /CN=hub.test -out expired.csr 2>/dev/null

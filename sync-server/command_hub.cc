@@ -1,0 +1,90 @@
+// wrackline-server init, serve.
+#include <iostream>
+#include <memory>
+
+#include "command.h"
+#include "init.h"
+#include "serve.h"
+
+namespace wrackline {
+namespace {
+
+int run_init(const InitOptions& options) {
+  auto outcome = init(options);
+  if (!outcome) return report(outcome.error());
+  const HubDirectory& directory = options.directory;
+  std::cout << "Made the hub of " << options.facility_name << " in " << directory.path << ".\n\n"
+            << "Facility:     " << outcome->facility_id << '\n'
+            << "Certificate:  " << directory.certificate() << ", until " << outcome->certificate_expires
+            << '\n'
+            << "Fingerprint:  " << outcome->certificate_fingerprint << "\n\n"
+            << "What to do next:\n"
+            << "  1. Keep a copy of the keys apart: wrackline-server backup --dir " << directory.path
+            << " --to FILE --with-keys\n"
+            << "     " << directory.key() << " cannot be made again.\n"
+            << "  2. Start the hub:            wrackline-server serve --dir " << directory.path
+            << " --listen ADDRESS:8443\n"
+            << "  3. Give the certificate (never " << directory.certificate_key() << ") to each device.\n"
+            << "  4. For each device, a code:  wrackline-server code --dir " << directory.path << '\n'
+            << "The first admin, " << options.admin_name
+            << ", is in the records and can add the other people.\n";
+  return 0;
+}
+
+void add_init(CLI::App& app, Action& chosen) {
+  auto options = std::make_shared<InitOptions>();
+  CLI::App* command = app.add_subcommand("init", "Make the directory of a new facility's hub");
+  command->add_option("--dir", options->directory.path, "Where; must not exist or be empty")->required();
+  command->add_option("--name", options->facility_name, "The facility's name")->required();
+  command
+      ->add_option("--time-zone", options->time_zone,
+                   "IANA name, such as Europe/Oslo; husbandry days are days there")
+      ->required();
+  command
+      ->add_option("--host", options->hosts,
+                   "Name or address by which devices reach the hub; may be repeated")
+      ->required();
+  command->add_option("--cert", options->certificate_path,
+                      "PEM certificate (chain) to use instead of a self-signed one");
+  command->add_option("--key", options->certificate_key_path, "Its private key, PEM without passphrase");
+  command->add_option("--admin", options->admin_name, "Name of the first admin")->required();
+  command->callback([options, &chosen] { chosen = [options] { return run_init(*options); }; });
+}
+
+int run_serve(ServeOptions& options, const std::string& listen) {
+  auto address = parse_hub_address(listen);
+  if (!address) return report(address.error());
+  options.listen = *address;
+  const auto served = serve(options);
+  return served ? 0 : report(served.error());
+}
+
+void add_serve(CLI::App& app, Action& chosen) {
+  auto options = std::make_shared<ServeOptions>();
+  auto listen = std::make_shared<std::string>("127.0.0.1:8443");
+  CLI::App* command = app.add_subcommand("serve", "Serve devices until SIGTERM or SIGINT");
+  command->add_option("--dir", options->directory.path, "The hub's directory")->required();
+  command->add_option("--listen", *listen, "Address and port; port 0 takes a free one")
+      ->capture_default_str();
+  command->add_option("--port-file", options->port_file, "Write the port to this file once it is open");
+  command->add_option("--connections", options->limits.connections_max, "Open at once")
+      ->check(CLI::Range(1, 100'000))
+      ->capture_default_str();
+  command
+      ->add_option("--connections-per-address", options->limits.connections_per_address_max,
+                   "Of them from one address")
+      ->check(CLI::Range(1, 100'000))
+      ->capture_default_str();
+  command->add_flag("--allow-tls12", options->tls.allow_tls12, "Accept TLS 1.2 as well, for old devices");
+  command->callback(
+      [options, listen, &chosen] { chosen = [options, listen] { return run_serve(*options, *listen); }; });
+}
+
+}  // namespace
+
+void add_hub_commands(CLI::App& app, Action& chosen) {
+  add_init(app, chosen);
+  add_serve(app, chosen);
+}
+
+}  // namespace wrackline

@@ -1,0 +1,57 @@
+#include "rate_limiter.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace wrackline {
+namespace {
+
+constexpr double kMinuteMs = 60'000;
+
+}  // namespace
+
+void RateLimiter::fill(Bucket& bucket, WallMs now) const {
+  // A clock set back adds nothing and takes nothing.
+  const double elapsed = now > bucket.filled_ms ? static_cast<double>(now - bucket.filled_ms) : 0;
+  bucket.filled_ms = now;
+  const double requests = limit_.requests_per_minute, bytes = static_cast<double>(limit_.bytes_per_minute);
+  bucket.requests = std::min(requests, bucket.requests + elapsed * requests / kMinuteMs);
+  bucket.bytes = std::min(bytes, bucket.bytes + elapsed * bytes / kMinuteMs);
+}
+
+void RateLimiter::forget_full(WallMs now) {
+  for (auto it = buckets_.begin(); it != buckets_.end();) {
+    Bucket& bucket = it->second;
+    fill(bucket, now);
+    const bool is_full = bucket.requests >= limit_.requests_per_minute &&
+                         bucket.bytes >= static_cast<double>(limit_.bytes_per_minute);
+    it = is_full ? buckets_.erase(it) : std::next(it);
+  }
+}
+
+WallMs RateLimiter::take(const std::string& key, WallMs now) {
+  auto found = buckets_.find(key);
+  if (found == buckets_.end()) {
+    if (buckets_.size() >= keys_max_) forget_full(now);
+    if (buckets_.size() >= keys_max_) return static_cast<WallMs>(kMinuteMs);
+    found = buckets_
+                .emplace(key, Bucket{static_cast<double>(limit_.requests_per_minute),
+                                     static_cast<double>(limit_.bytes_per_minute), now})
+                .first;
+  }
+  Bucket& bucket = found->second;
+  fill(bucket, now);
+  const double requests_lack = std::max(0.0, 1 - bucket.requests) / limit_.requests_per_minute;
+  const double bytes_lack = std::max(0.0, -bucket.bytes) / static_cast<double>(limit_.bytes_per_minute);
+  const double lack = std::max(requests_lack, bytes_lack);
+  if (lack > 0) return static_cast<WallMs>(std::ceil(lack * kMinuteMs));
+  bucket.requests -= 1;
+  return 0;
+}
+
+void RateLimiter::note_bytes(const std::string& key, std::uint64_t bytes) {
+  const auto found = buckets_.find(key);
+  if (found != buckets_.end()) found->second.bytes -= static_cast<double>(bytes);
+}
+
+}  // namespace wrackline

@@ -1,0 +1,73 @@
+#include "restore.h"
+
+#include <filesystem>
+
+#include "backup.h"
+#include "certificate.h"
+#include "file_keystore.h"
+#include "hub_keys.h"
+#include "replica/author.h"
+#include "replica/replica.h"
+#include "scaffold.h"
+#include "store/backup.h"
+#include "system_clock.h"
+
+namespace wrackline {
+namespace {
+
+namespace fs = std::filesystem;
+
+Status put_keys(const RestoreOptions& options, const HubDirectory& making) {
+  const std::string path = options.keys.empty() ? keys_file_of(options.from) : options.keys;
+  std::error_code error;
+  auto keys = fs::is_directory(path, error) ? read_hub_keys({path}) : read_keys_file(path);
+  if (!keys && keys.error().code == ErrorCode::kNotFound)
+    return fail(ErrorCode::kNotFound,
+                "restoring a hub: there are no keys at " + path +
+                    "; name the hub's keys with --keys, a file that `backup --with-keys` "
+                    "wrote or a directory with hub.key, tls-cert.pem and tls-key.pem");
+  if (!keys) return fail(keys.error());
+  const auto facts = check_pair(keys->certificate, keys->certificate_key);
+  const Status put = facts ? write_hub_keys(*keys, making) : Status(fail(facts.error()));
+  wipe(*keys);
+  return put;
+}
+
+Status begin_new_log(const HubDirectory& making) {
+  WRACKLINE_TRY_VALUE(keystore, FileKeystore::open(making.key()));
+  auto replica = Replica::open({making.records(), keystore.get(), wall_clock_ms});
+  if (!replica && replica.error().code == ErrorCode::kKeystore)
+    return fail(ErrorCode::kInvalid,
+                "restoring a hub: the keys are not those of the hub this backup is of; nothing was made");
+  if (!replica) return fail(replica.error());
+  if (!(*replica)->is_hub())
+    return fail(ErrorCode::kInvalid, "restoring a hub: the backup is of a device, not of a hub");
+  return (*replica)->author().change_log();
+}
+
+}  // namespace
+
+Result<Verdict> restore(const RestoreOptions& options, const Progress& progress) {
+  const std::string place = without_slash(options.directory.path);
+  if (!is_free_place(place))
+    return fail(ErrorCode::kInvalid, "restoring a hub: " + place +
+                                         " is there already and not empty; nothing in it was touched. Name "
+                                         "another directory");
+  WRACKLINE_TRY_VALUE(scaffold, Scaffold::make(place));
+  const HubDirectory making{scaffold.path()};
+  WRACKLINE_TRY(put_keys(options, making));
+  WRACKLINE_TRY(copy_records(options.from, making.records(), [&](std::int64_t done, std::int64_t all) {
+    if (progress) progress("copying", static_cast<std::uint64_t>(done), static_cast<std::uint64_t>(all));
+  }));
+  WRACKLINE_TRY_VALUE(verdict, verify_private(making.records(), progress));
+  if (!verdict.good())
+    return fail(ErrorCode::kInvalid, "restoring a hub: the backup is not whole: " + verdict.problems.front() +
+                                         ". Nothing was made; try an older backup");
+  WRACKLINE_TRY(begin_new_log(making));
+  std::error_code error;
+  fs::permissions(making.records(), fs::perms::owner_read | fs::perms::owner_write, error);
+  WRACKLINE_TRY(scaffold.move_to(place));
+  return verdict;
+}
+
+}  // namespace wrackline

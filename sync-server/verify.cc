@@ -1,0 +1,125 @@
+#include "verify.h"
+
+#include <call.pb.h>
+
+#include "call/dispatch.h"
+#include "replica/replica.h"
+#include "scaffold.h"
+#include "store/backup.h"
+#include "store/store.h"
+#include "system_clock.h"
+
+namespace wrackline {
+namespace {
+
+// Stands for the key of the database's owner, which verifying does not need and a backup does not hold.
+class NoKey : public Keystore {
+ public:
+  explicit NoKey(const PublicKey& key) : key_(key) {}
+  PublicKey public_key() const override { return key_; }
+  Result<Signature> sign(ByteView) override {
+    return fail(ErrorCode::kKeystore, "verifying: nothing is signed while records are verified");
+  }
+
+ private:
+  PublicKey key_;
+};
+
+Result<PublicKey> owner_of(const std::string& records) {
+  WRACKLINE_TRY_VALUE(store, Store::open(records));
+  WRACKLINE_TRY_VALUE(key, store->meta("device_key"));
+  PublicKey owner{};
+  if (!key || !copy_exactly(*key, owner))
+    return fail(ErrorCode::kMalformed, "verifying: the database does not say whose it is");
+  return owner;
+}
+
+Result<proto::Reply> ask(Replica& replica, const proto::Call& call) {
+  proto::Reply reply;
+  if (!reply.ParseFromString(dispatch(replica, call.SerializeAsString())))
+    return fail(ErrorCode::kInternal, "verifying: the core's answer cannot be read");
+  if (reply.has_failure())
+    return fail(static_cast<ErrorCode>(reply.failure().code()), reply.failure().message());
+  return reply;
+}
+
+Status verify_chains(Replica& replica, const Progress& progress, Verdict& verdict) {
+  std::uint64_t all = 0;
+  for (const auto& [id, log] : replica.store().logs().all()) {
+    if (!log.device) continue;
+    ++verdict.logs;
+    all += log.head.seq;
+    // The hub gave its word for what it held; less than that means that an end was cut off.
+    if (log.receipted > log.head.seq)
+      verdict.problems.push_back("log " + to_text(id) + ": changes " + std::to_string(log.head.seq + 1) +
+                                 " to " + std::to_string(log.receipted) +
+                                 " are missing, though the hub has given receipts for them");
+  }
+  proto::Call call;
+  call.mutable_verify();
+  for (;;) {
+    WRACKLINE_TRY_VALUE(reply, ask(replica, call));
+    const proto::VerifyReply& part = reply.verify();
+    verdict.changes += part.changes();
+    verdict.seals += part.seals();
+    verdict.unsealed += part.unsealed();
+    for (const proto::Refusal& problem : part.problems()) verdict.problems.push_back(problem.message());
+    if (progress) progress("verifying", verdict.changes, all);
+    if (!part.has_next()) return {};
+    *call.mutable_verify()->mutable_after() = part.next();
+  }
+}
+
+Status verify_projections(Replica& replica, const Progress& progress, Verdict& verdict) {
+  if (progress) progress("making the projections anew", 0, 0);
+  proto::Call call;
+  call.mutable_rebuild();
+  WRACKLINE_TRY_VALUE(rebuilt, ask(replica, call));
+  if (!rebuilt.rebuild().same())
+    verdict.problems.push_back(
+        "the projections do not follow from the changes, which are whole: mend them with a rebuild");
+  call.mutable_digest();
+  WRACKLINE_TRY_VALUE(digest, ask(replica, call));
+  verdict.digest = to_hex(digest.digest().sha256());
+  verdict.records = digest.digest().records();
+  return {};
+}
+
+}  // namespace
+
+Result<Verdict> verify_private(const std::string& records, const Progress& progress) {
+  Verdict verdict;
+  if (progress) progress("looking through the file", 0, 0);
+  if (const Status whole = check_file(records); !whole) {
+    if (whole.error().code == ErrorCode::kNotFound) return fail(whole.error());
+    verdict.problems.push_back(whole.error().message);
+    return verdict;
+  }
+  WRACKLINE_TRY_VALUE(owner, owner_of(records));
+  NoKey key(owner);
+  // What cannot be opened or read any more was damaged: that is what is to be found out.
+  const auto found = [&verdict](const Status& looked) {
+    if (!looked) verdict.problems.push_back(looked.error().message);
+    return verdict.problems.empty();
+  };
+  auto replica = Replica::open({records, &key, wall_clock_ms});
+  if (!replica) {
+    found(fail(replica.error()));
+    return verdict;
+  }
+  // A rebuild of changes that are not whole would only bury the fault.
+  if (found(verify_chains(**replica, progress, verdict)))
+    found(verify_projections(**replica, progress, verdict));
+  return verdict;
+}
+
+Result<Verdict> verify(const std::string& records, const std::string& work, const Progress& progress) {
+  WRACKLINE_TRY_VALUE(scaffold, Scaffold::make(work.empty() ? records : without_slash(work) + "/verify"));
+  const std::string copy = scaffold.path() + "/records.db";
+  WRACKLINE_TRY(copy_records(records, copy, [&](std::int64_t done, std::int64_t all) {
+    if (progress) progress("copying", static_cast<std::uint64_t>(done), static_cast<std::uint64_t>(all));
+  }));
+  return verify_private(copy, progress);
+}
+
+}  // namespace wrackline

@@ -1,0 +1,159 @@
+// Goal: nobody comes in, or stays in, by anything but a code and a key of their own. Method: real TLS,
+// requests made by hand; afterwards the hub must hold what it held.
+#include <catch2/catch.hpp>
+
+#include "attack_world.h"
+#include "crypto/texts.h"
+#include "enrolment_codes.h"
+#include "support/random.h"
+
+using namespace wrackline;
+
+namespace {
+
+std::string enrol_body(const std::string& code, Keystore& shown, Keystore& signer,
+                       const std::string& name = "tablet") {
+  proto::EnrolRequest request;
+  request.set_protocol(1);
+  request.set_code(code);
+  request.set_device_key(Bytes(view(shown.public_key())));
+  request.set_device_name(name);
+  request.set_signature(Bytes(view(must(signer.sign(enrolment_text(code, shown.public_key()))))));
+  return request.SerializeAsString();
+}
+
+std::string session_body(Keystore& shown, const Bytes& nonce = {}, Keystore* signer = nullptr,
+                         const FacilityId& facility = {}) {
+  proto::SessionRequest request;
+  request.set_protocol(1);
+  request.set_device_key(Bytes(view(shown.public_key())));
+  request.set_nonce(nonce);
+  if (signer != nullptr)
+    request.set_signature(Bytes(view(must(signer->sign(session_text(facility, nonce))))));
+  return request.SerializeAsString();
+}
+
+Bytes challenge(TestDevice& device) {
+  proto::SessionReply reply;
+  REQUIRE(reply.ParseFromString(must(device.post("/v1/session", session_body(device.key())))));
+  return reply.nonce();
+}
+
+}  // namespace
+
+TEST_CASE("an older TLS, or none, gets no answer", "[attack]") {
+  AttackWorld world(AttackWorld::quick());
+  for (const int version : {TLS1_2_VERSION, TLS1_1_VERSION, TLS1_VERSION}) {
+    RawPeer::Options options;
+    options.version = version;
+    CHECK(tried(!RawPeer(world.hub.port(), options).is_open()));
+  }
+  RawPeer::Options plain;
+  plain.speaks = RawPeer::Speaks::kNothing;
+  for (const char* words : {"GET /healthz HTTP/1.1\r\nHost: hub\r\n\r\n", "SSH-2.0-x\r\n",
+                            "\x16\x03\x00\x00\x00", "\x80\x2e\x01\x00\x02"}) {
+    RawPeer peer(world.hub.port(), plain);
+    peer.send(words);
+    peer.half_close();
+    const std::string heard = peer.hear();
+    CHECK(tried(heard.find("HTTP") == std::string::npos && peer.was_closed()));
+  }
+}
+
+TEST_CASE("a session's answer is good once, for its own device and its own challenge", "[attack]") {
+  AttackWorld world(AttackWorld::quick());
+  const FacilityId facility = world.keeper->enrolment().facility;
+  const Bytes nonce = challenge(*world.keeper);
+  world.secrets.push_back(to_hex(nonce));
+  const std::string answer =
+      world.request("/v1/session", session_body(world.keeper->key(), nonce, &world.keeper->key(), facility));
+  REQUIRE(world.ask(answer) == 200);
+  for (int i = 0; i < 5; ++i) CHECK(tried(world.ask(answer) == 401));
+
+  FileKeystore& thief = world.thief->key();
+  const auto refuse = [&](const std::string& body) {
+    return tried(world.ask(world.request("/v1/session", body)) == 401);
+  };
+  CHECK(refuse(session_body(thief, challenge(*world.keeper), &thief, facility)));  // Another's challenge.
+  CHECK(refuse(
+      session_body(world.keeper->key(), challenge(*world.keeper), &thief, facility)));  // Another's key.
+  FacilityId elsewhere = facility;
+  elsewhere[0] ^= 1;
+  CHECK(refuse(
+      session_body(thief, challenge(*world.thief), &thief, elsewhere)));  // Signed for another facility.
+  CHECK(refuse(session_body(thief, Bytes(32, '\0'), &thief, facility)));
+  CHECK(refuse(session_body(thief, Bytes(1, 'n'), &thief, facility)));
+}
+
+TEST_CASE("a token that is garbage, another's in part, or in another scheme opens nothing", "[attack]") {
+  AttackWorld world(AttackWorld::quick());
+  Random random = test_random("tokens");
+  const std::string good = world.keeper->token();
+  std::vector<std::string> tokens = {"",
+                                     "-",
+                                     good.substr(1),
+                                     good + "0",
+                                     good.substr(0, 63) + " ",
+                                     std::string(64, '0'),
+                                     good + good,
+                                     std::string(8000, 'a')};
+  std::string capitals = good;
+  for (char& c : capitals) c = static_cast<char>(std::toupper(c));
+  if (capitals != good) tokens.push_back(capitals);
+  for (int i = 0; i < 40; ++i) {
+    std::string other = good;
+    char& digit = other[static_cast<std::size_t>(random.below(64))];
+    digit = digit == 'f' ? '0' : 'f';
+    tokens.push_back(other);
+    tokens.push_back(to_hex(random.bytes(32)));
+  }
+  for (const std::string& token : tokens) {
+    const int status = world.ask(
+        "POST /v1/query HTTP/1.1\r\nHost: hub\r\nContent-Type: application/x-protobuf\r\n"
+        "Authorization: Bearer " +
+        token + "\r\nConnection: close\r\nContent-Length: 0\r\n\r\n");
+    CHECK(tried(status == 401));
+  }
+  for (const std::string scheme : {"Basic ", "bearer", "Bearer  ", "Bearer\t", ""}) {
+    const int status = world.ask(
+        "POST /v1/query HTTP/1.1\r\nHost: hub\r\nContent-Type: application/x-protobuf\r\n"
+        "Authorization: " +
+        scheme + good + "\r\nConnection: close\r\nContent-Length: 0\r\n\r\n");
+    CHECK(tried(status == 401));
+  }
+}
+
+TEST_CASE("a stolen or a guessed code lets nobody in", "[attack]") {
+  AttackWorld world(AttackWorld::quick());
+  const auto key = must(FileKeystore::create(world.hub.scratch / "stolen.key"));
+  const auto other = must(FileKeystore::create(world.hub.scratch / "other.key"));
+  const std::string used = world.hub.new_code();
+  world.secrets.insert(world.secrets.end(), {used, normal_code(used)});
+  // Used by its rightful holder, who is enrolled already: so the code is spent and nothing is added.
+  REQUIRE(world.ask(world.request("/v1/enrol", enrol_body(used, world.keeper->key(), world.keeper->key()))) ==
+          200);
+  CHECK(tried(world.ask(world.request("/v1/enrol", enrol_body(used, *key, *key)), "127.0.0.5") == 401));
+  // An open code that was overheard, without the key that is shown; the code is not used up by it.
+  const std::string open = world.hub.new_code();
+  world.secrets.insert(world.secrets.end(), {open, normal_code(open)});
+  CHECK(tried(world.ask(world.request("/v1/enrol", enrol_body(open, *key, *other)), "127.0.0.6") == 400));
+
+  Random random = test_random("codes");
+  static constexpr std::string_view kLetters = "BCDFGHJKLMNPQRSTVWXZ";
+  int looked_at = 0, not_looked_at = 0;
+  for (int i = 0; i < 40; ++i) {
+    std::string guess;
+    for (int letter = 0; letter < 10; ++letter) guess += kLetters[static_cast<std::size_t>(random.below(20))];
+    const int status = world.ask(world.request("/v1/enrol", enrol_body(guess, *key, *key)), "127.0.0.7");
+    CHECK(tried(status == 401 || status == 429));
+    ++(status == 401 ? looked_at : not_looked_at);
+  }
+  CHECK(looked_at == 5);
+  CHECK(not_looked_at == 35);
+  // Not even the right one, from there and now.
+  CHECK(tried(world.ask(world.request("/v1/enrol", enrol_body(open, *key, *key)), "127.0.0.7") == 429));
+  for (const std::string& name :
+       {std::string(), std::string(65, 'n'), std::string("two\nlines"), std::string("\0", 1)})
+    CHECK(
+        tried(world.ask(world.request("/v1/enrol", enrol_body(open, *key, *key, name)), "127.0.0.8") == 400));
+}

@@ -1,0 +1,329 @@
+// Goal: an enrolled thief, who may speak, cannot alter, invent or break anything that others wrote. Method:
+// exchanges made by hand from a real one, posted in the thief's own session; afterwards the hub must hold
+// what it held.
+#include <call.pb.h>
+#include <exchange.pb.h>
+
+#include <catch2/catch.hpp>
+#include <fstream>
+
+#include "attack_world.h"
+#include "base/wire.h"
+#include "crypto/texts.h"
+#include "log/chain.h"
+#include "log/change.h"
+#include "log/change_run.h"
+#include "log/compression.h"
+#include "model/kinds.h"
+#include "replica/author.h"
+#include "store/store.h"
+#include "support/random.h"
+
+using namespace wrackline;
+
+namespace {
+
+constexpr std::size_t kBombBytes = 128 << 20;
+
+struct RecordsWorld : AttackWorld {
+  RecordsWorld() : AttackWorld(quick()) { write_genuine(); }
+
+  // What the thief could send rightfully, and does not.
+  void write_genuine() {
+    thief->log_people(60);
+    REQUIRE(genuine.ParseFromString(must(thief->replica().exchange({}))));
+    own = -1;
+    for (int i = 0; i < genuine.segments_size(); ++i) {
+      if (genuine.segments(i).device_key() == view(thief->key().public_key())) own = i;
+    }
+    REQUIRE(own >= 0);
+  }
+
+  // A seal is over changes, not over how they are packed: a bit that packing does not use may be another and
+  // the changes still the thief's own, to the byte. Then they are in as if they had come rightfully, and the
+  // next try begins with others.
+  bool is_refused_or_genuine(const proto::ExchangeRequest& request) {
+    if (is_refused(request)) return true;
+    must(thief->exchange());
+    digest_before = keeper->hub_digest();
+    changes_before = hub_changes();
+    const bool same = thief->digest() == digest_before && thief->changes() == changes_before;
+    write_genuine();
+    return same;
+  }
+
+  // True when the hub took nothing new from it.
+  bool is_refused(const std::string& body) {
+    const auto answer = thief->post("/v1/exchange", body);
+    if (!answer)
+      return answer.error().code != ErrorCode::kTransport;  // A hub that answers is a hub that lives.
+    proto::ExchangeReply reply;
+    REQUIRE(reply.ParseFromString(*answer));
+    std::uint64_t held = 0;
+    for (const proto::VectorEntry& entry : reply.vector().entries()) held += entry.seq();
+    return held == changes_before;
+  }
+  bool is_refused(const proto::ExchangeRequest& request) { return is_refused(request.SerializeAsString()); }
+
+  proto::ExchangeRequest empty_request() const {
+    proto::ExchangeRequest request = genuine;
+    request.clear_segments();
+    return request;
+  }
+
+  // A segment of one change, sealed with the thief's key as if `log` belonged to `owner`.
+  proto::Segment segment(LogId log, Seq first, const PublicKey& owner, const Hash& chain, ByteView change) {
+    ChangeRun run;
+    run.append(change);
+    const PackedRun packed = pack_run_plain(run);
+    proto::Segment out;
+    out.set_log(log.value);
+    out.set_first_seq(first);
+    out.set_count(1);
+    out.set_device_key(Bytes(view(owner)));
+    out.set_codec(packed.codec);
+    out.set_body(packed.body);
+    const Hash next = chain_next(chain, change);
+    out.set_seal(
+        Bytes(view(must(thief->key().sign(seal_text(thief->enrolment().facility, {log, first}, next))))));
+    return out;
+  }
+
+  Bytes person_change(RecordId author) {
+    Bytes fields;
+    append_bytes_field(fields, 1, "Nobody");
+    Change change;
+    change.stamp = Stamp{1ull << 58};
+    change.kind = static_cast<std::uint32_t>(Kind::kPerson);
+    change.author = author;
+    change.fields = fields;
+    return write_change(change);
+  }
+
+  const LogEntry& log_of(const PublicKey& key) {
+    must(thief->replica().store().refresh());
+    for (const auto& [id, log] : thief->replica().store().logs().all()) {
+      if (log.device == key && log.head.seq > 0) return log;
+    }
+    FAIL("no such log");
+    return thief->replica().store().logs().all().begin()->second;
+  }
+
+  std::uint64_t hub_memory_kb() const {
+    std::ifstream status("/proc/" + std::to_string(hub.pid()) + "/status");
+    std::string word;
+    while (status >> word) {
+      if (word == "VmHWM:") return status >> word ? std::stoull(word) : 0;
+    }
+    return 0;
+  }
+
+  proto::ExchangeRequest genuine;
+  int own = -1;  // Which of its segments is the thief's.
+};
+
+}  // namespace
+
+TEST_CASE("a segment altered in any byte is refused, or still says what its device wrote", "[attack]") {
+  RecordsWorld world;
+  Random random = test_random("tampered segments");
+  const auto flip = [&](std::string bytes) {
+    bytes[static_cast<std::size_t>(random.below(bytes.size()))] ^= static_cast<char>(1 << random.below(8));
+    return bytes;
+  };
+  for (int i = 0; i < 240; ++i) {
+    proto::ExchangeRequest request = world.genuine;
+    proto::Segment& segment = *request.mutable_segments(world.own);
+    switch (i % 8) {
+      case 0:
+      case 1:
+      case 2:
+        segment.set_body(flip(segment.body()));
+        break;
+      case 3:
+        segment.set_seal(flip(segment.seal()));
+        break;
+      case 4:
+        segment.set_device_key(flip(segment.device_key()));
+        break;
+      case 5:
+        segment.set_count(segment.count() ^ (1u << random.below(20)));
+        break;
+      case 6:
+        segment.set_codec(segment.codec() ^ (1u << random.below(20)));
+        break;
+      case 7:
+        segment.set_log(segment.log() ^ (1ull << random.below(64)));
+        break;
+    }
+    CHECK(tried(world.is_refused_or_genuine(request)));
+  }
+  for (int i = 0; i < 30; ++i) {
+    proto::ExchangeRequest request = world.genuine;
+    proto::Segment& segment = *request.mutable_segments(world.own);
+    switch (i % 3) {
+      case 0:
+        segment.set_body(
+            segment.body().substr(0, static_cast<std::size_t>(random.below(segment.body().size()))));
+        break;
+      case 1:
+        segment.set_body(segment.body() + random.bytes(1 + static_cast<std::size_t>(random.below(40))));
+        break;
+      case 2:
+        segment.set_body(random.bytes(static_cast<std::size_t>(random.below(2000))));
+        break;
+    }
+    CHECK(tried(world.is_refused_or_genuine(request)));
+  }
+}
+
+TEST_CASE("a gap, a log of another's, and the hub's own log are not written to", "[attack]") {
+  RecordsWorld world;
+  const PublicKey thief = world.thief->key().public_key(), keeper = world.keeper->key().public_key();
+  const PublicKey hub = world.thief->enrolment().hub_key;
+  const Bytes change = world.person_change({});
+  const auto send = [&](const proto::Segment& segment) {
+    proto::ExchangeRequest request = world.empty_request();
+    *request.add_segments() = segment;
+    return tried(world.is_refused(request));
+  };
+  const LogEntry keeper_log = world.log_of(keeper), hub_log = world.log_of(hub);
+  const LogId fresh{0x5151515151515151};
+  const Hash start = chain_start(world.thief->enrolment().facility, fresh, thief);
+  for (const Seq first : {Seq{2}, Seq{7}, Seq{4097}, kSeqMax, Seq{0}})
+    CHECK(send(world.segment(fresh, first, thief, start, change)));
+  for (const LogEntry& log : {keeper_log, hub_log}) {
+    const Seq next = log.head.seq + 1;
+    CHECK(send(world.segment(log.id, next, *log.device, log.head.hash,
+                             change)));  // In their name, by the wrong key.
+    CHECK(send(
+        world.segment(log.id, next, thief, log.head.hash, change)));  // In the thief's name, in their log.
+    CHECK(send(world.segment(log.id, 1, thief, chain_start(world.thief->enrolment().facility, log.id, thief),
+                             change)));
+    CHECK(send(world.segment(log.id, log.head.seq, *log.device, log.head.hash,
+                             change)));  // In place of their last one.
+    CHECK(send(world.segment(fresh, 1, *log.device,
+                             chain_start(world.thief->enrolment().facility, fresh, *log.device), change)));
+  }
+  PublicKey nobody = thief;
+  nobody[5] ^= 1;
+  CHECK(send(world.segment(fresh, 1, nobody, start, change)));
+}
+
+TEST_CASE("an exchange of another facility, another protocol, or cut short changes nothing", "[attack]") {
+  RecordsWorld world;
+  Random random = test_random("cut exchanges");
+  proto::ExchangeRequest request = world.genuine;
+  request.set_protocol(2);
+  CHECK(tried(world.is_refused(request)));
+  request = world.genuine;
+  std::string facility = request.facility();
+  facility[3] ^= 1;
+  request.set_facility(facility);
+  CHECK(tried(world.is_refused(request)));
+  request.clear_facility();
+  CHECK(tried(world.is_refused(request)));
+  // Cut anywhere: whole segments before the cut could be taken in rightfully, so only the head stays
+  // untouched here.
+  proto::ExchangeRequest held = world.empty_request();
+  const std::string whole = held.SerializeAsString();
+  for (int i = 0; i < 60; ++i)
+    CHECK(tried(world.is_refused(whole.substr(0, static_cast<std::size_t>(random.below(whole.size()))))));
+  for (int i = 0; i < 60; ++i)
+    CHECK(tried(world.is_refused(random.bytes(static_cast<std::size_t>(random.below(3000))))));
+}
+
+TEST_CASE("the same exchange sent again and again is taken in once", "[attack]") {
+  RecordsWorld world;
+  must(world.thief->exchange());
+  world.digest_before = world.keeper->hub_digest();
+  world.changes_before = world.hub_changes();
+  const std::string body = world.genuine.SerializeAsString();
+  for (int i = 0; i < 10; ++i) CHECK(tried(world.is_refused(body)));
+}
+
+TEST_CASE("a giant vector and a flood of segments are answered or refused, in bounded memory", "[attack]") {
+  RecordsWorld world;
+  Random random = test_random("giant vectors");
+  const std::uint64_t memory_before = world.hub_memory_kb();
+  REQUIRE(memory_before > 0);
+  proto::ExchangeRequest request = world.empty_request();
+  for (int i = 0; i < 100'000; ++i) {
+    proto::VectorEntry& entry = *request.mutable_vector()->add_entries();
+    entry.set_log(random.next());
+    entry.set_seq(static_cast<std::uint32_t>(random.next()));
+    entry.set_head(random.next());
+    entry.set_receipted(0xffffffff);
+  }
+  CHECK(tried(world.is_refused(request)));
+  request = world.empty_request();
+  for (auto& entry : *request.mutable_vector()->mutable_entries()) {
+    entry.set_seq(0xffffffff);
+    entry.set_receipted(0xffffffff);
+  }
+  CHECK(tried(world.is_refused(request)));
+  request = world.empty_request();
+  for (int i = 0; i < 30'000; ++i) request.add_segments()->set_log(random.next());
+  CHECK(tried(world.is_refused(request)));
+  request = world.empty_request();
+  request.set_reply_bytes_max(1);
+  CHECK(tried(world.is_refused(request)));
+  CHECK(world.hub_memory_kb() < memory_before + 64 * 1024);
+}
+
+TEST_CASE("a small body that unpacks to very much is refused before it fills the memory", "[attack]") {
+  RecordsWorld world;
+  const std::uint64_t memory_before = world.hub_memory_kb();
+  const LogId fresh{0x5252525252525252};
+  const Bytes bomb = compress(Bytes(kBombBytes, '\0'));
+  REQUIRE(bomb.size() < 64 << 10);
+  // One that says how large it is, and one that lies: of a single-segment frame (RFC 8878, 3.1.1) the four
+  // bytes behind magic number and descriptor are the content size.
+  Bytes lying = bomb;
+  REQUIRE(lying.size() > 12);
+  const bool single_segment = (lying[4] & 0x20) != 0;
+  lying.replace(single_segment ? 5 : 6, 4, Bytes("\x00\x10\x00\x00", 4));
+  for (const auto& [body, count] : std::vector<std::pair<Bytes, std::uint32_t>>{
+           {bomb, 1}, {bomb, 4096}, {bomb, 0xffffffff}, {lying, 1}, {lying, 4096}}) {
+    proto::ExchangeRequest request = world.empty_request();
+    proto::Segment& segment = *request.add_segments();
+    segment.set_log(fresh.value);
+    segment.set_first_seq(1);
+    segment.set_count(count);
+    segment.set_device_key(Bytes(view(world.thief->key().public_key())));
+    segment.set_codec(1);
+    segment.set_body(body);
+    segment.set_seal(Bytes(64, 's'));
+    CHECK(tried(world.is_refused(request)));
+  }
+  CHECK(world.hub_memory_kb() < memory_before + 64 * 1024);
+}
+
+// A record is never refused for its author: it is taken in as what it is, a change by this device and by no
+// person. What a role may not do is held by the core's own rules, and tested there.
+TEST_CASE("an author that is none gives a change no person's name", "[attack]") {
+  RecordsWorld world;
+  const LogId fresh{0x5353535353535353};
+  const PublicKey key = world.thief->key().public_key();
+  const Hash start = chain_start(world.thief->enrolment().facility, fresh, key);
+  const RecordId nobody{LogId{0x5454545454545454}, 9};
+  proto::ExchangeRequest request = world.empty_request();
+  *request.add_segments() = world.segment(fresh, 1, key, start, world.person_change(nobody));
+  proto::ExchangeReply reply;
+  REQUIRE(reply.ParseFromString(must(world.thief->post("/v1/exchange", request.SerializeAsString()))));
+  must(world.keeper->exchange());
+  proto::Call call;
+  call.mutable_trail()->mutable_record()->set_log(fresh.value);
+  call.mutable_trail()->mutable_record()->set_seq(1);
+  proto::Reply trail;
+  REQUIRE(trail.ParseFromString(must(world.keeper->post("/v1/query", call.SerializeAsString()))));
+  bool names_somebody = false;
+  for (const proto::TrailEntry& entry : trail.trail().entries()) {
+    names_somebody = names_somebody || !entry.author_name().empty();
+    CHECK(entry.device_name() == "thief");
+  }
+  CHECK(tried(!names_somebody));
+  CHECK(world.keeper->digest() == world.keeper->hub_digest());
+  world.digest_before = world.keeper->hub_digest();
+  world.changes_before = world.hub_changes();
+}

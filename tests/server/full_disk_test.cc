@@ -1,0 +1,100 @@
+// Goal: a hub whose disk is full says so, serves reads, loses nothing and goes on when there is room. Method:
+// the serving process has an SQLite VFS whose writes fail between two signals.
+#include <call.pb.h>
+
+#include <catch2/catch.hpp>
+#include <csignal>
+#include <thread>
+
+#include "replica/author.h"
+#include "store/store.h"
+#include "support/failing_disk.h"
+#include "test_device.h"
+#include "verify.h"
+
+using namespace wrackline;
+
+namespace {
+
+FailingDisk* disk = nullptr;
+
+void fill(int) { disk->fill_after(0); }
+void heal(int) { disk->heal(); }
+
+}  // namespace
+
+TEST_CASE("a full disk refuses writes in plain words, serves reads and loses nothing", "[disk]") {
+  RunningHub::Options options;
+  options.in_child = [] {
+    disk = new FailingDisk;  // For the rest of the process.
+    std::signal(SIGUSR1, fill);
+    std::signal(SIGUSR2, heal);
+  };
+  RunningHub hub(options);
+  TestDevice writer(hub, "writer"), reader(hub, "reader");
+  writer.log_people(10);
+  must(writer.exchange());
+  const std::string before = writer.hub_digest();
+
+  ::kill(hub.pid(), SIGUSR1);
+  writer.log_people(10);
+  const Status refused = writer.exchange();
+  REQUIRE_FALSE(refused);
+  CHECK(refused.error().code == ErrorCode::kDiskFull);
+  CHECK_THAT(refused.error().message, Catch::Contains("safe on this device"));
+  CHECK(writer.hub_digest() == before);
+  proto::Call call;
+  call.mutable_status();
+  must(writer.post("/v1/query", call.SerializeAsString()));
+  must(reader.exchange());  // It only takes.
+  CHECK(reader.digest() == before);
+  CHECK(hub.is_running());
+
+  ::kill(hub.pid(), SIGUSR2);
+  must(writer.exchange());
+  must(reader.exchange());
+  CHECK(writer.hub_digest() == writer.digest());
+  CHECK(reader.digest() == writer.digest());
+  CHECK(hub.stop() == 0);
+  CHECK(must(verify(hub.directory.records(), {}, {})).good());
+}
+
+TEST_CASE("a hub told to stop under load has kept everything it answered", "[disk]") {
+  RunningHub hub;
+  TestDevice one(hub, "one"), two(hub, "two");
+  one.log_people(1);
+  std::thread load([&] {
+    for (;;) {
+      one.log_people(30);
+      if (!one.exchange()) return;  // The hub has gone.
+    }
+  });
+  for (int i = 0; i < 5; ++i) {
+    two.log_people(10);
+    must(two.exchange());
+  }
+  CHECK(hub.stop() == 0);
+  load.join();
+  hub.start();
+  // What the devices hold receipts for must be there without their help.
+  std::uint64_t receipted = 0, held = 0;
+  for (TestDevice* device : {&one, &two}) {
+    const LogEntry* log = device->replica().store().logs().find(device->replica().author().log());
+    REQUIRE(log != nullptr);
+    receipted += log->receipted;
+  }
+  hub.stop();
+  const Verdict verdict = must(verify(hub.directory.records(), {}, {}));
+  CHECK(verdict.good());
+  held = verdict.changes;
+  CHECK(receipted > 0);
+  CHECK(held >= receipted);
+  hub.start();
+  for (int round = 0; round < 2; ++round) {
+    must(one.exchange());
+    must(two.exchange());
+  }
+  must(one.exchange());
+  CHECK(one.digest() == two.digest());
+  CHECK(one.hub_digest() == one.digest());
+}

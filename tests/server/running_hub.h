@@ -1,0 +1,54 @@
+// A hub that serves in a child process on a port of the loopback, as long as the object lives.
+#pragma once
+
+#include <signal.h>
+#include <sys/types.h>
+
+#include <functional>
+#include <string>
+
+#include "hub_client.h"
+#include "hub_directory.h"
+#include "peer_limits.h"
+#include "scratch.h"
+#include "tls_context.h"
+
+namespace wrackline {
+
+class RunningHub {
+ public:
+  struct Options {
+    std::string address = "127.0.0.1";  // One of the loopback's; certificates are for 127.0.0.1.
+    PeerLimits limits = {};
+    TlsOptions tls = {};
+    std::function<void()> in_child = {};  // Before it serves.
+  };
+  // Makes a hub called "Test Pier" with the admin Ada, and starts it.
+  RunningHub() : RunningHub(Options{}) {}
+  explicit RunningHub(Options options);
+  RunningHub(const RunningHub&) = delete;
+  RunningHub& operator=(const RunningHub&) = delete;
+  ~RunningHub();
+
+  // At the port it had before, if it ran before.
+  void start();
+  // Its exit status; -1 when it did not run or did not exit by itself.
+  int stop(int signal = SIGTERM);
+  bool is_running() const;
+
+  pid_t pid() const { return child_; }
+  std::uint16_t port() const { return port_; }
+  HubClient::Options client_options() const;
+  std::string new_code() const;
+  std::string log() const;  // All it has logged.
+
+  Scratch scratch;
+  HubDirectory directory;
+
+ private:
+  Options options_;
+  pid_t child_ = -1;
+  std::uint16_t port_ = 0;
+};
+
+}  // namespace wrackline

@@ -1,0 +1,95 @@
+#include "test_device.h"
+
+#include <call.pb.h>
+#include <records.pb.h>
+
+#include "call/dispatch.h"
+#include "model/kinds.h"
+#include "replica/author.h"
+#include "store/store.h"
+#include "sync/exchange.h"
+#include "system_clock.h"
+
+namespace wrackline {
+
+TestDevice::TestDevice(RunningHub& hub, std::string name, std::int64_t clock_ahead_ms)
+    : name_(std::move(name)) {
+  const auto clock = [clock_ahead_ms] {
+    return static_cast<WallMs>(static_cast<std::int64_t>(wall_clock_ms()) + clock_ahead_ms);
+  };
+  HubClient::Options options = hub.client_options();
+  options.wall_clock = clock;
+  client_ = must(HubClient::create(options));
+  key_ = must(FileKeystore::create(hub.scratch / (name_ + ".key")));
+  enrolment_ = must(enrol(*client_, hub.new_code(), *key_, name_));
+  replica_ = must(Replica::create({hub.scratch / (name_ + ".db"), key_.get(), clock},
+                                  {enrolment_.facility, enrolment_.hub_key, name_}));
+  must(exchange());
+}
+
+Status TestDevice::exchange() {
+  WRACKLINE_TRY_VALUE(request, replica_->exchange({}));
+  for (int rounds = 0; !request.empty(); ++rounds) {
+    if (rounds > 200) return fail(ErrorCode::kInternal, "the exchange does not end");
+    auto answer = client_->post("/v1/exchange", request, token_);
+    if (!answer && answer.error().code == ErrorCode::kUnauthorized) {
+      WRACKLINE_TRY_VALUE(token, open_session(*client_, enrolment_.facility, *key_));
+      token_ = token;
+      answer = client_->post("/v1/exchange", request, token_);
+    }
+    if (!answer) return fail(answer.error());
+    WRACKLINE_TRY_VALUE(next, replica_->exchange(*answer));
+    request = std::move(next);
+  }
+  refusals_.clear();
+  for (const RefusedLog& refused : replica_->last_exchange()->refused()) refusals_.push_back(refused.error);
+  return {};
+}
+
+RecordId TestDevice::find_admin() {
+  proto::Call call;
+  call.mutable_list()->set_kind(static_cast<std::uint32_t>(Kind::kPerson));
+  proto::Reply reply;
+  REQUIRE(reply.ParseFromString(dispatch(*replica_, call.SerializeAsString())));
+  for (const auto& view : reply.list().records()) {
+    proto::Person person;
+    if (person.ParseFromString(view.fields()) && person.name() == "Ada")
+      return {LogId{view.record().log()}, view.record().seq()};
+  }
+  FAIL("the admin is not here");
+  return {};
+}
+
+void TestDevice::log_people(int count) {
+  if (!admin_) admin_ = find_admin();
+  std::vector<NewRecord> records;
+  for (int i = 0; i < count; ++i) {
+    proto::Person person;
+    person.set_name("Keeper " + std::to_string(++logged_) + " of " + name_);
+    person.add_roles(proto::ROLE_KEEPER);
+    records.push_back({static_cast<std::uint32_t>(Kind::kPerson), person.SerializeAsString(), {}, {}});
+  }
+  must(replica_->author().log_records(admin_, records));
+}
+
+std::string TestDevice::digest() {
+  return to_hex(view(must(replica_->store().records().state_digest()).sha256));
+}
+
+std::string TestDevice::hub_digest() {
+  proto::Call call;
+  call.mutable_digest();
+  proto::Reply reply;
+  REQUIRE(reply.ParseFromString(must(post("/v1/query", call.SerializeAsString()))));
+  REQUIRE(reply.has_digest());
+  return to_hex(reply.digest().sha256());
+}
+
+std::uint64_t TestDevice::changes() {
+  std::uint64_t sum = 0;
+  must(replica_->store().refresh());
+  for (const auto& [id, log] : replica_->store().logs().all()) sum += log.head.seq;
+  return sum;
+}
+
+}  // namespace wrackline
