@@ -16,6 +16,7 @@
 #include "call/dispatch.h"
 #include "husbandry.h"
 #include "model/kinds.h"
+#include "must.h"
 #include "plain.h"
 #include "replica/author.h"
 #include "replica/replica.h"
@@ -32,15 +33,6 @@ namespace {
 using Clock = std::chrono::steady_clock;
 
 double seconds(Clock::time_point from) { return std::chrono::duration<double>(Clock::now() - from).count(); }
-
-template <typename T>
-T must(Result<T> result) {
-  if (!result) {
-    std::fprintf(stderr, "bench: %s\n", result.error().message.c_str());
-    std::exit(1);
-  }
-  return std::move(*result);
-}
 
 double at(std::vector<double>& sorted, double share) {
   std::sort(sorted.begin(), sorted.end());

@@ -12,6 +12,7 @@
 
 #include "call/dispatch.h"
 #include "model/kinds.h"
+#include "must.h"
 #include "replica/author.h"
 #include "replica/replica.h"
 #include "support/seeded_keystore.h"
@@ -23,15 +24,6 @@ constexpr int kAnimals = 60;
 constexpr int kMealsPerDay = 4;
 constexpr Day kFirstDay = 20'000;
 constexpr WallMs kDayMs = 86'400'000;
-
-template <typename T>
-T must(Result<T> result) {
-  if (!result) {
-    std::fprintf(stderr, "bench: %s\n", result.error().message.c_str());
-    std::exit(1);
-  }
-  return std::move(*result);
-}
 
 void put(RecordId id, proto::RecordRef& out) {
   out.set_log(id.log.value);

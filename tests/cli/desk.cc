@@ -45,7 +45,7 @@ Options Desk::options() const {
   return options;
 }
 
-Desk::Output Desk::run(const std::vector<std::string>& words) {
+Desk::Output Desk::run(const std::vector<std::string>& words, bool json) {
   CLI::App app;
   app.require_subcommand(1);
   Action chosen;
@@ -55,13 +55,18 @@ Desk::Output Desk::run(const std::vector<std::string>& words) {
   add_feeding_commands(app, chosen);
   add_prep_command(app, chosen);
   add_store_commands(app, chosen);
+  add_sheet_command(app, chosen);
+  add_body_command(app, chosen);
+  add_trend_command(app, chosen);
   std::ostringstream printed;
   std::streambuf* const before = std::cout.rdbuf(printed.rdbuf());
   Output out{Exit::kFailed, {}};
   try {
     std::vector<std::string> reversed(words.rbegin(), words.rend());
     app.parse(reversed);
-    out.exit = chosen(options());
+    Options how = options();
+    how.json = json;
+    out.exit = chosen(how);
   } catch (const Stop& stop) {
     out.exit = stop.exit;
     printed << stop.message;

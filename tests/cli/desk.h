@@ -32,7 +32,7 @@ class Desk {
     std::string text;  // What was printed, and the message of a failure.
   };
   // A whole command: {"list", "animal"}. Questions are answered with yes.
-  Output run(const std::vector<std::string>& words);
+  Output run(const std::vector<std::string>& words, bool json = false);
   Options options() const;
   std::string path(const std::string& name) const { return folder_ / name; }
 

@@ -511,6 +511,8 @@ the_demo_ends_with_four_equal_replicas() {
   says "all four hold the same records"; says "URGENT"; says "CLOCK SUSPECT"
 }
 
+the_readmes_day_and_month_run_as_they_stand() { expect 0 timeout 300 "$root/tests/cli/walkthrough.sh" "$build"; }
+
 if ! "$server" init --dir "$work/hub" --name "Skerry Bay Rescue" --time-zone Europe/Oslo --host 127.0.0.1 \
   --admin "Runa Dahl" >"$work/log" 2>&1 || ! start_hub; then
   echo "not ok hub: $(tail -n 1 "$work/log" "$work/hub.log" 2>/dev/null | tail -n 1)"
@@ -530,7 +532,8 @@ if [[ $failed -eq 0 ]]; then
     an_enricher_in_the_way_is_asked_about a_training_session_takes_its_food_along scans_are_of_what_was_visible \
     body_and_trend_are_the_hubs \
     reports_show_gaps_doses_and_what_is_to_be_settled \
-    a_key_others_can_read_is_exit_5 without_the_hub_it_is_exit_6_and_work_goes_on the_demo_ends_with_four_equal_replicas; do
+    a_key_others_can_read_is_exit_5 without_the_hub_it_is_exit_6_and_work_goes_on the_demo_ends_with_four_equal_replicas \
+    the_readmes_day_and_month_run_as_they_stand; do
     runs "$test"
     if [[ $test == without_the_hub* ]]; then hub_pid=; fi  # The test, a subshell, has stopped it.
   done

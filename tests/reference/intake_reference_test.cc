@@ -1,46 +1,12 @@
 // What was eaten, its energy and dry matter, against a public table of foods.
 //
-// Food compositions are USDA National Nutrient Database, release SR-28 (public domain): energy and water per
-// 100 g raw of romaine 11251 (17 kcal, 94.61 g), Atlantic herring 15039 (158, 72.05), mixed squid 15175 (92,
-// 78.55). The totals below were computed from them by an independent script.
+// Foods and their source are those of support/intake_day.h; the totals below were computed from them by an
+// independent script.
 #include <catch2/catch.hpp>
 
-#include "analytics/intake.h"
+#include "support/intake_day.h"
 
 using namespace wrackline;
-
-namespace {
-
-constexpr std::size_t kHerring = 0, kSquid = 1, kRomaine = 2;
-constexpr Day kToday = 20000;  // 2024-10-04, a Friday.
-
-IntakePortion portion(std::size_t food, std::optional<std::uint64_t> offered_mg,
-                      std::optional<std::uint64_t> left_mg,
-                      std::optional<std::uint32_t> soak_ppm = std::nullopt) {
-  return {food, offered_mg, left_mg, soak_ppm};
-}
-
-IntakeInput input_of(std::vector<IntakeMeal> meals) {
-  IntakeInput input;
-  input.first_day = kToday;
-  input.last_day = kToday;
-  input.foods = {{1580, 720500}, {920, 785500}, {170, 946100}, {}};
-  input.meals = std::move(meals);
-  return input;
-}
-
-IntakeDayFigures figures_of(const IntakeInput& input) {
-  const Result<IntakeFigures> figures = compute_intake(input);
-  REQUIRE(figures);
-  REQUIRE(figures->days.size() == 1);
-  return figures->days[0];
-}
-
-IntakeDayFigures figures_of_portions(std::vector<IntakePortion> portions) {
-  return figures_of(input_of({{kToday, std::move(portions)}}));
-}
-
-}  // namespace
 
 // Offered 500 g, left 120 g. A control of 100 g became 112 g: 392.857 g eaten; it became 94 g: 372.340 g;
 // it stayed: 380 g. Method common practice, no source; figures computed by an independent script.

@@ -1,15 +1,14 @@
-// A directory of a test's own, and results that must have gone well.
+// A directory of a test's own, and the content of a file in it.
 #pragma once
 
 #include <stdlib.h>
 
-#include <catch2/catch.hpp>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
 #include <string>
 
-#include "base/result.h"
+#include "support/must.h"
 
 namespace wrackline {
 
@@ -29,16 +28,6 @@ class Scratch {
  private:
   std::string path_;
 };
-
-// The value, or the end of the test with the error's own words.
-template <typename T>
-T must(Result<T> result) {
-  if (!result) FAIL(error_word(result.error().code) << ": " << result.error().message);
-  return std::move(*result);
-}
-inline void must(const Status& status) {
-  if (!status) FAIL(error_word(status.error().code) << ": " << status.error().message);
-}
 
 inline std::string content_of(const std::string& path) {
   std::ifstream file(path, std::ios::binary);

@@ -10,6 +10,7 @@
 #include "call/dispatch.h"
 #include "replica/author.h"
 #include "replica/replica.h"
+#include "support/must.h"
 #include "support/seeded_keystore.h"
 
 // Forward declarations only; tests that build calls include the generated headers themselves.
@@ -69,32 +70,5 @@ class Facility {
 
 // The digest of a replica's folded state, as hexadecimal.
 std::string state_of(Device& device);
-
-// Fails the test with the error's text unless `result` has a value.
-template <typename T>
-T must(Result<T> result);
-void must(const Status& status);
-
-}  // namespace wrackline
-
-#include <catch2/catch.hpp>
-
-namespace wrackline {
-
-template <typename T>
-T must(Result<T> result) {
-  if (!result) FAIL(error_word(result.error().code) << ": " << result.error().message);
-  return std::move(*result);
-}
-
-inline void must(const Status& status) {
-  if (!status) FAIL(error_word(status.error().code) << ": " << status.error().message);
-}
-
-// The code of a failure, or kOk.
-template <typename T>
-ErrorCode code_of(const Result<T>& result) {
-  return result ? ErrorCode::kOk : result.error().code;
-}
 
 }  // namespace wrackline

@@ -170,4 +170,11 @@ proto::RebuildReply Shift::rebuild() {
   return must_call(call).rebuild();
 }
 
+TwoKeepers::TwoKeepers() {
+  facility.exchange_all();
+  animal = on_north.animal("Nereid");
+  food = on_north.food("herring");
+  facility.exchange_all();
+}
+
 }  // namespace wrackline

@@ -53,4 +53,17 @@ class Shift {
   RecordId person_;
 };
 
+// A keeper at work on each of two tablets that have met at the hub, with an animal and a food that both know.
+// Parts are bound by name: `auto& [facility, north, south, on_north, on_south, animal, food] = keepers;`
+struct TwoKeepers {
+  Facility facility;
+  Device& north = facility.add_device("north tablet");
+  Device& south = facility.add_device("south tablet");
+  Shift on_north{north, facility.keeper()};
+  Shift on_south{south, facility.keeper()};
+  RecordId animal, food;
+
+  TwoKeepers();
+};
+
 }  // namespace wrackline

@@ -1,46 +1,12 @@
 // analytics/intake.h: the figures of one day.
 //
-// Food compositions are USDA National Nutrient Database, release SR-28 (public domain): energy and water per
-// 100 g raw of romaine 11251 (17 kcal, 94.61 g), Atlantic herring 15039 (158, 72.05), mixed squid 15175 (92,
-// 78.55). The dry-matter and energy totals below were computed from them by an independent script.
+// Foods and their source are those of support/intake_day.h; the dry-matter and energy totals below were computed from them by an
+// independent script.
 #include <catch2/catch.hpp>
 
-#include "analytics/intake.h"
+#include "support/intake_day.h"
 
 using namespace wrackline;
-
-namespace {
-
-constexpr std::size_t kHerring = 0, kSquid = 1, kRomaine = 2, kUnknown = 3;
-constexpr Day kToday = 20000;  // 2024-10-04, a Friday.
-
-IntakePortion portion(std::size_t food, std::optional<std::uint64_t> offered_mg,
-                      std::optional<std::uint64_t> left_mg,
-                      std::optional<std::uint32_t> soak_ppm = std::nullopt) {
-  return {food, offered_mg, left_mg, soak_ppm};
-}
-
-IntakeInput input_of(std::vector<IntakeMeal> meals) {
-  IntakeInput input;
-  input.first_day = kToday;
-  input.last_day = kToday;
-  input.foods = {{1580, 720500}, {920, 785500}, {170, 946100}, {}};
-  input.meals = std::move(meals);
-  return input;
-}
-
-IntakeDayFigures figures_of(const IntakeInput& input) {
-  const Result<IntakeFigures> figures = compute_intake(input);
-  REQUIRE(figures);
-  REQUIRE(figures->days.size() == 1);
-  return figures->days[0];
-}
-
-IntakeDayFigures figures_of_portions(std::vector<IntakePortion> portions) {
-  return figures_of(input_of({{kToday, std::move(portions)}}));
-}
-
-}  // namespace
 
 TEST_CASE("a corrected leftover rounds halves away from zero", "[analytics]") {
   CHECK(figures_of_portions({portion(kRomaine, 10, 3, 2'000'000)}).left_mg == 2u);  // 1.5

@@ -81,12 +81,8 @@ TEST_CASE("a plan approved here while it is edited there is a disagreement about
 }
 
 TEST_CASE("two edits of a plan's lines that did not know of each other are a disagreement for the approver", "[replica]") {
-  Facility facility;
-  Device& north = facility.add_device("north tablet");
-  Device& south = facility.add_device("south tablet");
-  facility.exchange_all();
-  Shift on_north(north, facility.keeper()), on_south(south, facility.keeper());
-  const RecordId animal = on_north.animal("Sila"), herring = on_north.food("herring");
+  TwoKeepers keepers;
+  auto& [facility, north, south, on_north, on_south, animal, herring] = keepers;
   const RecordId record = on_north.log(Kind::kDietPlan, plan_of(animal, herring, 1'000'000));
   facility.exchange_all();
   must(on_north.try_edit(record, lines_of(herring, 1'500'000), "thin"));

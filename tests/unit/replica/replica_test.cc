@@ -55,12 +55,8 @@ TEST_CASE("replacing a value needs a reason, adding a missing one does not", "[r
 
 TEST_CASE("two tablets that correct the same field without knowing of each other disagree, and settling ends it",
           "[replica]") {
-  Facility facility;
-  Device& north = facility.add_device("north tablet");
-  Device& south = facility.add_device("south tablet");
-  facility.exchange_all();
-  Shift on_north(north, facility.keeper()), on_south(south, facility.keeper());
-  const RecordId animal = on_north.animal("Nereid"), food = on_north.food("herring");
+  TwoKeepers keepers;
+  auto& [facility, north, south, on_north, on_south, animal, food] = keepers;
   const auto [meal, portion] = on_north.meal(animal, food, 510, 1'200'000);
   facility.exchange_all();
   must(on_north.try_left(portion, 80'000, "weighed wet"));
@@ -79,12 +75,8 @@ TEST_CASE("two tablets that correct the same field without knowing of each other
 
 TEST_CASE("a strike and an edit made without knowledge of each other are both kept and disagree until settled",
           "[replica]") {
-  Facility facility;
-  Device& north = facility.add_device("north tablet");
-  Device& south = facility.add_device("south tablet");
-  facility.exchange_all();
-  Shift on_north(north, facility.keeper()), on_south(south, facility.keeper());
-  const RecordId animal = on_north.animal("Nereid"), food = on_north.food("herring");
+  TwoKeepers keepers;
+  auto& [facility, north, south, on_north, on_south, animal, food] = keepers;
   const auto [meal, portion] = on_north.meal(animal, food, 510, 1'200'000);
   facility.exchange_all();
   on_north.strike(portion, "wrong animal");
@@ -115,12 +107,8 @@ TEST_CASE("a strike and an edit made without knowledge of each other are both ke
 
 TEST_CASE("the same meal and the same dose logged on two tablets are shown for review on both, the dose first",
           "[replica]") {
-  Facility facility;
-  Device& north = facility.add_device("north tablet");
-  Device& south = facility.add_device("south tablet");
-  facility.exchange_all();
-  Shift on_north(north, facility.keeper()), on_south(south, facility.keeper());
-  const RecordId animal = on_north.animal("Nereid"), food = on_north.food("herring");
+  TwoKeepers keepers;
+  auto& [facility, north, south, on_north, on_south, animal, food] = keepers;
   const RecordId order = on_north.order(animal);
   facility.exchange_all();
   const auto first = on_north.meal(animal, food, 510, 1'200'000);
@@ -147,12 +135,8 @@ TEST_CASE("the same meal and the same dose logged on two tablets are shown for r
 }
 
 TEST_CASE("a tablet set to 2099 loses nothing and overrules nothing", "[replica]") {
-  Facility facility;
-  Device& north = facility.add_device("north tablet");
-  Device& south = facility.add_device("south tablet");
-  facility.exchange_all();
-  Shift on_north(north, facility.keeper()), on_south(south, facility.keeper());
-  const RecordId animal = on_north.animal("Nereid"), food = on_north.food("herring");
+  TwoKeepers keepers;
+  auto& [facility, north, south, on_north, on_south, animal, food] = keepers;
   const auto [meal, portion] = on_north.meal(animal, food, 510, 1'200'000);
   facility.exchange_all();
   *south.clock = 4'070'908'800'000;  // 2099-01-01
@@ -177,13 +161,8 @@ TEST_CASE("a tablet set to 2099 loses nothing and overrules nothing", "[replica]
 }
 
 TEST_CASE("rebuilding the projections gives the same bytes", "[replica]") {
-  Facility facility;
-  Device& north = facility.add_device("north tablet");
-  Device& south = facility.add_device("south tablet");
-  facility.exchange_all();
-  Shift on_north(north, facility.keeper()), on_south(south, facility.keeper());
-  const RecordId animal = on_north.animal("Nereid"), food = on_north.food("herring");
-  facility.exchange_all();
+  TwoKeepers keepers;
+  auto& [facility, north, south, on_north, on_south, animal, food] = keepers;
   const auto first = on_north.meal(animal, food, 510, 1'200'000);
   on_south.meal(animal, food, 510, 1'100'000);
   must(on_north.try_left(first.second, 3'000, "weighed"));

@@ -14,19 +14,7 @@ using namespace wrackline;
 
 namespace {
 
-struct TwoTablets {
-  Facility facility;
-  Device& north = facility.add_device("north tablet");
-  Device& south = facility.add_device("south tablet");
-  RecordId animal, food;
-
-  TwoTablets() {
-    facility.exchange_all();
-    Shift shift(north, facility.keeper());
-    animal = shift.animal("Nereid");
-    food = shift.food("herring");
-    facility.exchange_all();
-  }
+struct TwoTablets : TwoKeepers {
   Shift on(Device& device) { return Shift(device, facility.keeper()); }
   // What the device would send: a first request with all it has to send.
   proto::ExchangeRequest request_of(Device& device) {
