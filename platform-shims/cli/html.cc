@@ -26,6 +26,7 @@ constexpr char kStyle[] =
     "td { border-bottom: 0.2mm solid #999; padding: 0.6mm 2.5mm 0.6mm 0; vertical-align: top; }\n"
     "th.n, td.n { text-align: right; }\n"
     "td.n { font-variant-numeric: tabular-nums; white-space: nowrap; }\n"
+    "td.one { white-space: nowrap; }\n"
     "th:last-child, td:last-child { padding-right: 0; }\n"
     "table.sheet td { padding-top: 1mm; padding-bottom: 1mm; }\n"
     "table.sheet td.n { font-weight: 600; }\n"
@@ -64,22 +65,34 @@ std::string style_of(std::string_view above, std::string_view title) {
          "counter(pages); font: 8pt system-ui, sans-serif; color: #444; } }\n</style>\n";
 }
 
-// html_text() that may be broken inside words that are too long for a column.
-std::string cell_text(std::string_view text) {
+bool is_digit(char c) { return c >= '0' && c <= '9'; }
+bool is_letter(char c) { return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || static_cast<unsigned char>(c) >= 0x80; }
+
+// html_text() in lines: a number is not parted from its unit, and words too long for a column may be broken.
+std::string flowing_text(std::string_view text) {
   std::string out;
   std::size_t from = 0;
   std::size_t in_word = 0;
+  const auto put = [&](std::size_t to, std::size_t next, const char* mark) {
+    out += html_text(text.substr(from, to - from)) + mark;
+    from = next;
+  };
   for (std::size_t i = 0; i < text.size(); ++i) {
     const bool begins = (static_cast<unsigned char>(text[i]) & 0xc0) != 0x80;  // A character, not the rest of one.
     if (text[i] == ' ') {
       in_word = 0;
+      if (i > 0 && i + 1 < text.size() && is_digit(text[i - 1]) && (is_letter(text[i + 1]) || text[i + 1] == '%')) put(i, i + 1, "&#160;");
     } else if (begins && in_word++ == kLongestWord) {
-      out += html_text(text.substr(from, i - from)) + "<wbr/>";
-      from = i;
+      put(i, i, "<wbr/>");
       in_word = 1;
     }
   }
   return out + html_text(text.substr(from));
+}
+
+// Dates, times and the like, which a line end would make hard to read.
+bool is_one_figure(std::string_view text) {
+  return text.size() <= kLongestWord && std::none_of(text.begin(), text.end(), is_letter);
 }
 
 std::string element(const char* tag, std::string_view text, const char* attributes = "") {
@@ -125,12 +138,12 @@ HtmlPage& HtmlPage::heading(std::string_view text) {
 }
 
 HtmlPage& HtmlPage::paragraph(std::string_view text) {
-  out_ += element("p", text);
+  out_ += "<p>" + flowing_text(text) + "</p>\n";
   return *this;
 }
 
 HtmlPage& HtmlPage::caution(std::string_view text) {
-  out_ += element("p", text, " class=\"caution\"");
+  out_ += "<p class=\"caution\">" + flowing_text(text) + "</p>\n";
   return *this;
 }
 
@@ -153,8 +166,12 @@ HtmlPage& HtmlPage::table(const std::vector<std::string>& titles, const std::vec
   for (const std::vector<std::string>& row : rows) {
     out_ += "<tr>\n";
     if (tick) out_ += "<td class=\"tick\"></td>\n";
-    for (std::size_t c : shown)
-      out_ += std::string("<td") + attributes(c) + ">" + cell_text(c < row.size() ? row[c] : std::string_view()) + "</td>\n";
+    for (std::size_t c : shown) {
+      const std::string_view cell = c < row.size() ? row[c] : std::string_view();
+      const bool is_number = *attributes(c) != '\0';
+      out_ += std::string("<td") + (is_number ? attributes(c) : is_one_figure(cell) ? " class=\"one\"" : "") + ">" +
+              (is_number ? html_text(cell) : flowing_text(cell)) + "</td>\n";
+    }
     out_ += "</tr>\n";
   }
   out_ += "</tbody>\n</table>\n";

@@ -46,6 +46,13 @@ Water water_of(Client& client, Names& names, const ReportArgs& args) {
   return w;
 }
 
+// As a heading: "Oxygen saturation", "pH".
+std::string heading_of(Parameter parameter) {
+  std::string text = parameter_text(parameter);
+  if (parameter != PARAMETER_PH && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');
+  return text;
+}
+
 // A limit holds all day long, whether or not anything was read.
 SvgSeries limit_line(const std::string& name, std::int64_t value, ReportSpan span) {
   SvgSeries out{name, SvgStroke::kDashed, SvgMark::kNone, true, {}};
@@ -55,7 +62,7 @@ SvgSeries limit_line(const std::string& name, std::int64_t value, ReportSpan spa
 
 SvgChart chart_of(const Water& w, Parameter parameter, const std::vector<const WaterPoint*>& points) {
   SvgChart chart;
-  chart.title = parameter_text(parameter) + ": " + w.name;
+  chart.title = heading_of(parameter) + ": " + w.name;
   chart.description = "Readings of " + parameter_text(parameter) + " against their limits. Days without a reading are gaps. " +
                       print_day(w.span.first) + " to " + print_day(w.span.last) + ".";
   chart.first_day = w.span.first;
@@ -79,8 +86,8 @@ SvgChart chart_of(const Water& w, Parameter parameter, const std::vector<const W
     if (at == w.limits.end()) continue;
     const WaterLimit& limit = at->second.second;
     const std::string more = limit.unverified() ? " (unverified)" : "";
-    if (limit.has_low()) chart.series.push_back(limit_line("lowest" + more, limit.low(), w.span));
-    if (limit.has_high()) chart.series.push_back(limit_line("highest" + more, limit.high(), w.span));
+    if (limit.has_low()) chart.series.push_back(limit_line("low limit" + more, limit.low(), w.span));
+    if (limit.has_high()) chart.series.push_back(limit_line("high limit" + more, limit.high(), w.span));
   }
   for (SvgSeries* s : {&read, &outside, &disagrees}) chart.series.push_back(std::move(*s));
   return chart;
@@ -88,7 +95,7 @@ SvgChart chart_of(const Water& w, Parameter parameter, const std::vector<const W
 
 ReportSection section_of(const Water& w, Parameter parameter, const std::vector<const WaterPoint*>& points, Client& client,
                          Names& names) {
-  ReportSection out{parameter_text(parameter), {}, svg_text(chart_of(w, parameter, points)),
+  ReportSection out{heading_of(parameter), {}, svg_text(chart_of(w, parameter, points)),
                     {"AT", ">VALUE", "AGAINST THE LIMIT", "HOW", "BY", "RECORD", "STANDING"}, {}};
   std::set<Day> days;
   int outside = 0;
@@ -108,8 +115,8 @@ ReportSection section_of(const Water& w, Parameter parameter, const std::vector<
   }
   out.notes.push_back("Read on " + std::to_string(days.size()) + " of " + std::to_string(w.span.last - w.span.first + 1) + " days, " +
                       std::to_string(points.size()) + (points.size() == 1 ? " reading; " : " readings; ") +
-                      (outside == 0 && !judged ? "no limit is known for some or all of them."
-                                               : std::to_string(outside) + " outside the limit."));
+                      (outside == 0 ? (judged ? "none outside the limit." : "no limit is known for some or all of them.")
+                                    : std::to_string(outside) + " outside the limit."));
   if (std::any_of(points.begin(), points.end(), [](const WaterPoint* p) { return p->disagrees(); }))
     out.notes.push_back("* in disagreement; one of its values is shown until the officer has spoken (`wrack review`).");
   return out;

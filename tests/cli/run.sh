@@ -180,6 +180,24 @@ the_round_shows_what_is_due_and_what_is_done() {
   [[ $(head -c 15 "$work/round.ics") == BEGIN:VCALENDAR ]] || why "the calendar is none"
 }
 
+# The calendar by a parser that is not ours: Debian's icalendar, with the system's time-zone data. It is one of the
+# packages of tests/packages.txt, so that its absence is a failure.
+another_parser_reads_the_calendar_over_a_change_of_the_clocks() {
+  # On 2023-10-29 the clocks in Oslo went back at 03:00; 2023-03-26 they went forward at 02:00.
+  expect 0 "$wrack" --dir "$work/tablet" --as mara add treatment_order animal=Kobb preparation="Drops; two, then \\ one æøå" dose=1mL \
+    route="in fish" slots=08:30,20:30 first_day=2023-10-28 last_day=2023-10-30 daily_max=2 interval=10h ordered_by=mara
+  expect 0 "$wrack" --dir "$work/tablet" --as mara add treatment_order animal=Sila preparation="By the hour" dose=2mL \
+    route="in fish" every=8h first_day=2023-10-28 last_day=2023-10-30 ordered_by=mara
+  expect 0 tablet dose Sila --at "2023-10-28 06:00" --outcome given
+  local day
+  for day in 2023-10-28 2023-10-29 2023-10-30; do
+    expect 0 tablet round --day "$day" --calendar "$work/$day.ics"
+    tablet round --day "$day" --json >"$work/$day.json"
+  done
+  expect 0 /usr/bin/python3 "$root/tests/cli/calendar_check.py" Europe/Oslo "$work"/2023-10-2[89] "$work"/2023-10-30
+  says "08:30 to 08:30 is 25 h over the change"
+}
+
 corrections_and_strikes_keep_the_old() {
   expect 0 tablet measure Sila mass=84kg --at "2024-05-02 08:00"
   local id; id=$(first_id)
@@ -493,6 +511,83 @@ reports_show_gaps_doses_and_what_is_to_be_settled() {
   expect 3 desk report animal Nobody
 }
 
+# By a parser that is not ours: a page that is no XML, or has a script or anything to load, fails.
+page_is_sound() {
+  expect 0 python3 - "$1" <<'PY'
+import sys, xml.etree.ElementTree as tree
+page = tree.parse(sys.argv[1]).getroot()
+assert page.tag == "html" and page.find("body/header/h1").text, "no title"
+for node in page.iter():
+    assert not node.tag.endswith(("script", "link", "img", "iframe")), node.tag
+    assert not any(name in ("src", "onload", "onerror") or name.endswith("href") for name in node.attrib), node.attrib
+for table in page.iter("table"):
+    columns = len(table.findall("thead/tr/th"))
+    assert columns and all(len(row) == columns for row in table.findall("tbody/tr")), "a row has other columns than its table"
+PY
+}
+
+every_report_is_text_json_csv_and_a_page_and_the_hubs_too() {
+  expect 0 desk read "Seal pool" temperature=11.5C --at "2024-08-01 09:00" --instrument '<probe & "2">'
+  expect 0 desk read "Seal pool" temperature=12C --at "2024-08-03 09:00"
+  expect 0 desk observe Sila --code appetite --at "2024-08-02 09:00" '<i>slow & "shy"</i>'
+  expect 0 desk exchange
+  local span=(--from 2024-08-01 --to 2024-08-03) report here
+  local reports=("animal Sila ${span[*]}" "day 2024-08-01" "month 2024-08" "treatments Kobb --from 2024-09-01 --to 2024-09-02"
+    "water Seal ${span[*]}" "retention --day 2026-01-01")
+  for report in "${reports[@]}"; do
+    # shellcheck disable=SC2086  # The words of a report.
+    expect 0 desk report $report; here=$(tail -n +3 <<<"$out")
+    awk 'length > 100 { exit 1 }' <<<"$here" || why "\"report $report\" is wider than 100 columns"
+    expect 0 desk report $report --hub; says "As the hub knows it."
+    [[ $(tail -n +3 <<<"$out") == "$here" ]] || why "the hub's replica tells another report of $report"
+    expect 0 desk report $report --json; field 'd["known_as_of_ms"] > 0' | grep -q True || why "$report does not say what it knows"
+    expect 0 desk report $report --html "$work/report.html"; page_is_sound "$work/report.html"
+    expect 0 desk report $report --csv "$work/report.csv"
+    expect 0 python3 -c 'import csv,sys; rows=list(csv.reader(open(sys.argv[1], newline=""))); assert len(rows) > 1 and all(len(r) == len(rows[0]) for r in rows)' "$work/report.csv"
+    expect 2 desk report $report --csv "$work/a" --html "$work/b"
+  done
+  expect 0 desk prep --html "$work/prep.html"; page_is_sound "$work/prep.html"
+}
+
+a_pools_report_has_gaps_and_limits() {
+  local span=(--from 2024-08-01 --to 2024-08-03)
+  expect 0 desk report water Seal "${span[@]}"; says "Read on 2 of 3 days"; says "calibrate"
+  expect 0 desk report water Seal "${span[@]}" --json
+  [[ $(field '[(x["day"], x["value"]) for x in d["readings"] if x["parameter"] == "temperature"]') == "[('2024-08-01', 11500), ('2024-08-03', 12000)]" ]] ||
+    why "the readings are $(field 'd["readings"]')"
+  expect 0 desk report water Seal "${span[@]}" --html "$work/water.html"
+  # Two readings with a day between: two points, and no line from one to the other.
+  grep -A9 '<title>Temperature' "$work/water.html" >/dev/null || why "no chart of the temperature"
+  expect 0 python3 -c 'import re,sys
+d = re.search(r"<title>Temperature.*? d=\"([^\"]*)\" fill=\"none\" stroke=\"#111\"", open(sys.argv[1]).read(), re.S).group(1)
+assert d.count("M") == 2 and "L" not in d, d' "$work/water.html"
+  expect 3 desk report water Nowhere
+}
+
+a_month_is_told_as_it_was_recorded() {
+  expect 0 desk report month 2023-03; says "4 of 31"; says "2.5 kg"; says "10 %"; says "no diagnosis"
+  expect 0 desk report month 2023-03 --json
+  # Meals of 1 to 4 kg on four days, wholly eaten; 80 kg and 88 kg (see body_and_trend_are_the_hubs).
+  [[ $(field '[(a["days_recorded"], a["eaten_mean_mg"], a["mass_change_ppm"]) for a in d["animals"] if a["animal_name"] == "Sila"]') == "[(4, 2500000, 100000)]" ]] ||
+    why "the month is $(field 'd["animals"]')"
+  [[ $(field '["eaten_mean_mg" in a for a in d["animals"] if a["animal_name"] == "Kobb"]') == "[False]" ]] || why "nothing recorded became a mean"
+  expect 2 desk report month 2023-13
+  expect 2 desk report month 2999-01
+}
+
+retention_only_lists() {
+  expect 0 desk digest; local before=$out
+  expect 0 desk report retention --day 2024-03-05; says "9 CFR 3.105(c)"; says "21 CFR 1304.04(a)"; says "is a floor"; says "removes"
+  expect 0 desk report retention --day 2024-03-05 --json
+  # Of the meals of 1 to 4 March 2023, one year: through 4 March 2024 all, on the 5th none must be kept for the floor.
+  local sila='[(c["past_minimum"]) for c in d["counts"] if c["kind"] == "meal" and c.get("animal_name") == "Sila"]'
+  [[ $(field "$sila") == "[4]" ]] || why "past the minimum on 5 March: $(field "$sila")"
+  expect 0 desk report retention --day 2024-03-01 --json
+  [[ $(field "$sila") == "[0]" ]] || why "past the minimum on 1 March: $(field "$sila")"
+  [[ $(field 'all("minimum_years" not in c for c in d["counts"] if c["kind"] == "person")') == True ]] || why "a floor nobody named"
+  expect 0 desk digest; [[ $out == "$before" ]] || why "a list changed the records"
+}
+
 a_key_others_can_read_is_exit_5() {
   chmod 644 "$work/tablet/device.key"
   expect 5 tablet here
@@ -521,7 +616,8 @@ if [[ $failed -eq 0 ]]; then
   for test in usage_is_exit_2 a_directory_without_records_is_exit_3 enrolling_refuses_a_wrong_code_and_a_strange_hub \
     who_writes_must_be_one_known_person numbers_without_a_clear_unit_are_exit_2 amounts_come_back_exactly \
     times_are_the_facilitys ids_may_be_short_or_full a_second_dose_in_a_slot_is_asked_about \
-    the_round_shows_what_is_due_and_what_is_done corrections_and_strikes_keep_the_old \
+    the_round_shows_what_is_due_and_what_is_done \
+    another_parser_reads_the_calendar_over_a_change_of_the_clocks corrections_and_strikes_keep_the_old \
     the_store_adds_up_over_two_devices a_sheet_to_print_is_written_whole json_is_valid_everywhere \
     a_good_sheet_is_imported_by_meal_and_keeper a_bad_sheet_names_every_line_and_imports_nothing \
     tables_go_out_and_come_in bundles_are_idempotent_and_refused_when_altered \
@@ -530,6 +626,8 @@ if [[ $failed -eq 0 ]]; then
     an_enricher_in_the_way_is_asked_about a_training_session_takes_its_food_along scans_are_of_what_was_visible \
     body_and_trend_are_the_hubs \
     reports_show_gaps_doses_and_what_is_to_be_settled \
+    every_report_is_text_json_csv_and_a_page_and_the_hubs_too a_pools_report_has_gaps_and_limits \
+    a_month_is_told_as_it_was_recorded retention_only_lists \
     a_key_others_can_read_is_exit_5 without_the_hub_it_is_exit_6_and_work_goes_on the_demo_ends_with_four_equal_replicas; do
     runs "$test"
     if [[ $test == without_the_hub* ]]; then hub_pid=; fi  # The test, a subshell, has stopped it.
