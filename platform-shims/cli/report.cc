@@ -69,9 +69,12 @@ std::string csv_line(const std::vector<std::string>& cells) {
 
 void set_axis(SvgChart& chart, Unit unit) {
   const std::string text = print_quantity(unit, 1'000'000'000);
-  const std::size_t number = std::min(text.find_first_not_of("0123456789"), text.size());
-  chart.decimals = 10 - static_cast<int>(number);
-  chart.unit = text.substr(std::min(text.find_first_not_of(' ', number), text.size()));
+  const std::size_t from = text.find_first_of("0123456789");
+  const std::size_t to = std::min(text.find_first_not_of("0123456789", from), text.size());
+  chart.decimals = 10 - static_cast<int>(to - from);
+  chart.unit = text.substr(0, from) + text.substr(to);  // "pH 8.1", but "12 kg".
+  chart.unit.erase(0, std::min(chart.unit.find_first_not_of(' '), chart.unit.size()));
+  chart.unit.erase(chart.unit.find_last_not_of(' ') + 1);
 }
 
 ReportSpan report_span(Client& client, const std::string& from, const std::string& to, Day days) {

@@ -103,14 +103,14 @@ std::string words(std::string text) {
 std::string minimum_text(const RetentionFloor* floor) {
   if (!floor) return "none named";
   std::string out = std::to_string(floor->years) + (floor->years == 1 ? " year" : " years");
-  if (floor->start == RetentionStart::kLastDay) out += " from its last day";
-  if (floor->start == RetentionStart::kAnimalLeft) out += " after the animal left";
+  if (floor->start == RetentionStart::kLastDay) out += " from its end";
+  if (floor->start == RetentionStart::kAnimalLeft) out += " after leaving";
   return out;
 }
 
 ReportSection kinds_section(const Counts& counts) {
   ReportSection out{"By kind of record", {}, {},
-                    {"KIND", ">RECORDS", ">OUT OF ACCOUNT", "OLDEST", "MINIMUM", ">TO BE KEPT", ">PAST IT", "BY"}, {}};
+                    {"KIND", ">RECORDS", ">OUT", "OLDEST", "MINIMUM", ">KEEP", ">PAST", "BY"}, {}};
   std::map<std::uint32_t, Count> kinds;
   for (const auto& [key, count] : counts) kinds[key.first].add(count);
   for (const auto& [kind, count] : kinds) {
@@ -119,19 +119,19 @@ ReportSection kinds_section(const Counts& counts) {
                         minimum_text(floor), floor ? std::to_string(count.to_be_kept) : "", floor ? std::to_string(count.past) : "",
                         floor ? std::string(floor->source) : ""});
   }
-  out.notes = {"To be kept: within the minimum, or its period has not begun. Past it: older than the minimum, which is no leave to "
-               "remove. None named: the texts here say nothing of the kind; keep it, and ask what your local code says.",
-               "Out of account, struck or folded, is counted too: it is part of the trail and kept as long. A record without a day of "
-               "its own has the day it was entered.",
-               "That an animal left is not recorded: what counts from then is to be kept. Which preparation is a controlled substance is "
-               "not recorded: the two years are taken for every order and dose.",
+  out.notes = {"Keep: within the minimum, or its period has not begun. Past: older than the minimum, which is no leave to remove. None "
+               "named: the texts here say nothing of the kind; keep it, and ask what your local code says.",
+               "Out: of these, out of account, struck or folded. They are counted with the others: each is part of the trail and kept as "
+               "long. A record without a day of its own has the day it was entered.",
+               "After leaving: that an animal left is not recorded, so all of it is to be kept. From its end: an order without a last day "
+               "is in force. Which preparation is a controlled substance is not recorded: the two years are taken for every order and dose.",
                "Kept longer by other texts, with no kind of record of their own here: necropsy reports of marine mammals three years "
                "(9 CFR 3.110), records of a research facility three years (9 CFR 2.35)."};
   return out;
 }
 
 ReportSection animals_section(const Counts& counts, Names& names) {
-  ReportSection out{"By animal", {}, {}, {"ANIMAL", ">RECORDS", ">OUT OF ACCOUNT", "OLDEST", ">TO BE KEPT", ">PAST THE MINIMUM", ">NONE NAMED"}, {}};
+  ReportSection out{"By animal", {}, {}, {"ANIMAL", ">RECORDS", ">OUT", "OLDEST", ">KEEP", ">PAST", ">NONE NAMED"}, {}};
   std::map<ChangeId, Count> animals;
   for (const auto& [key, count] : counts) animals[key.second].add(count);
   const auto row = [&](const std::string& name, const Count& count) {
