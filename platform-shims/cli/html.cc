@@ -90,8 +90,10 @@ std::string flowing_text(std::string_view text) {
   return out + html_text(text.substr(from));
 }
 
-// Dates, times and the like, which a line end would make hard to read.
-bool is_one_figure(std::string_view text) {
+// Dates, times, codes and other short cells, which a line end would make hard to read.
+bool stays_in_one_line(std::string_view text) {
+  if (text.size() <= 10) return true;
+  if (text.size() <= 16 && text.find(' ') == std::string_view::npos) return true;
   return text.size() <= kLongestWord && std::none_of(text.begin(), text.end(), is_letter);
 }
 
@@ -169,7 +171,7 @@ HtmlPage& HtmlPage::table(const std::vector<std::string>& titles, const std::vec
     for (std::size_t c : shown) {
       const std::string_view cell = c < row.size() ? row[c] : std::string_view();
       const bool is_number = *attributes(c) != '\0';
-      out_ += std::string("<td") + (is_number ? attributes(c) : is_one_figure(cell) ? " class=\"one\"" : "") + ">" +
+      out_ += std::string("<td") + (is_number ? attributes(c) : stays_in_one_line(cell) && !cell.empty() ? " class=\"one\"" : "") + ">" +
               (is_number ? html_text(cell) : flowing_text(cell)) + "</td>\n";
     }
     out_ += "</tr>\n";

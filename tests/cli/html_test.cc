@@ -53,6 +53,7 @@ TEST_CASE("words are broken only where they would push a column off the page", "
   // A number stays with its unit, a date in one piece.
   CHECK_THAT(cell("given 1.8 kg, at 37.2 \xc2\xb0""C, in 5 %"), Contains("1.8&#160;kg") && Contains("37.2&#160;\xc2\xb0""C") && Contains("5&#160;%"));
   CHECK_THAT(cell("2026-10-31 08:30"), Contains("<td class=\"one\">2026-10-31 08:30</td>"));
+  CHECK_THAT(cell("HE-35"), Contains("<td class=\"one\">HE-35</td>"));
   CHECK_THAT(cell(std::string(24, '&') + "&"), Contains("&amp;<wbr/>&amp;</td>"));
 }
 
