@@ -48,6 +48,11 @@ inline constexpr char kTrendCaution[] =
 inline constexpr char kBodyCaution[] =
     "Figures are of what was measured and are no diagnosis: the vet judges an animal's condition.";
 
+inline constexpr char kRetentionCaution[] =
+    "Every period here is a floor, by the text named beside it. Local codes, permits, contracts, an open case or a study may "
+    "ask for longer; then the longer one holds. Past its minimum is no leave to remove: this program lists, and removes "
+    "nothing. The admin decides, with whoever answers for the records.";
+
 // Prose as lines of the usual width.
 inline std::string wrapped_lines(std::string_view caution, std::size_t indent = 0) {
   std::string out;

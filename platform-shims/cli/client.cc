@@ -49,7 +49,15 @@ Reply Client::reply_of(const Bytes& bytes) {
   return reply;
 }
 
-Reply Client::call(const Call& call) { return reply_of(core_->call(call.SerializeAsString())); }
+Reply Client::call(const Call& call) {
+  return ask_ ? ask_(call) : reply_of(core_->call(call.SerializeAsString()));
+}
+
+void Client::let_answer(Ask ask) {
+  ask_ = std::move(ask);
+  status_.reset();
+  zone_.reset();
+}
 
 RecordRef Client::author() {
   if (options_.person.empty())

@@ -1,4 +1,5 @@
-// Pages to print: one self-contained HTML file on A4, readable in any browser, that loads nothing from anywhere.
+// Pages to print: one self-contained HTML file on A4, readable in any browser, that loads nothing from anywhere. It is
+// well-formed XML too, so that programs can read it.
 #pragma once
 
 #include <string>

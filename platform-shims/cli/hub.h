@@ -1,7 +1,6 @@
 // The hub as a command sees it: found by the address and certificate kept at enrolment, with a session.
 #pragma once
 
-#include <functional>
 #include <memory>
 #include <string>
 
@@ -32,9 +31,7 @@ class Hub {
   std::string token_;
 };
 
-// Whoever answers: this replica or the hub's. Their answers to one call are the same, to the byte, once both hold
-// the same records.
-using Ask = std::function<Reply(const Call&)>;
+// This replica, or the hub's. Their answers to one call are the same, to the byte, once both hold the same records.
 Ask asks(Client& client, bool the_hub);
 
 }  // namespace wrackline::cli

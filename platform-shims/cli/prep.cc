@@ -5,6 +5,7 @@
 #include "html.h"
 #include "quantity.h"
 #include "records.pb.h"
+#include "report.h"
 #include "schema.h"
 #include "table.h"
 
@@ -170,12 +171,6 @@ void prep_json(const PrepReply& reply, Day day, Names& names) {
   print(json.end().end());
 }
 
-// How old the knowledge is that stands behind "given" and the stock.
-std::string known_text(const PrepReply& reply, Client& client) {
-  if (reply.known_as_of_ms() == 0) return "What others did is not known here: this device never exchanged with the hub.";
-  return "What others did is known up to " + client.zone().print(reply.known_as_of_ms()) + ".";
-}
-
 Exit prep(Client& client, const PrepArgs& args) {
   Names names(client);
   const Day day = typed(client.zone().parse_day_of(args.day, client.now()));
@@ -192,7 +187,7 @@ Exit prep(Client& client, const PrepArgs& args) {
   sections.push_back(totals(reply));
   sections.push_back(thaws(reply, client.zone(), names));
   sections.push_back(doses(reply));
-  const std::string known = known_text(reply, client);
+  const std::string known = known_text(client, reply.known_as_of_ms());
   if (!args.html.empty()) {
     HtmlPage page(client.status().facility_name(), title, "Made " + client.zone().print(client.now()) + ". " + known);
     if (reply.lines().empty()) page.paragraph("No plan in force asks for food on this day here.");

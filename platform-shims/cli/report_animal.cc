@@ -215,13 +215,14 @@ ReportSection tags_section(const History& h, Client& client, Names& names) {
 
 // Bare numbers in milligrams, calories and parts per million, as in --json. An empty cell is not known.
 std::string csv_of(const IntakeReply& reply) {
-  std::string out = "day,recorded,meals,portions_unweighed,offered_mg,left_mg,eaten_mg,planned_mg,plan_ppm,body_mass_ppm,energy_cal\r\n";
-  const auto cell = [](bool has, auto value) { return has ? "," + std::to_string(value) : std::string(","); };
+  std::string out = csv_line({"day", "recorded", "meals", "portions_unweighed", "offered_mg", "left_mg", "eaten_mg", "planned_mg",
+                              "plan_ppm", "body_mass_ppm", "energy_cal"});
   for (const IntakeDay& d : reply.days())
-    out += print_day(d.day()) + (d.recorded() ? ",yes" : ",no") + cell(d.recorded(), d.meals()) +
-           cell(d.recorded(), d.portions_unweighed()) + cell(d.has_offered_mg(), d.offered_mg()) + cell(d.has_left_mg(), d.left_mg()) +
-           cell(d.has_eaten_mg(), d.eaten_mg()) + cell(d.has_planned_mg(), d.planned_mg()) + cell(d.has_plan_ppm(), d.plan_ppm()) +
-           cell(d.has_body_mass_ppm(), d.body_mass_ppm()) + cell(d.has_energy_cal(), d.energy_cal()) + "\r\n";
+    out += csv_line({print_day(d.day()), d.recorded() ? "yes" : "no", csv_figure(d.recorded(), d.meals()),
+                     csv_figure(d.recorded(), d.portions_unweighed()), csv_figure(d.has_offered_mg(), d.offered_mg()),
+                     csv_figure(d.has_left_mg(), d.left_mg()), csv_figure(d.has_eaten_mg(), d.eaten_mg()),
+                     csv_figure(d.has_planned_mg(), d.planned_mg()), csv_figure(d.has_plan_ppm(), d.plan_ppm()),
+                     csv_figure(d.has_body_mass_ppm(), d.body_mass_ppm()), csv_figure(d.has_energy_cal(), d.energy_cal())});
   return out;
 }
 
@@ -229,7 +230,7 @@ void history_json(const History& h, Client& client, Names& names) {
   Json json;
   json.object().member("animal", Names::full_id(h.animal)).member("animal_name", h.name);
   json.member("first_day", print_day(h.span.first)).member("last_day", print_day(h.span.last));
-  json.member("known_as_of_ms", client.status().last_exchange_ms()).key("days").array();
+  json.member("known_as_of_ms", known_as_of(client)).key("days").array();
   for (const IntakeDay& d : h.intake.days()) day_json(json, d);
   json.end().key("chart").array();
   for (const ChartPoint& p : h.trend.points()) {
@@ -261,24 +262,17 @@ void history_json(const History& h, Client& client, Names& names) {
 Exit report_animal(Client& client, const ReportArgs& args) {
   Names names(client);
   const History h = history_of(client, names, args);
-  if (!args.csv.empty()) {
-    write_file(args.csv, csv_of(h.intake), "the daily figures");
-  } else {
-    Report report;
-    report.title = "History of " + h.name + (h.intake.head_count() > 1 ? ", " + std::to_string(h.intake.head_count()) + " heads together" : "") +
-                   ", " + print_day(h.span.first) + " to " + print_day(h.span.last);
-    report.sections = {intake_section(h), control_section(h), mass_section(h, client, names), doses_section(h, client, names),
-                       events_section<Observation>("What was seen", h.observations, client, names),
-                       events_section<Move>("Moves", h.moves, client, names), tags_section(h, client, names)};
-    report.cautions = {kIntakeCaution};
-    if (!h.doses.empty()) report.cautions.push_back(kDoseCaution);
-    show_report(client, report, args.html);
-  }
-  if (client.json()) {
-    history_json(h, client, names);
-  } else if (!args.csv.empty()) {
-    print("written to " + args.csv + "\n");
-  }
+  Report report;
+  report.title = "History of " + h.name + (h.intake.head_count() > 1 ? ", " + std::to_string(h.intake.head_count()) + " heads together" : "") +
+                 ", " + print_day(h.span.first) + " to " + print_day(h.span.last);
+  report.sections = {intake_section(h), control_section(h), mass_section(h, client, names), doses_section(h, client, names),
+                     events_section<Observation>("What was seen", h.observations, client, names),
+                     events_section<Move>("Moves", h.moves, client, names), tags_section(h, client, names)};
+  report.cautions = {kIntakeCaution};
+  if (!h.doses.empty()) report.cautions.push_back(kDoseCaution);
+  report.csv = csv_of(h.intake);
+  show_report(client, report, args);
+  if (client.json()) history_json(h, client, names);
   return Exit::kOk;
 }
 

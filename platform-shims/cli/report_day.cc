@@ -5,6 +5,7 @@
 
 #include "cautions.h"
 #include "command.h"
+#include "csv.h"
 #include "due_words.h"
 #include "fields.h"
 #include "intake_figures.h"
@@ -172,9 +173,25 @@ ReportSection settle_section(const TheDay& d, Names& names) {
   return out;
 }
 
+// A line an animal; the other sections are in --json.
+std::string csv_of(const TheDay& d) {
+  std::string out = csv_line({"day", "animal", "animal_name", "pool_name", "area", "head_count", "recorded", "meals", "portions_unweighed",
+                              "offered_mg", "left_mg", "eaten_mg", "planned_mg", "plan_ppm", "body_mass_ppm"});
+  for (const AnimalDay& a : d.animals.animals()) {
+    const IntakeDay& i = a.intake();
+    out += csv_line({print_day(d.day), Names::full_id(a.animal()), csv_cell(a.animal_name()), csv_cell(a.pool_name()), csv_cell(a.area()),
+                     std::to_string(a.head_count()), i.recorded() ? "yes" : "no", csv_figure(i.recorded(), i.meals()),
+                     csv_figure(i.recorded(), i.portions_unweighed()), csv_figure(i.has_offered_mg(), i.offered_mg()),
+                     csv_figure(i.has_left_mg(), i.left_mg()), csv_figure(i.has_eaten_mg(), i.eaten_mg()),
+                     csv_figure(i.has_planned_mg(), i.planned_mg()), csv_figure(i.has_plan_ppm(), i.plan_ppm()),
+                     csv_figure(i.has_body_mass_ppm(), i.body_mass_ppm())});
+  }
+  return out;
+}
+
 void day_report_json(const TheDay& d, Client& client, Names& names) {
   Json json;
-  json.object().member("day", print_day(d.day)).member("known_as_of_ms", client.status().last_exchange_ms()).key("animals").array();
+  json.object().member("day", print_day(d.day)).member("known_as_of_ms", known_as_of(client)).key("animals").array();
   for (const AnimalDay& a : d.animals.animals()) {
     json.object().member("animal", Names::full_id(a.animal())).member("animal_name", a.animal_name());
     json.member("pool_name", a.pool_name()).member("area", a.area()).member("head_count", a.head_count()).key("intake");
@@ -214,7 +231,8 @@ Exit report_day(Client& client, const ReportArgs& args) {
                      settle_section(d, names)};
   report.cautions = {kIntakeCaution};
   if (!d.due.empty() || !d.doses.empty()) report.cautions.push_back(kDoseCaution);
-  show_report(client, report, args.html);
+  report.csv = csv_of(d);
+  show_report(client, report, args);
   if (client.json()) day_report_json(d, client, names);
   return Exit::kOk;
 }

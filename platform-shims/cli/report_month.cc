@@ -4,6 +4,7 @@
 
 #include "cautions.h"
 #include "command.h"
+#include "csv.h"
 #include "intake_figures.h"
 #include "report.h"
 
@@ -102,10 +103,25 @@ ReportSection section_of(const std::vector<Line>& lines) {
   return out;
 }
 
+std::string csv_of(const std::vector<Line>& lines, ReportSpan span) {
+  std::string out = csv_line({"first_day", "last_day", "animal", "animal_name", "area", "head_count", "days", "days_recorded", "days_complete",
+                              "eaten_mean_mg", "days_with_plan", "days_within_plan", "mass_change_ppm", "doses_given",
+                              "doses_otherwise", "doses_missed", "doses_not_known"});
+  for (const Line& line : lines)
+    out += csv_line({print_day(span.first), print_day(span.last), Names::full_id(line.animal.animal()), csv_cell(line.animal.animal_name()),
+                     csv_cell(line.animal.area()), std::to_string(line.animal.head_count()), std::to_string(line.intake.days_size()),
+                     std::to_string(line.intake.days_recorded()), std::to_string(line.intake.days_complete()),
+                     csv_figure(line.intake.has_eaten_mean_mg(), line.intake.eaten_mean_mg()), std::to_string(line.trend.days_with_plan()),
+                     std::to_string(line.trend.days_within_plan()), csv_figure(line.body.has_change_ppm(), line.body.change_ppm()),
+                     std::to_string(line.doses.given), std::to_string(line.doses.otherwise), std::to_string(line.doses.missed),
+                     std::to_string(line.doses.not_known)});
+  return out;
+}
+
 void month_json(const std::vector<Line>& lines, ReportSpan span, Client& client) {
   Json json;
   json.object().member("first_day", print_day(span.first)).member("last_day", print_day(span.last));
-  json.member("known_as_of_ms", client.status().last_exchange_ms()).key("animals").array();
+  json.member("known_as_of_ms", known_as_of(client)).key("animals").array();
   for (const Line& line : lines) {
     json.object().member("animal", Names::full_id(line.animal.animal())).member("animal_name", line.animal.animal_name());
     json.member("days", line.intake.days_size()).member("days_recorded", line.intake.days_recorded());
@@ -128,7 +144,8 @@ Exit report_month(Client& client, const ReportArgs& args) {
   report.title = "Month report, " + print_day(span.first) + " to " + print_day(span.last);
   report.sections = {section_of(lines)};
   report.cautions = {kIntakeCaution, kDoseCaution};
-  show_report(client, report, args.html);
+  report.csv = csv_of(lines, span);
+  show_report(client, report, args);
   if (client.json()) month_json(lines, span, client);
   return Exit::kOk;
 }

@@ -5,6 +5,7 @@
 
 #include "cautions.h"
 #include "command.h"
+#include "csv.h"
 #include "due_words.h"
 #include "fields.h"
 #include "quantity.h"
@@ -102,10 +103,38 @@ ReportSection section_of(const Sheet& sheet, Client& client, Names& names) {
   return out;
 }
 
+// A line a dose that was due, and one for each beside the order's times.
+std::string csv_of(const std::vector<Sheet>& sheets, Client& client, Names& names) {
+  std::string out = csv_line({"order", "preparation", "due_day", "due_ms", "state", "dose", "happened_ms", "outcome"});
+  for (const Sheet& sheet : sheets) {
+    std::map<ChangeId, const RecordView*> left;
+    for (const RecordView& view : sheet.doses) left[id_of(view.record())] = &view;
+    const auto line = [&](const std::string& day, const DueItem* item, const RecordView* view) {
+      Administration dose;
+      if (view) dose.ParseFromString(view->fields());
+      out += csv_line({Names::full_id(sheet.view.record()), csv_cell(sheet.order.preparation()), day,
+                       csv_figure(item && item->has_due_ms(), item ? item->due_ms() : 0),
+                       item ? csv_cell(state_text(item->state())) : "", view ? Names::full_id(view->record()) : "",
+                       csv_figure(dose.has_happened_ms(), dose.happened_ms()), view ? csv_cell(event_text(*view, client, names)) : ""});
+    };
+    for (const auto& [day, items] : sheet.due) {
+      for (const DueItem& item : items) {
+        RecordView done;
+        const bool has = is_set(item.done_by());
+        if (has) done = client.get(item.done_by());
+        left.erase(id_of(item.done_by()));
+        line(print_day(day), &item, has ? &done : nullptr);
+      }
+    }
+    for (const auto& [id, view] : left) line("", nullptr, view);
+  }
+  return out;
+}
+
 void sheets_json(const std::vector<Sheet>& sheets, const RecordRef& animal, ReportSpan span, Client& client, Names& names) {
   Json json;
   json.object().member("animal", Names::full_id(animal)).member("first_day", print_day(span.first)).member("last_day", print_day(span.last));
-  json.member("known_as_of_ms", client.status().last_exchange_ms()).key("orders").array();
+  json.member("known_as_of_ms", known_as_of(client)).key("orders").array();
   for (const Sheet& sheet : sheets) {
     json.object().key("order");
     record_json(json, sheet.view, names, client);
@@ -140,7 +169,8 @@ Exit report_treatments(Client& client, const ReportArgs& args) {
   if (sheets.empty())
     report.sections.push_back({"Orders", {"No order is in force in these days by what is known here, and no dose is recorded."}, {}, {}, {}});
   report.cautions = {kDoseCaution};
-  show_report(client, report, args.html);
+  report.csv = csv_of(sheets, client, names);
+  show_report(client, report, args);
   if (client.json()) sheets_json(sheets, animal, span, client, names);
   return Exit::kOk;
 }

@@ -195,7 +195,7 @@ std::string svg_text(const SvgChart& chart) {
   return "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" viewBox=\"0 0 " + at(kWidth) + " " + at(names.bottom) +
          "\" font-family=\"system-ui, sans-serif\" font-size=\"11\" fill=\"#111\">\n<title>" + html_text(chart.title) +
          "</title>\n<desc>" + html_text(chart.description) + "</desc>\n" +
-         words(kLeft, 150, "start", chart.title, " font-size=\"13\" font-weight=\"600\"") + axes(chart, frame, step) + lines +
+         words(kLeft, 120, "start", chart.title, " font-size=\"13\" font-weight=\"600\"") + axes(chart, frame, step) + lines +
          marks + names.text + "</svg>\n";
 }
 

@@ -58,6 +58,11 @@ Desk::Output Desk::run(const std::vector<std::string>& words, bool json) {
   add_sheet_command(app, chosen);
   add_body_command(app, chosen);
   add_trend_command(app, chosen);
+  add_observing_commands(app, chosen);
+  add_dose_command(app, chosen);
+  add_water_commands(app, chosen);
+  add_review_commands(app, chosen);
+  add_report_commands(app, chosen);
   std::ostringstream printed;
   std::streambuf* const before = std::cout.rdbuf(printed.rdbuf());
   Output out{Exit::kFailed, {}};

@@ -84,6 +84,8 @@ start_hub() {
   [[ $serving == yes ]] && hub_at=127.0.0.1:$(<"$work/port")
 }
 
+source "$root/tests/cli/reports.sh"
+
 # ---- Tests ----------------------------------------------------------------------------------------------
 
 usage_is_exit_2() {
@@ -216,13 +218,7 @@ a_sheet_to_print_is_written_whole() {
   expect 0 desk add diet_plan animal=Sila first_day=2024-09-01 last_day=2024-09-30 line="food=Squid slot=08:30 mass=700g"
   expect 0 desk prep --day 2024-09-02 --html "$work/prep.html"
   grep -q "Food for Monday 2024-09-02" "$work/prep.html" && grep -q "700 g" "$work/prep.html" || why "the page lacks its day or a mass"
-  python3 -c 'import html.parser,sys
-class P(html.parser.HTMLParser):
-  open=[]
-  def handle_starttag(self,t,a):
-    if t not in ("meta","link"): self.open.append(t)
-  def handle_endtag(self,t): assert self.open.pop() == t, t
-p=P(); p.feed(open(sys.argv[1]).read()); assert not p.open' "$work/prep.html" || why "the tags do not match"
+  page_is_sound "$work/prep.html"
   expect 0 desk meal Sila --slot 08:30 --at "2024-09-02 08:30" --substitute "Squid=Herring,by:energy"; says "700 g (644 kcal) of Squid"
   expect 0 desk prep --day 2024-09-02; says "given"
 }
@@ -473,26 +469,6 @@ body_and_trend_are_the_hubs() {
   expect 2 desk trend Sila --step 5; expect 2 desk trend Sila --step 0g; expect 2 desk body Sila --from 2023-03-02 --to 2023-03-01
 }
 
-reports_show_gaps_doses_and_what_is_to_be_settled() {
-  expect 0 desk report animal Sila --from 2024-08-01 --to 2024-08-03; says "unrecorded"; says "no diagnosis"
-  expect 0 desk report animal Sila --from 2024-08-01 --to 2024-08-03 --html "$work/sila.html"
-  grep -q '<svg ' "$work/sila.html" || why "the page has no chart"
-  grep -q '<desc>' "$work/sila.html" || why "the chart has no description"
-  expect 0 desk report animal Sila --from 2024-08-01 --to 2024-08-03 --csv "$work/sila.csv"
-  [[ $(grep -c '^2024-08-0[1-3],' "$work/sila.csv") == 3 ]] || why "not a line a day: $(cat "$work/sila.csv")"
-  grep -q ',no,,,,,,' "$work/sila.csv" || why "an unrecorded day is not empty: $(cat "$work/sila.csv")"
-  expect 0 desk report animal Sila --from 2024-08-01 --to 2024-08-03 --json
-  [[ $(field '[x["recorded"] for x in d["days"]].count(False) > 0 and all("eaten_mg" not in x for x in d["days"] if not x["recorded"])') == True ]] ||
-    why "an unrecorded day has figures"
-  expect 0 desk report day 2024-09-01 --json
-  [[ $(field '[x["state"] for x in d["doses_due"]]') == "['MISSED', 'MISSED']" ]] || why "the doses of a past day are $(field 'd["doses_due"]')"
-  expect 0 desk report day 2024-09-01; says "MISSED"; says "Check animal, preparation"; says "not the same as nothing seen"
-  expect 0 desk report treatments Kobb --from 2024-09-01 --to 2024-09-02; says "20:30"; says "MISSED"; says "In doubt, hold"
-  expect 2 desk report animal Sila --from 2024-08-03 --to 2024-08-01
-  expect 2 desk report animal Sila --html "$work/a" --csv "$work/b"
-  expect 3 desk report animal Nobody
-}
-
 a_key_others_can_read_is_exit_5() {
   chmod 644 "$work/tablet/device.key"
   expect 5 tablet here
@@ -523,7 +499,8 @@ if [[ $failed -eq 0 ]]; then
   for test in usage_is_exit_2 a_directory_without_records_is_exit_3 enrolling_refuses_a_wrong_code_and_a_strange_hub \
     who_writes_must_be_one_known_person numbers_without_a_clear_unit_are_exit_2 amounts_come_back_exactly \
     times_are_the_facilitys ids_may_be_short_or_full a_second_dose_in_a_slot_is_asked_about \
-    the_round_shows_what_is_due_and_what_is_done corrections_and_strikes_keep_the_old \
+    the_round_shows_what_is_due_and_what_is_done \
+    another_parser_reads_the_calendar_over_a_change_of_the_clocks corrections_and_strikes_keep_the_old \
     the_store_adds_up_over_two_devices a_sheet_to_print_is_written_whole json_is_valid_everywhere \
     a_good_sheet_is_imported_by_meal_and_keeper a_bad_sheet_names_every_line_and_imports_nothing \
     tables_go_out_and_come_in bundles_are_idempotent_and_refused_when_altered \
@@ -532,6 +509,8 @@ if [[ $failed -eq 0 ]]; then
     an_enricher_in_the_way_is_asked_about a_training_session_takes_its_food_along scans_are_of_what_was_visible \
     body_and_trend_are_the_hubs \
     reports_show_gaps_doses_and_what_is_to_be_settled \
+    every_report_is_text_json_csv_and_a_page_and_the_hubs_too a_pools_report_has_gaps_and_limits \
+    a_month_is_told_as_it_was_recorded retention_only_lists \
     a_key_others_can_read_is_exit_5 without_the_hub_it_is_exit_6_and_work_goes_on the_demo_ends_with_four_equal_replicas \
     the_readmes_day_and_month_run_as_they_stand; do
     runs "$test"
