@@ -117,13 +117,17 @@ class Asker {
   Status ask_of_values(const std::vector<Link>& chain, const std::set<std::uint32_t>* given, Questions& out) {
     const std::vector<Number> numbers = numbers_in(chain.front().row->kind, chain.front().fields, given);
     if (numbers.empty()) return {};
-    WRACKLINE_TRY_VALUE(limits, site_limits());
     std::vector<RecordId> subjects;
+    std::vector<SiteLimitRow> limits;
     for (std::size_t i = 1; i < chain.size(); ++i) {
-      if (chain[i].id) subjects.push_back(chain[i].id);
+      // Only animals, pools and the like, which belong to nothing, have limits of their own.
+      if (!chain[i].id || chain[i].row->key.subject != 0) continue;
+      subjects.push_back(chain[i].id);
+      WRACKLINE_TRY(add_limits_of(chain[i].id, limits));
     }
+    WRACKLINE_TRY(add_limits_of({}, limits));
     for (const Number& number : numbers) {
-      const SiteLimitRow* const limit = limit_beyond(*limits, subjects, number);
+      const SiteLimitRow* const limit = limit_beyond(limits, subjects, number);
       if (limit == nullptr && !number.is_improbable()) continue;
       proto::Question& question = out.emplace_back();
       question.set_rule(limit != nullptr ? proto::QUESTION_RULE_SITE_LIMIT : proto::QUESTION_RULE_IMPROBABLE);
@@ -185,10 +189,12 @@ class Asker {
   }
 
   Status ask_of_closed_day(const std::vector<Link>& chain, Questions& out) {
-    WRACKLINE_TRY_VALUE(area, area_of(chain));
     const auto day = day_of(chain);
-    if (area.empty() || !day) return {};
+    if (!day) return {};
     WRACKLINE_TRY_VALUE(closes, closes_of(*day));
+    if (closes->empty()) return {};
+    WRACKLINE_TRY_VALUE(area, area_of(chain));
+    if (area.empty()) return {};
     const Gathered<proto::DayClose>* last = nullptr;
     for (const Gathered<proto::DayClose>& close : *closes) {
       if (close.message.area() == area) last = &close;
@@ -246,23 +252,27 @@ class Asker {
     return &it->second;
   }
 
-  Result<const std::vector<SiteLimitRow>*> site_limits() {
-    if (limits_) return &*limits_;
-    WRACKLINE_TRY_VALUE(found, gather_all<proto::SiteLimit>(replica_, Kind::kSiteLimit));
-    limits_.emplace();
-    for (const Gathered<proto::SiteLimit>& limit : found) {
-      const proto::SiteLimit& message = limit.message;
-      SiteLimitRow& row = limits_->emplace_back();
-      row.id = limit.id;
-      row.subject = id_of(message.subject());
-      row.kind = message.of_kind();
-      row.field = message.of_field();
-      if (message.has_of_detail()) row.detail = message.of_detail();
-      if (message.has_low()) row.low = message.low();
-      if (message.has_high()) row.high = message.high();
-      notes_[limit.id] = message.note();
+  // By way of whom they are of: a search over all subjects would read through the keys of every record.
+  Status add_limits_of(RecordId subject, std::vector<SiteLimitRow>& out) {
+    const auto [it, is_new] = limits_.try_emplace(subject);
+    if (is_new) {
+      const Place place = replica_.store().logs().find_place(subject);
+      WRACKLINE_TRY_VALUE(found, gather<proto::SiteLimit>(replica_, place, Kind::kSiteLimit));
+      for (const Gathered<proto::SiteLimit>& limit : found) {
+        const proto::SiteLimit& message = limit.message;
+        SiteLimitRow& row = it->second.emplace_back();
+        row.id = limit.id;
+        row.subject = subject;
+        row.kind = message.of_kind();
+        row.field = message.of_field();
+        if (message.has_of_detail()) row.detail = message.of_detail();
+        if (message.has_low()) row.low = message.low();
+        if (message.has_high()) row.high = message.high();
+        notes_[limit.id] = message.note();
+      }
     }
-    return &*limits_;
+    out.insert(out.end(), it->second.begin(), it->second.end());
+    return {};
   }
 
   // Names the record a question comes from, and who gave the field that the question comes from its value,
@@ -290,7 +300,7 @@ class Asker {
   const std::vector<NewRecord>* const drafts_;
   std::map<RecordId, std::optional<RecordState>> states_;
   std::map<Day, std::vector<Gathered<proto::DayClose>>> closes_;
-  std::optional<std::vector<SiteLimitRow>> limits_;
+  std::map<RecordId, std::vector<SiteLimitRow>> limits_;  // By subject; of everybody under none.
   std::map<RecordId, std::string> notes_;
 };
 

@@ -134,8 +134,12 @@ std::vector<Number> numbers_in(Kind kind, ByteView fields, const std::set<std::u
   const KindRow* const row = find_kind(static_cast<std::uint32_t>(kind));
   if (row == nullptr) return out;
   std::optional<RecordKey> key;  // Read only where it is asked for.
-  for (const NumberRow& number : all_numbers()) {
-    if (number.kind != kind || !is_given(number, row->key.detail, given)) continue;
+  const auto& all = all_numbers();
+  const auto is_before = [](const NumberRow& a, Kind b) { return a.kind < b; };
+  for (auto at = std::lower_bound(all.begin(), all.end(), kind, is_before);
+       at != all.end() && at->kind == kind; ++at) {
+    const NumberRow& number = *at;
+    if (!is_given(number, row->key.detail, given)) continue;
     if (number.detail && !key) key = record_key(*row, fields);
     if (number.detail && *number.detail != key->detail) continue;
     if (const auto value = value_in(number, fields)) out.push_back({&number, *value, number.detail});

@@ -32,6 +32,7 @@ struct NumberRow {
   std::uint32_t tare_field = 0;
 };
 
+// By kind.
 const std::vector<NumberRow>& all_numbers();
 
 // A number of an entry.

@@ -38,7 +38,10 @@ Number offered(std::int64_t mg) {
 TEST_CASE("each row of the table of numbers is of a known kind, its bounds are in order, and it stands once",
           "[model]") {
   std::set<std::tuple<Kind, std::uint32_t, std::optional<std::uint64_t>>> seen;
+  Kind before{};
   for (const NumberRow& row : all_numbers()) {
+    CHECK(row.kind >= before);
+    before = row.kind;
     CAPTURE(row.field);
     const KindRow* kind = find_kind(static_cast<std::uint32_t>(row.kind));
     REQUIRE(kind != nullptr);
