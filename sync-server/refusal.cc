@@ -24,6 +24,7 @@ unsigned status_of(ErrorCode code) {
     case ErrorCode::kLogGap:
     case ErrorCode::kFork:
     case ErrorCode::kDisagreement:
+    case ErrorCode::kUnconfirmed:
       return 409;
     case ErrorCode::kTooLarge:
       return 413;

@@ -78,6 +78,11 @@ std::vector<Need> need_of(const StockInput& input, Day day) {
 
 }  // namespace
 
+bool is_used_up(std::optional<std::uint64_t> batch_mg, const BatchTaken& taken) {
+  if (taken.counted_empty) return true;
+  return batch_mg && Int128(std::max(taken.fed_mg, taken.used_mg)) + taken.discarded_mg >= *batch_mg;
+}
+
 std::vector<LotOnHand> lots_on_hand(const std::vector<StockLot>& lots, const std::vector<StockChange>& changes,
                                     Day day) {
   std::vector<Int128> sums(lots.size());

@@ -41,6 +41,18 @@ struct LotOnHand {
 // Equal ones by the day they were received (unknown last), then as they were handed in.
 std::vector<LotOnHand> lots_on_hand(const std::vector<StockLot>& lots, const std::vector<StockChange>& changes, Day day);
 
+// What is told to have become of a batch that was taken out to thaw.
+struct BatchTaken {
+  std::uint64_t fed_mg = 0;        // By the portions that name it.
+  std::uint64_t used_mg = 0;       // By the movements that name it: used,
+  std::uint64_t discarded_mg = 0;  // and discarded.
+  bool counted_empty = false;      // A count of it found nothing.
+};
+
+// Whether nothing is left of it, so that it is not a forgotten one. What was fed and what was booked as used tell of the
+// same food, so the larger of the two counts and never their sum. A batch of unknown mass is used up by a count alone.
+bool is_used_up(std::optional<std::uint64_t> batch_mg, const BatchTaken& taken);
+
 struct StockPlanLine {
   std::size_t food = 0;
   std::uint32_t weekdays = 0;  // Bits 0..6 = Monday..Sunday; 0 = every day.

@@ -19,6 +19,7 @@ const char* error_word(ErrorCode code) {
     case ErrorCode::kDisagreement: return "disagreement";
     case ErrorCode::kUnauthorized: return "unauthorized";
     case ErrorCode::kRateLimited: return "rate_limited";
+    case ErrorCode::kUnconfirmed: return "unconfirmed";
     case ErrorCode::kStorage: return "storage";
     case ErrorCode::kDiskFull: return "disk_full";
     case ErrorCode::kReadOnly: return "read_only";

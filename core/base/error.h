@@ -24,6 +24,7 @@ enum class ErrorCode : std::uint32_t {
   kDisagreement = 22,   // The field is in disagreement; settle it on purpose.
   kUnauthorized = 23,   // No session, no such code, or not this role.
   kRateLimited = 24,
+  kUnconfirmed = 25,    // "Really?": written only when the call is sent again with its questions confirmed.
   // This device's trouble. The same call may be tried again after it is mended.
   kStorage = 40,
   kDiskFull = 41,

@@ -4,6 +4,7 @@
 
 #include "base/rounding.h"
 #include "call/attention_list.h"
+#include "call/stock_input.h"
 #include "call/water_input.h"
 #include "schedule/thaw.h"
 
@@ -67,10 +68,15 @@ std::optional<WallMs> past_since_ms(const AttentionList& list, const proto::Thaw
 Status attend_thaws(AttentionList& list) {
   WRACKLINE_TRY_VALUE(
       batches, gather_all<proto::ThawBatch>(list.replica, Kind::kThawBatch, list.events_from, list.day));
-  for (const Gathered<proto::ThawBatch>& batch : batches) {
-    if (batch.message.has_discarded_ms()) continue;
+  ThawBatches past_ones;
+  for (Gathered<proto::ThawBatch>& batch : batches) {
+    if (!batch.message.has_discarded_ms() && past_since_ms(list, batch.message)) past_ones.push_back(std::move(batch));
+  }
+  WRACKLINE_TRY_VALUE(gone, used_up(list.replica, past_ones, list.day));
+  for (std::size_t i = 0; i < past_ones.size(); ++i) {
+    if (gone[i]) continue;
+    const Gathered<proto::ThawBatch>& batch = past_ones[i];
     const auto past = past_since_ms(list, batch.message);
-    if (!past) continue;
     const ChangeId lot_id = id_of(batch.message.lot());
     WRACKLINE_TRY_VALUE(
         lot, read_record<proto::Lot>(list.replica, list.replica.store().logs().find_place(lot_id), true));

@@ -50,18 +50,19 @@ bool needs_author(proto::Call::WhatCase what) {
   }
 }
 
-Status handle(Replica& replica, proto::Call& call, proto::Reply& reply) {
+Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions) {
   const RecordId by = id_of(call.author());
   if (needs_author(call.what_case()) && !by) {
     return fail(ErrorCode::kInvalid, "writing: nobody is signed in; nothing was logged; sign in first");
   }
+  const Asking asking{call.confirmed(), questions};
   switch (call.what_case()) {
     case proto::Call::kStatus: return handle_status(replica, *reply.mutable_status());
-    case proto::Call::kLog: return handle_log(replica, by, *call.mutable_log(), *reply.mutable_log());
-    case proto::Call::kEdit: return handle_edit(replica, by, call.edit(), *reply.mutable_edit());
-    case proto::Call::kStrike: return handle_strike(replica, by, call.strike(), *reply.mutable_edit());
-    case proto::Call::kFold: return handle_fold(replica, by, call.fold(), *reply.mutable_edit());
-    case proto::Call::kAccept: return handle_accept(replica, by, call.accept(), *reply.mutable_edit());
+    case proto::Call::kLog: return handle_log(replica, by, *call.mutable_log(), asking, *reply.mutable_log());
+    case proto::Call::kEdit: return handle_edit(replica, by, call.edit(), asking, *reply.mutable_edit());
+    case proto::Call::kStrike: return handle_strike(replica, by, call.strike(), asking, *reply.mutable_edit());
+    case proto::Call::kFold: return handle_fold(replica, by, call.fold(), asking, *reply.mutable_edit());
+    case proto::Call::kAccept: return handle_accept(replica, by, call.accept(), asking, *reply.mutable_edit());
     case proto::Call::kGet: return handle_get(replica, call.get(), *reply.mutable_get());
     case proto::Call::kList: return handle_list(replica, call.list(), *reply.mutable_list());
     case proto::Call::kTrail: return handle_trail(replica, call.trail(), *reply.mutable_trail());
@@ -92,19 +93,20 @@ Status handle(Replica& replica, proto::Call& call, proto::Reply& reply) {
 }
 
 // A question is answered from one moment of the records.
-Status read_only(Replica& replica, proto::Call& call, proto::Reply& reply) {
+Status read_only(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions) {
   const Result<Transaction> moment = replica.store().begin_read();
   if (!moment) return fail(moment.error());
-  return handle(replica, call, reply);
+  return handle(replica, call, reply, questions);
 }
 
-Status write(Replica& replica, proto::Call& call, proto::Reply& reply) {
+Status write(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions) {
   WRACKLINE_TRY(replica.store().refresh());
-  return handle(replica, call, reply);
+  return handle(replica, call, reply, questions);
 }
 
-Bytes failure(ErrorCode code, const std::string& message) {
+Bytes failure(ErrorCode code, const std::string& message, const proto::Failure& questions = {}) {
   proto::Reply reply;
+  *reply.mutable_failure() = questions;
   reply.mutable_failure()->set_code(static_cast<std::uint32_t>(code));
   reply.mutable_failure()->set_message(message);
   return reply.SerializeAsString();
@@ -121,8 +123,10 @@ Bytes dispatch_or_throw(Replica& replica, ByteView bytes, CallScope scope) {
     return failure(ErrorCode::kUnauthorized, "calling the core: from here the records may only be read; nothing was done");
   }
   proto::Reply& reply = *google::protobuf::Arena::CreateMessage<proto::Reply>(&arena);
-  const Status status = reads_only(call.what_case()) ? read_only(replica, call, reply) : write(replica, call, reply);
-  if (!status) return failure(status.error().code, status.error().message);
+  proto::Failure questions;
+  const Status status =
+      reads_only(call.what_case()) ? read_only(replica, call, reply, questions) : write(replica, call, reply, questions);
+  if (!status) return failure(status.error().code, status.error().message, questions);
   return reply.SerializeAsString();
 }
 

@@ -47,12 +47,22 @@ Status handle_stock(Replica& replica, const proto::StockCall& call, proto::Stock
 Status handle_intake_trend(Replica& replica, const proto::IntakeTrendCall& call, proto::IntakeTrendReply& out);
 Status handle_collection_day(Replica& replica, const proto::CollectionDayCall& call, proto::CollectionDayReply& out);
 
+// What a writing call was confirmed with, and where to put the questions that are still open (call/questions.h).
+struct Asking {
+  const proto::Confirmation& confirmed;
+  proto::Failure& questions;
+};
+
 // Takes the records out of the call.
-Status handle_log(Replica& replica, RecordId by, proto::LogCall& call, proto::LogReply& out);
-Status handle_edit(Replica& replica, RecordId by, const proto::EditCall& call, proto::EditReply& out);
-Status handle_strike(Replica& replica, RecordId by, const proto::StrikeCall& call, proto::EditReply& out);
-Status handle_fold(Replica& replica, RecordId by, const proto::FoldCall& call, proto::EditReply& out);
-Status handle_accept(Replica& replica, RecordId by, const proto::AcceptCall& call, proto::EditReply& out);
+Status handle_log(Replica& replica, RecordId by, proto::LogCall& call, const Asking& asking, proto::LogReply& out);
+Status handle_edit(Replica& replica, RecordId by, const proto::EditCall& call, const Asking& asking,
+                   proto::EditReply& out);
+Status handle_strike(Replica& replica, RecordId by, const proto::StrikeCall& call, const Asking& asking,
+                     proto::EditReply& out);
+Status handle_fold(Replica& replica, RecordId by, const proto::FoldCall& call, const Asking& asking,
+                   proto::EditReply& out);
+Status handle_accept(Replica& replica, RecordId by, const proto::AcceptCall& call, const Asking& asking,
+                     proto::EditReply& out);
 
 Status handle_exchange(Replica& replica, const proto::ExchangeCall& call, proto::ExchangeStep& out);
 Status handle_bundle_export(Replica& replica, const proto::BundleExportCall& call, proto::BundleExportReply& out);

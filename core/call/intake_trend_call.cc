@@ -4,6 +4,7 @@
 #include "analytics/control_chart.h"
 #include "analytics/descriptive.h"
 #include "analytics/outliers.h"
+#include "analytics/plan_adjusted.h"
 #include "analytics/ration.h"
 #include "analytics/scaled.h"
 #include "analytics/trend.h"
@@ -66,8 +67,20 @@ void put_adherence(const IntakeFigures& figures, proto::IntakeTrendReply& out) {
   }
 }
 
-Status put_charts(const Series& eaten, proto::IntakeTrendReply& out) {
-  const std::vector<double> known = known_values(eaten);
+// What the charts and the outlier rule judge; see analytics/plan_adjusted.h.
+Series put_judged(const WholeSeries& eaten, const IntakeFigures& figures, proto::IntakeTrendReply& out) {
+  std::vector<std::optional<std::uint64_t>> planned;
+  for (const IntakeDayFigures& day : figures.days) planned.push_back(day.planned_mg);
+  const PlanAdjusted adjusted = adjust_to_plan(eaten, planned);
+  if (adjusted.usual_plan_mg) out.set_usual_plan_mg(*adjusted.usual_plan_mg);
+  for (std::size_t i = 0; i < adjusted.judged_mg.size(); ++i) {
+    if (adjusted.judged_mg[i]) out.mutable_points(static_cast<int>(i))->set_judged_mg(*adjusted.judged_mg[i]);
+  }
+  return as_series(adjusted.judged_mg);
+}
+
+Status put_charts(const Series& judged, proto::IntakeTrendReply& out) {
+  const std::vector<double> known = known_values(judged);
   const std::vector<double> baseline(known.begin(), known.begin() + static_cast<std::ptrdiff_t>(known.size() / 2));
   if (baseline.size() < kBaselineDaysMin) return {};
   const auto target = mean(baseline), sd = standard_deviation(baseline);
@@ -83,9 +96,9 @@ Status put_charts(const Series& eaten, proto::IntakeTrendReply& out) {
   // A slack of half a standard deviation and a decision value of five find a shift of one in about ten days and
   // raise a false alarm in about 465 (run lengths by the R package spc).
   const CusumSettings cusum{*target, 0.5 * *sd, 5 * *sd};
-  WRACKLINE_TRY_VALUE(ewma_points, ewma_chart(eaten, ewma));
-  WRACKLINE_TRY_VALUE(cusum_points, cusum_chart(eaten, cusum));
-  for (std::size_t i = 0; i < eaten.size(); ++i) {
+  WRACKLINE_TRY_VALUE(ewma_points, ewma_chart(judged, ewma));
+  WRACKLINE_TRY_VALUE(cusum_points, cusum_chart(judged, cusum));
+  for (std::size_t i = 0; i < judged.size(); ++i) {
     if (!ewma_points[i] || !cusum_points[i]) continue;
     proto::ChartPoint& point = *out.mutable_points(static_cast<int>(i));
     if (const auto v = to_scaled(ewma_points[i]->z, 1)) point.set_ewma_mg(*v);
@@ -146,9 +159,10 @@ Status handle_intake_trend(Replica& replica, const proto::IntakeTrendCall& call,
   put_weekdays(call.first_day(), eaten, out);
   out.set_days_complete(figures.days_complete);
   put_adherence(figures, out);
-  WRACKLINE_TRY(put_charts(series, out));
-  if (const auto judged = hampel(series)) {
-    for (std::size_t place : judged->outliers) out.mutable_points(static_cast<int>(place))->set_outlier(true);
+  const Series judged = put_judged(eaten, figures, out);
+  WRACKLINE_TRY(put_charts(judged, out));
+  if (const auto far_off = hampel(judged)) {
+    for (std::size_t place : far_off->outliers) out.mutable_points(static_cast<int>(place))->set_outlier(true);
   }
   put_trend(series, out);
   const std::uint64_t step_mg = call.step_mg() == 0 ? kStepDefaultMg : call.step_mg();

@@ -15,8 +15,8 @@
 namespace wrackline {
 namespace {
 
-// Nothing says when a batch was used up, so those whose time is over are shown for a day and not for ever, and those
-// of which nobody says that they are thawed for a week.
+// A batch that nobody says to be used up or discarded is shown for a day after its time, and for a week when nobody
+// says that it is thawed.
 constexpr Day kThawDays = 7;
 constexpr WallMs kPastShownMs = 24 * 3'600'000;
 constexpr Int128 kMgPerKg = 1'000'000;
@@ -182,9 +182,11 @@ ThawStanding standing_of(const proto::ThawBatch& message, WallMs now_ms) {
 Status Sheet::put_thaws() {
   const WallMs now_ms = replica_.now();
   WRACKLINE_TRY_VALUE(batches, gather_all<proto::ThawBatch>(replica_, Kind::kThawBatch, day_ - kThawDays, day_));
+  WRACKLINE_TRY_VALUE(gone, used_up(replica_, batches, day_));
   std::vector<std::pair<ThawStanding, const Gathered<proto::ThawBatch>*>> by_end;
-  for (const Gathered<proto::ThawBatch>& batch : batches) {
-    if (batch.message.has_discarded_ms()) continue;
+  for (std::size_t i = 0; i < batches.size(); ++i) {
+    const Gathered<proto::ThawBatch>& batch = batches[i];
+    if (batch.message.has_discarded_ms() || gone[i]) continue;
     const ThawStanding standing = standing_of(batch.message, now_ms);
     const bool is_old = standing.state == ThawState::kPastLimit && now_ms - *standing.usable_until_ms > kPastShownMs;
     if (!is_old) by_end.emplace_back(standing, &batch);

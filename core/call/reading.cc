@@ -135,7 +135,18 @@ Status handle_list(Replica& replica, const proto::ListCall& call, proto::ListRep
   auto places = call.all_subjects() ? records.find_all_subjects(kind, first, last) : records.find(subject, kind, first, last);
   if (!places) return fail(places.error());
   const std::uint32_t limit = std::min(call.limit() == 0 ? kListDefault : call.limit(), kListMax);
-  for (Place place : *places) {
+  auto from = places->begin();
+  if (call.has_after()) {
+    const Place after = replica.store().logs().find_place(id_of(call.after()));
+    from = std::find(places->begin(), places->end(), after);
+    if (from == places->end()) {
+      return fail(ErrorCode::kInvalid, "listing records: record " + to_text(id_of(call.after())) +
+                                           ", where the page before ended, is no longer in this list; begin anew without it");
+    }
+    ++from;
+  }
+  for (; from != places->end(); ++from) {
+    const Place place = *from;
     WRACKLINE_TRY_VALUE(state, records.load(place));
     if (!state || (!call.with_struck() && !built_in_of(state->fields).in_account())) continue;
     if (static_cast<std::uint32_t>(out.records_size()) == limit) {

@@ -113,7 +113,8 @@ void put_derived(const WaterReadings& readings, Day first_day, const PoolLimits&
     known.push_back({*property, message.value(), message.day(), at_ms, ph_scale_of(message.method())});
     records.push_back(&reading);
   }
-  for (const DerivedWater& figure : derive_water(known, coliform_rule(limits))) {
+  std::vector<RefusedWater> refused;
+  for (const DerivedWater& figure : derive_water(known, coliform_rule(limits), &refused)) {
     const proto::WaterReading& main = records[figure.from.front()]->message;
     if (main.day() < first_day) continue;
     proto::WaterDerived& derived = *out.add_derived();
@@ -125,6 +126,19 @@ void put_derived(const WaterReadings& readings, Day first_day, const PoolLimits&
     derived.set_outside_range(figure.outside_range);
     for (std::size_t i : figure.from) put_id(records[i]->id, *derived.add_from());
     derived.set_judgement(judge_derived(figure, limits));
+  }
+  std::stable_sort(refused.begin(), refused.end(), [](const RefusedWater& a, const RefusedWater& b) {
+    return std::make_tuple(a.from.front(), a.figure) < std::make_tuple(b.from.front(), b.figure);
+  });
+  for (const RefusedWater& figure : refused) {
+    const proto::WaterReading& main = records[figure.from.front()]->message;
+    if (main.day() < first_day) continue;
+    proto::WaterRefused& row = *out.add_refused();
+    row.set_day(main.day());
+    row.set_happened_ms(main.happened_ms());
+    row.set_derived(to_derived(figure.figure));
+    row.set_reason(figure.reason);
+    for (std::size_t i : figure.from) put_id(records[i]->id, *row.add_from());
   }
 }
 

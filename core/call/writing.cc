@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "call/handlers.h"
+#include "call/questions.h"
 #include "base/wire.h"
 #include "model/kinds.h"
 #include "replica/author.h"
@@ -10,7 +10,8 @@
 namespace wrackline {
 namespace {
 
-Status put_edit(Replica& replica, RecordId by, const Edit& edit, proto::EditReply& out) {
+Status put_edit(Replica& replica, RecordId by, Edit& edit, const Asking& asking, proto::EditReply& out) {
+  WRACKLINE_TRY(ask_about_edit(replica, edit, asking));
   WRACKLINE_TRY_VALUE(change, replica.author().edit(by, edit));
   put_id(change, *out.mutable_change());
   return {};
@@ -22,7 +23,7 @@ Unexpected needs_reason(const char* doing) {
 
 }  // namespace
 
-Status handle_log(Replica& replica, RecordId by, proto::LogCall& call, proto::LogReply& out) {
+Status handle_log(Replica& replica, RecordId by, proto::LogCall& call, const Asking& asking, proto::LogReply& out) {
   std::vector<NewRecord> records;
   records.reserve(static_cast<std::size_t>(call.records_size()));
   for (proto::NewRecord& message : *call.mutable_records()) {
@@ -32,12 +33,14 @@ Status handle_log(Replica& replica, RecordId by, proto::LogCall& call, proto::Lo
     record.reason = std::move(*message.mutable_reason());
     for (const proto::Link& link : message.links()) record.links.push_back({link.field(), link.record()});
   }
+  WRACKLINE_TRY(ask_about_new(replica, records, asking));
   WRACKLINE_TRY_VALUE(ids, replica.author().log_records(by, records));
   for (RecordId id : ids) put_id(id, *out.add_records());
   return {};
 }
 
-Status handle_edit(Replica& replica, RecordId by, const proto::EditCall& call, proto::EditReply& out) {
+Status handle_edit(Replica& replica, RecordId by, const proto::EditCall& call, const Asking& asking,
+                   proto::EditReply& out) {
   Edit edit;
   edit.record = id_of(call.record());
   edit.fields = call.fields();
@@ -50,27 +53,29 @@ Status handle_edit(Replica& replica, RecordId by, const proto::EditCall& call, p
       edit.seen->push_back({{LogId{seen.log()}, seen.seq()}, seen.check(), {seen.fields().begin(), seen.fields().end()}});
     }
   }
-  return put_edit(replica, by, edit, out);
+  return put_edit(replica, by, edit, asking, out);
 }
 
-Status handle_strike(Replica& replica, RecordId by, const proto::StrikeCall& call, proto::EditReply& out) {
+Status handle_strike(Replica& replica, RecordId by, const proto::StrikeCall& call, const Asking& asking,
+                     proto::EditReply& out) {
   if (call.reason().empty()) return needs_reason(call.lift() ? "lifting a strike" : "striking a record");
   Edit edit;
   edit.record = id_of(call.record());
   append_varint_field(edit.fields, kStandingField, call.lift() ? std::uint64_t{proto::STANDING_IN_ACCOUNT} : kStruck);
   edit.reason = call.reason();
   edit.settle = call.settle();
-  return put_edit(replica, by, edit, out);
+  return put_edit(replica, by, edit, asking, out);
 }
 
-Status handle_fold(Replica& replica, RecordId by, const proto::FoldCall& call, proto::EditReply& out) {
+Status handle_fold(Replica& replica, RecordId by, const proto::FoldCall& call, const Asking& asking,
+                   proto::EditReply& out) {
   if (call.reason().empty()) return needs_reason(call.unfold() ? "unfolding a record" : "folding a record");
   Edit edit;
   edit.record = id_of(call.record());
   edit.reason = call.reason();
   if (call.unfold()) {
     edit.clears.push_back(kSameAsField);
-    return put_edit(replica, by, edit, out);
+    return put_edit(replica, by, edit, asking, out);
   }
   const RecordId into = id_of(call.into());
   WRACKLINE_TRY_VALUE(record, require_record(replica, edit.record, "folding a record"));
@@ -82,10 +87,11 @@ Status handle_fold(Replica& replica, RecordId by, const proto::FoldCall& call, p
     return fail(ErrorCode::kInvalid, "folding a record: the other one is struck or folded itself; nothing was changed; fold into the one that stands");
   }
   append_record_ref_field(edit.fields, kSameAsField, into);
-  return put_edit(replica, by, edit, out);
+  return put_edit(replica, by, edit, asking, out);
 }
 
-Status handle_accept(Replica& replica, RecordId by, const proto::AcceptCall& call, proto::EditReply& out) {
+Status handle_accept(Replica& replica, RecordId by, const proto::AcceptCall& call, const Asking& asking,
+                     proto::EditReply& out) {
   if (call.reason().empty()) return needs_reason("accepting a flag");
   if (call.rule() != static_cast<std::uint32_t>(ReviewRule::kDoubleEntry) &&
       call.rule() != static_cast<std::uint32_t>(ReviewRule::kHeld)) {
@@ -100,7 +106,7 @@ Status handle_accept(Replica& replica, RecordId by, const proto::AcceptCall& cal
   proto::Accepted accepted;
   for (std::uint32_t rule : rules) accepted.add_rules(rule);
   append_bytes_field(edit.fields, kAcceptedField, accepted.SerializeAsString());
-  return put_edit(replica, by, edit, out);
+  return put_edit(replica, by, edit, asking, out);
 }
 
 }  // namespace wrackline

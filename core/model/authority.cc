@@ -84,6 +84,7 @@ bool may(Roles roles, const Act& act, std::string& needed) {
   if (act.of_oneself && act.fields == std::set<std::uint32_t>{kPinField}) return true;
   bool is_review = false, is_content = act.birth;
   for (const std::uint32_t field : act.fields) {
+    if (field == kConfirmationField) continue;  // Goes with what was confirmed.
     const bool is_built_in_word = field == kSameAsField || field == kAcceptedField;
     is_review = is_review || is_built_in_word;
     // To take an approval back is for whoever may change what was approved.

@@ -29,7 +29,7 @@ const std::vector<KindRow>& all_kinds() {
       {Kind::kTreatmentOrder, "treatment_order", A::kOrders, {1, 0, 0}, validate_treatment_order, L::kNone},
       {Kind::kAdministration, "administration", A::kCare, {1, 2, 3}, validate_administration, L::kUrgent, 4, 0, {4, 6, 7, 8, 9}},
       {Kind::kLot, "lot", A::kCare, {1, 0, 0}, validate_lot, L::kNone},
-      {Kind::kStockMovement, "stock_movement", A::kCare, {1, 2, 0}, validate_stock_movement, L::kNone, 3, 0, {3, 5, 6}},
+      {Kind::kStockMovement, "stock_movement", A::kCare, {1, 2, 0}, validate_stock_movement, L::kNone, 3, 0, {3, 5, 6, 7, 9}},
       {Kind::kThawBatch, "thaw_batch", A::kCare, {1, 2, 0}, validate_thaw_batch, L::kNone, 3},
       {Kind::kEnricher, "enricher", A::kRoster, {}, validate_enricher, L::kNone},
       {Kind::kInspection, "inspection", A::kCare, {1, 2, 0}, validate_inspection, L::kNone, 3},

@@ -36,6 +36,8 @@ void validate_stock_movement(ByteView fields, std::vector<std::string>& problems
          "what was used or discarded must be below 0: check the sign");
   expect(problems, (movement.cause() == MOVEMENT_CAUSE_COUNTED) == movement.has_counted_mg(),
          "a count needs what was counted, and only a count has it: give the mass that was found");
+  expect(problems, !movement.has_thaw_batch() || is_usable(movement.thaw_batch()),
+         "the thaw batch is not a record: choose it again");
 }
 
 void validate_thaw_batch(ByteView fields, std::vector<std::string>& problems) {

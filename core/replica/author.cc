@@ -1,7 +1,6 @@
 #include "replica/author.h"
 
 #include <algorithm>
-#include <set>
 #include <utility>
 
 #include "crypto/texts.h"
@@ -25,6 +24,10 @@ Unexpected invalid(std::string doing, const std::vector<std::string>& problems) 
   return fail(ErrorCode::kInvalid, message + "; nothing was logged");
 }
 
+bool is_built_in(std::uint32_t field) { return field >= kStandingField; }
+
+}  // namespace
+
 std::set<std::uint32_t> fields_of(const Edit& edit) {
   std::set<std::uint32_t> numbers(edit.clears.begin(), edit.clears.end());
   WireReader reader(edit.fields);
@@ -33,9 +36,15 @@ std::set<std::uint32_t> fields_of(const Edit& edit) {
   return numbers;
 }
 
-bool is_built_in(std::uint32_t field) { return field >= kStandingField; }
-
-}  // namespace
+Bytes as_edited(ByteView merged, const Edit& edit, const std::set<std::uint32_t>& fields) {
+  Bytes out;
+  WireReader reader(merged);
+  WireField field;
+  while (reader.next(field)) {
+    if (fields.count(field.number) == 0) out += field.slice;
+  }
+  return out + edit.fields;
+}
 
 struct Author::Batch {
   LogEntry* log = nullptr;
@@ -306,7 +315,9 @@ Result<std::vector<Replaced>> Author::replaced_by(const Edit& edit, const Folded
       if (!assignment.head || !was_seen(input, field.number)) continue;
       // A birth was seen by everybody; naming it matters only where its value is replaced.
       if (!is_given && input.change.is_birth()) continue;
-      replaces_a_value = replaces_a_value || (is_given && !assignment.slice.empty());
+      // A confirmation is given with another field, whose value may well be its first.
+      replaces_a_value =
+          replaces_a_value || (is_given && field.number != kConfirmationField && !assignment.slice.empty());
       name(input, field.number);
     }
   }
@@ -349,14 +360,8 @@ Result<ChangeId> Author::edit_in(RecordId by, Edit edit) {
 
   // The rules of the kind judge the record as it would be. Striking or folding a record that breaks one is fine.
   if (row != nullptr && is_of_content) {
-    Bytes as_edited;
-    WireReader merged(state->fields);
-    while (merged.next(field)) {
-      if (numbers.count(field.number) == 0) as_edited += field.slice;
-    }
-    as_edited += edit.fields;
     std::vector<std::string> problems;
-    row->validate(as_edited, problems);
+    row->validate(as_edited(state->fields, edit, numbers), problems);
     if (!problems.empty()) return invalid("editing " + std::string(row->name) + " " + to_text(edit.record), problems);
   }
 

@@ -8,6 +8,7 @@
 
 #include <functional>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -46,6 +47,11 @@ struct Edit {
   std::optional<std::vector<Replaced>> seen;
   bool settle = false;  // A field in disagreement is meant.
 };
+
+// The fields that an edit gives a value to or clears.
+std::set<std::uint32_t> fields_of(const Edit& edit);
+// A record's merged fields as they are after an edit of `fields`.
+Bytes as_edited(ByteView merged, const Edit& edit, const std::set<std::uint32_t>& fields);
 
 class Author {
  public:

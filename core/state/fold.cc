@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <map>
 
-#include "base/built_in_fields.h"
 #include "base/wire.h"
 
 namespace wrackline {

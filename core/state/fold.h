@@ -7,12 +7,14 @@
 // Fields are opaque slices of protobuf wire format, so fields of a newer release merge like any other. One field
 // has a meaning here: a strike (field `standing`) speaks of the whole record, so a strike and an edit of any
 // other field disagree when neither author had seen the other. A change therefore also names what it saw and
-// gives no value to: a strike the heads of all fields, an edit the strike it leaves standing.
+// gives no value to: a strike the heads of all fields, an edit the strike it leaves standing. And confirmations
+// (field `confirmation`) never disagree: each belongs to its own change.
 #pragma once
 
 #include <cstdint>
 #include <vector>
 
+#include "base/built_in_fields.h"
 #include "base/bytes.h"
 #include "base/ids.h"
 #include "log/change.h"
@@ -40,7 +42,7 @@ struct FoldedField {
   // Of the field `standing` alone, when the record is struck: changes (by input) whose standing values for other
   // fields and the strike were made without knowledge of each other.
   std::vector<std::size_t> against;
-  bool in_disagreement() const { return heads > 1 || !against.empty(); }
+  bool in_disagreement() const { return number != kConfirmationField && (heads > 1 || !against.empty()); }
   // The head with the greatest (stamp, change id).
   const Assignment& displayed() const;
 };

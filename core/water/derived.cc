@@ -34,8 +34,9 @@ struct KnownSalinity {
 
 class Deriving {
  public:
-  Deriving(const std::vector<PoolReading>& readings, const std::optional<ColiformRule>& rule)
-      : readings_(readings), coliform_rule_(rule) {}
+  Deriving(const std::vector<PoolReading>& readings, const std::optional<ColiformRule>& rule,
+           std::vector<RefusedWater>* refused)
+      : readings_(readings), coliform_rule_(rule), refused_(refused) {}
 
   std::vector<DerivedWater> run() {
     for (std::size_t i = 0; i < readings_.size(); ++i) know_salinity(i);
@@ -79,20 +80,27 @@ class Deriving {
           {figure, *value, std::move(formula), !within, std::move(from), ColiformVerdict::kCannotTell});
   }
 
+  // What the error says after what was being done.
+  void refuse(DerivedFigure figure, const Error& error, std::vector<std::size_t> from) {
+    const std::size_t colon = error.message.find(": ");
+    const std::string reason = colon == std::string::npos ? error.message : error.message.substr(colon + 2);
+    if (refused_ != nullptr) refused_->push_back({figure, reason, std::move(from)});
+  }
+
   void know_salinity(std::size_t i) {
     const PoolReading& reading = readings_[i];
     if (reading.property == WaterProperty::kSalinity) {
       const auto millionths = fit<std::int32_t>(Int128(reading.value) * 1000);
       if (millionths) salinities_.push_back({*millionths, false, true, {i}});
     }
-    if (reading.property != WaterProperty::kConductivity || reading.value <= 0) return;
+    if (reading.property != WaterProperty::kConductivity ) return;
     const auto warmth = nearest(WaterProperty::kTemperature, i, true);
     const auto temperature = warmth ? mdegc(*warmth) : std::nullopt;
-    const auto conductivity = fit<std::uint64_t>(Int128(reading.value) * 1000);
+    const auto conductivity = fit<std::uint64_t>(std::max(Int128(reading.value), Int128(0)) * 1000);
     if (!temperature || !conductivity) return;
     const auto salinity = salinity_from_conductivity({*conductivity, ConductivityUnit::kMicrosiemensPerCm},
                                                      {*temperature, TemperatureScale::kIts90}, 0);
-    if (!salinity) return;
+    if (!salinity) return refuse(DerivedFigure::kSalinity, salinity.error(), {i, *warmth});
     salinities_.push_back({salinity->salinity_millionths, true, salinity->within_validity, {i, *warmth}});
     add(DerivedFigure::kSalinity, fit<std::int64_t>(divide_rounded(salinity->salinity_millionths, 1000)),
         formula_text(kPss78), salinity->within_validity, {i, *warmth});
@@ -117,7 +125,7 @@ class Deriving {
     const auto temperature = warmth ? mdegc(*warmth) : std::nullopt;
     if (!temperature) return;
     const auto density = sea_water_density(salinity.millionths, {*temperature, TemperatureScale::kIts90}, 0);
-    if (!density) return;
+    if (!density) return refuse(DerivedFigure::kDensity, density.error(), {i, *warmth});
     add(DerivedFigure::kDensity, fit<std::int64_t>(divide_rounded(density->density_mg_per_m3, 1000)),
         formula_text(kEos80), density->within_validity && salinity.within_validity, {i, *warmth});
   }
@@ -132,7 +140,8 @@ class Deriving {
     if (!pressure) return;
     const auto saturation = oxygen_saturation(*temperature, salinity->millionths, *pressure);
     const auto ng_per_l = fit<std::int64_t>(Int128(readings_[i].value) * 1000);
-    if (!saturation || !ng_per_l) return;
+    if (!saturation) return refuse(DerivedFigure::kOxygenSaturation, saturation.error(), {i, *warmth});
+    if (!ng_per_l) return;
     std::vector<std::size_t> from = {i, *warmth};
     from.insert(from.end(), salinity->from.begin(), salinity->from.end());
     if (air) from.push_back(*air);
@@ -156,7 +165,7 @@ class Deriving {
     const bool fresh = salinity->millionths <= kFreshSalinityMaxMillionths;
     const auto figure =
         fresh ? unionised_ammonia_fresh(reading) : unionised_ammonia_sea(reading, salinity->millionths);
-    if (!figure) return;
+    if (!figure) return refuse(DerivedFigure::kAmmoniaUnionised, figure.error(), {i, *warmth, *acid});
     std::vector<std::size_t> from = {i, *warmth, *acid};
     from.insert(from.end(), salinity->from.begin(), salinity->from.end());
     // Below the range of PSS-78 a salinity is not exact, but low enough to tell fresh water from sea water.
@@ -176,7 +185,7 @@ class Deriving {
     const auto total_ng = fit<std::int64_t>(Int128(readings_[i].value) * 1000);
     if (!free_ng || !total_ng) return;
     const auto oxidant = oxidant_from_free_and_total(kind, *free_ng, *total_ng);
-    if (!oxidant) return;
+    if (!oxidant) return refuse(DerivedFigure::kChlorineCombined, oxidant.error(), {i, *free});
     add(DerivedFigure::kChlorineCombined, oxidant->combined_ng_per_l / 1000,
         std::string(oxidant->total_name) + ", less the free; common practice, no source", true, {i, *free});
   }
@@ -222,6 +231,7 @@ class Deriving {
 
   const std::vector<PoolReading>& readings_;
   const std::optional<ColiformRule>& coliform_rule_;
+  std::vector<RefusedWater>* const refused_;
   std::vector<KnownSalinity> salinities_;
   std::vector<DerivedWater> out_;
 };
@@ -248,8 +258,9 @@ PhScale ph_scale_of(const std::string& method) {
 }
 
 std::vector<DerivedWater> derive_water(const std::vector<PoolReading>& readings,
-                                       const std::optional<ColiformRule>& coliform_rule) {
-  return Deriving(readings, coliform_rule).run();
+                                       const std::optional<ColiformRule>& coliform_rule,
+                                       std::vector<RefusedWater>* refused) {
+  return Deriving(readings, coliform_rule, refused).run();
 }
 
 }  // namespace wrackline

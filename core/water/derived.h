@@ -12,8 +12,8 @@
 //   coliform                   a sample above the limit is averaged with the next two, each taken 24 to 72
 //                              hours after the one before: near enough to 48 for people to judge
 //
-// A figure that its formula refuses (another pH scale, a total below the free) is not made. Outside the range
-// its authors give it is made and marked: there no two formulas agree.
+// A figure that its formula refuses (another pH scale, a total below the free) is not made, and it is said why. Outside
+// the range its authors give it is made and marked: there no two formulas agree.
 #pragma once
 
 #include <cstdint>
@@ -68,6 +68,13 @@ struct DerivedWater {
   ColiformVerdict coliform = ColiformVerdict::kCannotTell;  // Of kColiformMean.
 };
 
+// A figure that was not made although all it needs was read.
+struct RefusedWater {
+  DerivedFigure figure = DerivedFigure::kSalinity;
+  std::string reason;             // In words; of the formula.
+  std::vector<std::size_t> from;  // Indexes into the readings; the first says when.
+};
+
 // The averaging of 9 CFR 3.106 for a limit of the facility's own list: two further samples at 48-hour
 // intervals.
 ColiformRule coliform_averaging(std::uint32_t limit_mpn, const std::string& source);
@@ -77,8 +84,9 @@ ColiformRule coliform_averaging(std::uint32_t limit_mpn, const std::string& sour
 PhScale ph_scale_of(const std::string& method);
 
 // `readings` in the order of time; figures by their first reading, then by figure. Without a rule no coliform
-// mean.
+// mean. Those that were refused are appended to `refused`, unless that is null.
 std::vector<DerivedWater> derive_water(const std::vector<PoolReading>& readings,
-                                       const std::optional<ColiformRule>& coliform_rule);
+                                       const std::optional<ColiformRule>& coliform_rule,
+                                       std::vector<RefusedWater>* refused = nullptr);
 
 }  // namespace wrackline

@@ -8,6 +8,7 @@
 #include <iostream>
 #include <sstream>
 
+#include "asking.h"
 #include "file_fence.h"
 #include "file_keystore.h"
 #include "names.h"
@@ -40,17 +41,32 @@ Client::~Client() = default;
 
 Keystore& Client::keystore() { return *keystore_; }
 
-Reply Client::reply_of(const Bytes& bytes) {
+namespace {
+
+Reply read_reply(const Bytes& bytes) {
   Reply reply;
   if (!reply.ParseFromString(bytes))
     throw Stop{Exit::kFailed, "the answer cannot be read; this is a fault of ours", "internal"};
+  return reply;
+}
+
+}  // namespace
+
+Reply Client::reply_of(const Bytes& bytes) {
+  Reply reply = read_reply(bytes);
   if (reply.has_failure())
     throw stop_of({static_cast<ErrorCode>(reply.failure().code()), reply.failure().message()});
   return reply;
 }
 
 Reply Client::call(const Call& call) {
-  return ask_ ? ask_(call) : reply_of(core_->call(call.SerializeAsString()));
+  if (ask_) return ask_(call);
+  const Bytes bytes = core_->call(call.SerializeAsString());
+  const Reply reply = read_reply(bytes);
+  if (reply.failure().code() != static_cast<std::uint32_t>(ErrorCode::kUnconfirmed)) return reply_of(bytes);
+  class Call confirmed = call;
+  answer_questions(*this, reply.failure(), confirmed);
+  return reply_of(core_->call(confirmed.SerializeAsString()));
 }
 
 void Client::let_answer(Ask ask) {
@@ -120,12 +136,15 @@ std::vector<RecordView> Client::list(std::uint32_t kind, const std::optional<Rec
   if (days.first) list.set_first_day(*days.first);
   if (days.last) list.set_last_day(*days.last);
   list.set_with_struck(with_struck);
-  list.set_limit(1'000'000);
-  const Reply reply = this->call(call);
-  if (reply.list().more())
-    throw refused("there are more than " + std::to_string(reply.list().records_size()) +
-                  " records to list; narrow it to some days or to one animal");
-  return {reply.list().records().begin(), reply.list().records().end()};
+  list.set_limit(options_.page);
+  std::vector<RecordView> out;
+  for (bool more = true; more;) {
+    Reply reply = this->call(call);
+    more = reply.list().more();
+    for (RecordView& view : *reply.mutable_list()->mutable_records()) out.push_back(std::move(view));
+    if (more) *list.mutable_after() = out.back().record();
+  }
+  return out;
 }
 
 ChangeId id_of(const RecordRef& ref) { return {{ref.log()}, ref.seq()}; }

@@ -34,7 +34,9 @@ struct Options {
   StateDir dir;
   std::string person;  // --as or $WRACKLINE_PERSON; may be empty while nothing is written.
   bool json = false;
+  std::uint32_t page = 20'000;  // Records that are asked for at a time.
   bool yes = false;  // Answers every question with yes.
+  std::string because;  // Why, where a question was answered with yes; stands in the record.
 };
 
 // Whoever answers a question: this replica or the hub's.
@@ -55,7 +57,8 @@ class Client {
   Keystore& keystore();
   const Membership& membership() const { return core_->membership(); }
 
-  // Throws Stop when the reply is a failure.
+  // Throws Stop when the reply is a failure. A call that writes may be asked about first ("really?", asking.h): it is
+  // sent again when the person confirms.
   Reply call(const Call& call);
   // From here on `ask` answers every call() in place of this replica; for commands that only read.
   void let_answer(Ask ask);
@@ -85,7 +88,7 @@ class Client {
   struct Range {
     std::optional<Day> first, last;
   };
-  // All records of a kind, in the core's order. `subject` absent: whatever they belong to.
+  // All records of a kind, in the core's order, page after page. `subject` absent: whatever they belong to.
   std::vector<RecordView> list(std::uint32_t kind, const std::optional<RecordRef>& subject = {},
                                Range days = {}, bool with_struck = false);
 

@@ -15,7 +15,7 @@ namespace wrackline::cli {
 namespace {
 
 struct DoseArgs {
-  std::string order, slot, day, at, outcome, amount, witness, prepared_by, because, note;
+  std::string order, slot, day, at, outcome, amount, witness, prepared_by, note;
 };
 
 bool in_force(const TreatmentOrder& order, Day day) {
@@ -237,7 +237,8 @@ Exit dose(Client& client, const DoseArgs& args) {
   for (const DoseFinding& finding : check.findings()) {
     const bool is_witness = finding.rule() == DOSE_RULE_WITNESS;
     if (is_witness && (!goes_in || dose.has_witness())) continue;
-    const bool asks = finding.severity() == REVIEW_SEVERITY_ASK || is_witness;
+    // The core asks about what is struck itself, as of every entry.
+    const bool asks = (finding.severity() == REVIEW_SEVERITY_ASK && finding.rule() != DOSE_RULE_NOT_IN_ACCOUNT) || is_witness;
     // A dose that did not go in cannot be one too many; that its slot has an entry is asked about all the same.
     (asks && (goes_in || finding.rule() == DOSE_RULE_SAME_SLOT) ? asked : told)
         .push_back(finding_text(finding, client, names));
@@ -261,7 +262,8 @@ Exit dose(Client& client, const DoseArgs& args) {
     std::string all = asked[0];
     for (std::size_t i = 1; i < asked.size(); ++i) all += "; " + asked[i];
     confirm(client.options(), all + "; log it all the same?");
-    dose.set_confirmed((args.because.empty() ? "" : args.because + " ") + "[asked: " + all + "]");
+    const std::string& because = client.options().because;
+    dose.set_confirmed((because.empty() ? "" : because + " ") + "[asked: " + all + "]");
   }
 
   NewRecord& record = *call.mutable_log()->add_records();
@@ -297,7 +299,6 @@ void add_dose_command(CLI::App& app, Action& chosen) {
   c->add_option("--at", args->at, "When it was, if not now");
   c->add_option("--witness", args->witness, "Who saw it");
   c->add_option("--prepared-by", args->prepared_by, "Who drew it up");
-  c->add_option("--because", args->because, "Why it was given all the same, when something speaks against it");
   c->add_option("--note", args->note, "Anything worth knowing");
   c->footer(kDoseCaution);
   runs(c, chosen, args, dose);

@@ -20,6 +20,7 @@ Exit exit_of(ErrorCode code) {
     case ErrorCode::kInvalid:
     case ErrorCode::kDisagreement:
     case ErrorCode::kUnauthorized:
+    case ErrorCode::kUnconfirmed:
     case ErrorCode::kUnknownDevice:
     case ErrorCode::kRevokedDevice:
       return Exit::kRefused;

@@ -37,7 +37,6 @@ std::uint64_t planned_mg(Client& client, Names& names, const RecordRef& animal, 
                          std::uint32_t slot_min) {
   Call call;
   call.mutable_prep()->set_day(day);
-  put_zone(*call.mutable_prep(), client.zone_for_writing(), day);
   const PrepReply reply = client.call(call).prep();
   std::uint64_t mass_mg = 0;
   for (const PrepLine& line : reply.lines())

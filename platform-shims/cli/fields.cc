@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "asking.h"
+#include "base/built_in_fields.h"
 #include "enum_words.h"
 #include "quantity.h"
 #include "value_units.h"
@@ -200,6 +202,11 @@ std::string one_text(const Message& m, const FieldDescriptor& f, int index, Clie
     case FieldDescriptor::CPPTYPE_MESSAGE: {
       const Message& nested = list ? r.GetRepeatedMessage(m, &f, index) : r.GetMessage(m, &f);
       if (referred_kind(f)) return names.name_of(ref_at(nested));
+      if (static_cast<std::uint32_t>(f.number()) == kConfirmationField) {
+        Confirmation confirmation;
+        confirmation.ParseFromString(nested.SerializeAsString());
+        return confirmation_text(confirmation, client, names);
+      }
       std::string out;
       const Descriptor& d = *nested.GetDescriptor();
       for (int i = 0; i < d.field_count(); ++i) {

@@ -47,6 +47,7 @@ int run(int argc, char** argv) {
   app.add_option("--as", options.person, "Who is writing ($WRACKLINE_PERSON)");
   app.add_flag("--json", options.json, "For programs: one JSON object on standard output, errors included");
   app.add_flag("--yes", options.yes, "Answer every question with yes");
+  app.add_option("--because", options.because, "Why the answer is yes; stands in the record that was asked about");
   app.require_subcommand(1);
   app.fallthrough();
   app.footer(kFooter);

@@ -178,7 +178,6 @@ Exit prep(Client& client, const PrepArgs& args) {
   PrepCall& ask = *call.mutable_prep();
   ask.set_day(day);
   ask.set_area(args.area);
-  put_zone(ask, client.zone(), day);
   const PrepReply reply = client.call(call).prep();
 
   const std::string title = std::string("Food for ") + kWeekdays[weekday_of(day)] + " " + print_day(day) +

@@ -167,7 +167,7 @@ Exit show(Client& client, const ShowArgs& args) {
     std::string nested;
     for (int i = 0; i < message->GetDescriptor()->field_count(); ++i) {
       const FieldDescriptor& field = *message->GetDescriptor()->field(i);
-      if (is_built_in(field)) continue;
+      if (is_built_in(field) && field.name() != "confirmation") continue;
       const bool disputed =
           std::find(view.disagreements().begin(), view.disagreements().end(),
                     static_cast<std::uint32_t>(field.number())) != view.disagreements().end();

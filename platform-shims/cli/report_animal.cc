@@ -139,11 +139,11 @@ ReportSection control_section(const History& h) {
   int alarms = 0;
   for (const ChartPoint& p : h.trend.points()) {
     base.points.push_back({p.day(), h.trend.baseline_mg()});
-    if (p.has_eaten_mg()) eaten.points.push_back({p.day(), p.eaten_mg()});
+    if (p.has_judged_mg()) eaten.points.push_back({p.day(), p.judged_mg()});
     if (p.has_ewma_mg()) mean.points.push_back({p.day(), p.ewma_mg()});
     if (p.has_low_mg()) low.points.push_back({p.day(), p.low_mg()});
     if (p.has_high_mg()) high.points.push_back({p.day(), p.high_mg()});
-    if (p.outlier() && p.has_eaten_mg()) outlier.points.push_back({p.day(), p.eaten_mg()});
+    if (p.outlier() && p.has_judged_mg()) outlier.points.push_back({p.day(), p.judged_mg()});
     if (p.alarm() && p.has_ewma_mg()) alarm.points.push_back({p.day(), p.ewma_mg()});
     alarms += p.alarm() ? 1 : 0;
     out.rows.push_back({print_day(p.day()), p.has_eaten_mg() ? mass(true, p.eaten_mg()) : "not known", mass(p.has_ewma_mg(), p.ewma_mg()),
@@ -153,6 +153,9 @@ ReportSection control_section(const History& h) {
   out.notes.push_back("Baseline: the first half of the complete days, " + mass(true, h.trend.baseline_mg()) + " a day, standard deviation " +
                       mass(h.trend.has_baseline_sd_mg(), whole(h.trend.baseline_sd_mg())) + ". Days with an alarm: " +
                       std::to_string(alarms) + ". An alarm says that the appetite moved, not why: look at the animal, ask the vet.");
+  if (h.trend.has_usual_plan_mg())
+    out.notes.push_back("Judged by the plan: the chart shows what was eaten for each gram planned, as of a day with the usual plan of " +
+                        mass(true, h.trend.usual_plan_mg()) + "; of a day without a plan what was eaten.");
   SvgChart chart = chart_over(h, "Control chart:", "Moving mean of what was eaten, with its limits and alarms. Days not wholly weighed are gaps.");
   chart.series = {low, high, base, mean, eaten, outlier, alarm};
   set_mass_axis(chart);
@@ -236,6 +239,7 @@ void history_json(const History& h, Client& client, Names& names) {
   for (const ChartPoint& p : h.trend.points()) {
     json.object().member("day", print_day(p.day()));
     if (p.has_eaten_mg()) json.member("eaten_mg", p.eaten_mg());
+    if (p.has_judged_mg()) json.member("judged_mg", p.judged_mg());
     if (p.has_ewma_mg()) json.member("ewma_mg", p.ewma_mg());
     if (p.has_low_mg()) json.member("low_mg", p.low_mg());
     if (p.has_high_mg()) json.member("high_mg", p.high_mg());

@@ -18,6 +18,7 @@ struct StoreArgs {
   std::string code, use_by, store;   // receive
   std::string method;                // thaw
   std::string reason;                // discard, thawed
+  std::string batch;                 // use, discard
 };
 
 std::int64_t mass_typed(const std::string& text) { return typed(parse_quantity(Unit::kMassMg, text)); }
@@ -181,6 +182,7 @@ Exit take(Client& client, const StoreArgs& args, MovementCause cause) {
   *movement.mutable_lot() = lot;
   if (cause == MOVEMENT_CAUSE_USED) ask_if_past(client, names, lot, when.day);
   if (!args.reason.empty()) movement.set_note(args.reason);
+  if (!args.batch.empty()) *movement.mutable_thaw_batch() = names.record(args.batch);
   add_record(call, "stock_movement", movement);
   return tell_and_count(client, names, call, lot);
 }
@@ -293,11 +295,17 @@ void add_store_commands(CLI::App& app, Action& chosen) {
   r.first->add_option("--use-by", r.second->use_by, "2026-11-24; leave it out only where the box has none");
   r.first->add_option("--store", r.second->store, "The freezer or shelf it goes to");
 
-  with_mass(command("use", "Take food from a lot", "lot", kLot, use), "2.4kg");
+  const auto of_batch = [](const auto& made) {
+    made.first->add_option("--batch", made.second->batch, "The thawed batch it is out of, by its id: it is no forgotten one then");
+  };
+  const auto u = command("use", "Take food from a lot", "lot", kLot, use);
+  with_mass(u, "2.4kg");
+  of_batch(u);
 
   const auto d = command("discard", "Throw food of a lot away", "lot", kLot, discard);
   with_mass(d, "2.4kg");
   d.first->add_option("--reason", d.second->reason, "Why")->required();
+  of_batch(d);
 
   with_mass(command("count", "Say what is really there; the difference to the book is booked", "lot", kLot, count), "11.5kg");
 

@@ -37,16 +37,21 @@ std::string means_text(const IntakeTrendReply& r, Day last_day) {
 
 std::string charts_text(const IntakeTrendReply& r) {
   std::string out;
-  Table table({"MARKED DAY", ">EATEN", ">MOVING MEAN", ">LOW LIMIT", ">HIGH LIMIT", "MARK"});
+  Table table({"MARKED DAY", ">EATEN", ">JUDGED AS", ">MOVING MEAN", ">LOW LIMIT", ">HIGH LIMIT", "MARK"});
   for (const ChartPoint& p : r.points()) {
     if (!p.alarm() && !p.outlier()) continue;
-    table.row({print_day(p.day()), mass(p.has_eaten_mg(), p.eaten_mg()), mass(p.has_ewma_mg(), p.ewma_mg()),
+    table.row({print_day(p.day()), mass(p.has_eaten_mg(), p.eaten_mg()),
+               r.has_usual_plan_mg() ? mass(p.has_judged_mg(), p.judged_mg()) : "",
+               mass(p.has_ewma_mg(), p.ewma_mg()),
                mass(p.has_low_mg(), p.low_mg()), mass(p.has_high_mg(), p.high_mg()),
                p.alarm() && p.outlier() ? "alarm, outlier"
                : p.alarm()              ? "alarm"
                                         : "outlier"});
   }
   if (!table.empty()) out += table.str() + "\n";
+  if (r.has_usual_plan_mg())
+    out += wrapped_lines("Judged by the plan: what was eaten for each gram planned, as of a day with the usual plan of " +
+                         mass_figure(r.usual_plan_mg()) + "; a day without a plan by what was eaten.");
   if (r.has_baseline_mg())
     out += wrapped_lines(
         "Charts: against a mean of " + mass_figure(r.baseline_mg()) + " with a standard deviation of " +
@@ -100,6 +105,7 @@ std::string text_of(const IntakeTrendReply& r, const IntakeTrendCall& span, cons
 void point_json(Json& json, const ChartPoint& p) {
   json.object().member("day", print_day(p.day()));
   if (p.has_eaten_mg()) json.member("eaten_mg", p.eaten_mg());
+  if (p.has_judged_mg()) json.member("judged_mg", p.judged_mg());
   if (p.has_ewma_mg()) json.member("ewma_mg", p.ewma_mg());
   if (p.has_low_mg()) json.member("low_mg", p.low_mg());
   if (p.has_high_mg()) json.member("high_mg", p.high_mg());
@@ -113,6 +119,7 @@ Json json_of(const IntakeTrendReply& r, const IntakeTrendCall& span, const std::
   json.object().member("animal", Names::full_id(span.animal())).member("head_count", r.head_count());
   json.member("days_complete", r.days_complete());
   json.member("days_with_plan", r.days_with_plan()).member("days_within_plan", r.days_within_plan());
+  if (r.has_usual_plan_mg()) json.member("usual_plan_mg", r.usual_plan_mg());
   if (r.has_baseline_mg()) json.member("baseline_mg", r.baseline_mg());
   if (r.has_baseline_sd_mg()) json.member("baseline_sd_mg", r.baseline_sd_mg());
   if (r.has_trend_z_thousandths()) json.member("trend_z_thousandths", r.trend_z_thousandths());

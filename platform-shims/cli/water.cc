@@ -42,6 +42,14 @@ std::string derived_part(const WaterReply& reply, Client& client) {
   return out;
 }
 
+std::string refused_part(const WaterReply& reply, Client& client) {
+  std::string out;
+  for (const WaterRefused& figure : reply.refused())
+    out += wrapped_lines("No " + derived_text(figure.derived()) + " at " +
+                         at_text(client, figure.day(), figure.happened_ms()) + ": " + figure.reason() + ".");
+  return out.empty() ? out : "\n" + out;
+}
+
 std::string overdue_part(const WaterReply& reply, Client& client) {
   std::string out;
   for (const std::string& sentence : overdue_sentences(reply, client)) out += wrapped_lines(sentence);
@@ -63,7 +71,7 @@ std::string text_of(const WaterReply& reply, const WaterCall& asked, Client& cli
   out += table.empty() ? "No readings are recorded.\n" : table.str();
   if (disagrees)
     out += "* in disagreement; one of its values is shown until the officer has spoken (`wrack review`)\n";
-  out += derived_part(reply, client) + overdue_part(reply, client);
+  out += derived_part(reply, client) + refused_part(reply, client) + overdue_part(reply, client);
   const auto limits = limits_of(client, asked.pool());
   if (!limits.empty())
     out += "\nLimits; a pool's own row stands before one of every pool:\n" + limits_table(limits, names);

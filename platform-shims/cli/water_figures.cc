@@ -186,6 +186,14 @@ void water_json(Json& json, const WaterReply& reply) {
     for (const RecordRef& record : figure.from()) json.text(Names::full_id(record));
     json.end().end();
   }
+  json.end().key("refused").array();
+  for (const WaterRefused& figure : reply.refused()) {
+    json.object().member("day", print_day(figure.day()));
+    if (figure.happened_ms() != 0) json.member("happened_ms", figure.happened_ms());
+    json.member("figure", derived_word(figure.derived())).member("reason", figure.reason()).key("from").array();
+    for (const RecordRef& record : figure.from()) json.text(Names::full_id(record));
+    json.end().end();
+  }
   json.end().key("overdue").array();
   for (const WaterOverdue& overdue : reply.overdue()) {
     json.object()

@@ -97,7 +97,14 @@ Result<std::unique_ptr<Device>> Device::make(const std::string& directory, const
 }
 
 Result<proto::Reply> Device::call(const proto::Call& call) {
-  return read_reply(core_->call(call.SerializeAsString()));
+  const Bytes bytes = core_->call(call.SerializeAsString());
+  proto::Reply asked;
+  if (!asked.ParseFromString(bytes) || asked.failure().code() != static_cast<std::uint32_t>(ErrorCode::kUnconfirmed))
+    return read_reply(bytes);
+  // Everything in the story is meant: what is late, and what is corrected in a closed day.
+  proto::Call confirmed = call;
+  *confirmed.mutable_confirmed()->mutable_questions() = asked.failure().questions();
+  return read_reply(core_->call(confirmed.SerializeAsString()));
 }
 
 Result<std::vector<proto::RecordRef>> Device::log(const proto::RecordRef& author, Batch batch) {

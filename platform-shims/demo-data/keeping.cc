@@ -29,7 +29,10 @@ Story::Fed Story::fed_at(int t, std::size_t animal, std::uint32_t slot_min) {
   fed.meal.set_slot_min(slot_min);
   set_time(fed.meal, t, slot_min + static_cast<std::uint32_t>(dice_.below(18)));
   const std::int64_t appetite = appetite_permille(t, animal);
-  const std::int64_t growth = spec.arrives > 0 ? 1000 + (t - spec.arrives) / 45 * 45 * 5 : 1000;
+  // As the plan in force says: the pup's grows, the seals' and penguins' goes with the season.
+  const std::int64_t growth = animal == kVipp             ? 1000 + (t - spec.arrives) / 45 * 45 * 5
+                              : animal <= kLastSeasonal ? plan_permille_
+                                                          : 1000;
   for (const LineSpec& line : spec.lines) {
     if (line.slot_min != slot_min || !is_due(line, weekday(t))) continue;
     const std::int64_t planned = line.mass_g * 1000 * growth / 1000;
@@ -49,6 +52,7 @@ Story::Fed Story::fed_at(int t, std::size_t animal, std::uint32_t slot_min) {
     if (const auto store = stores_.find(line.food); store != stores_.end()) {
       *portion.mutable_lot() = store->second.lot;
       store->second.used_mg += offered;
+      if (store->second.batch.seq() != 0) *portion.mutable_thaw_batch() = store->second.batch;
     }
     fed.portions.push_back(portion);
   }
@@ -328,15 +332,22 @@ Status Story::close_day(int t) {
     set_time(used, t, 18 * 60);
     used.set_cause(MOVEMENT_CAUSE_USED);
     used.set_change_mg(-store.used_mg);
+    if (store.batch.seq() != 0) *used.mutable_thaw_batch() = store.batch;
     batch.add(Kind::kStockMovement, used);
+    // What was thawed and not fed is thrown away; now and then nobody does.
+    const std::int64_t over_mg = store.batch_mg - store.used_mg;
+    if (store.batch.seq() != 0 && over_mg > 0 && !dice_.once_in(60)) {
+      StockMovement out = used;
+      out.set_cause(MOVEMENT_CAUSE_DISCARDED);
+      out.set_change_mg(-over_mg);
+      out.set_note("thawed and not fed");
+      batch.add(Kind::kStockMovement, out);
+      store.book_mg -= over_mg;
+    }
+    store.batch.Clear();
+    store.batch_mg = 0;
     // What is fed tomorrow is taken out tonight; about as much as today.
-    ThawBatch thaw;
-    *thaw.mutable_lot() = store.lot;
-    set_time(thaw, t, 18 * 60 + 10);
-    thaw.set_mass_mg(unsigned_mg(store.used_mg));
-    thaw.set_method(THAW_METHOD_REFRIGERATOR);
-    thaw.set_thawed_ms(at(t, 18 * 60 + 10) + 12 * 3'600'000);
-    if (t + 1 < days_) batch.add(Kind::kThawBatch, thaw);
+    if (t + 1 < days_ && (t + 1) % 21 != 0) store.thaw_mg = store.used_mg;
     store.book_mg -= store.used_mg;
     store.used_mg = 0;
     if (t % 21 != 14) continue;

@@ -9,7 +9,6 @@ using namespace proto;  // NOLINT(google-build-using-namespace): this file write
 namespace {
 
 constexpr std::uint32_t kMorningWritten = 12 * 60 + 10, kEveningWritten = 18 * 60 + 45;
-constexpr std::size_t kVipp = 4;  // In animals().
 constexpr int kStorm = 211;       // The tablet of the yard lay in the rain that day.
 constexpr int kOutage = 498;      // Nobody wrote at all.
 
@@ -66,7 +65,7 @@ void Story::plan_illnesses() {
 }
 
 std::int64_t Story::appetite_permille(int t, std::size_t animal) {
-  std::int64_t usual = 965 + dice_.about_zero(35) - season(t) / 60 - (weekday(t) == 0 ? 12 : 0);
+  std::int64_t usual = 978 + dice_.about_zero(35) - season(t) / 60 - (weekday(t) == 0 ? 12 : 0);
   if (const Illness* i = illness(t, animal)) {
     const int gone = t - i->from;
     static constexpr std::int64_t kFalling[] = {800, 560, 400, 330, 330};
@@ -116,6 +115,7 @@ Status Story::tell() {
     WRACKLINE_TRY(arrive(t));
     WRACKLINE_TRY(change_plans(t));
     WRACKLINE_TRY(receive_food(t));
+    WRACKLINE_TRY(find_thawed(t));
     WRACKLINE_TRY(order_treatments(t));
     if (exchanges_early) WRACKLINE_TRY(exchange_all(day(t), 7 * 60 + 30));
     if (t != kOutage) {
@@ -179,10 +179,9 @@ Status Story::change_plans(int t) {
   if (t < 30 || (in_year != to_winter && in_year != to_summer)) return {};
   devices_.desk->set_clock(at(t, 6 * 60 + 45));
   Batch batch;
-  for (std::size_t a = 0; a <= 6; ++a)
-    if (a != kVipp)
-      batch.add(Kind::kDietPlan,
-                diet_plan(animals()[a], roster_, day(t), in_year == to_winter ? 1080 : 1000));
+  plan_permille_ = in_year == to_winter ? 1080 : 1000;
+  for (std::size_t a = 0; a <= kLastSeasonal; ++a)
+    if (a != kVipp) batch.add(Kind::kDietPlan, diet_plan(animals()[a], roster_, day(t), plan_permille_));
   WRACKLINE_TRY(devices_.desk->log(roster_.people.at("mara"), std::move(batch)));
   return {};
 }
@@ -286,6 +285,36 @@ Status Story::receive_food(int t) {
   WRACKLINE_TRY_VALUE(refs, devices_.desk->log(roster_.people.at("tove"), std::move(batch)));
   for (const auto& [food, lot] : lots) stores_[food].lot = refs[lot.first];
   return exchange_all(day(t), 7 * 60);
+}
+
+// What was taken out the evening before is written down when it is found thawed.
+Status Story::find_thawed(int t) {
+  if (t == kOutage) {
+    for (auto& [food, store] : stores_) store.thaw_mg = 0;
+    return {};
+  }
+  Batch batch;
+  std::vector<Store*> stores;
+  for (auto& [food, store] : stores_) {
+    if (store.thaw_mg == 0) continue;
+    ThawBatch thaw;
+    *thaw.mutable_lot() = store.lot;
+    set_time(thaw, t - 1, 18 * 60 + 10);
+    thaw.set_mass_mg(static_cast<std::uint64_t>(store.thaw_mg));
+    thaw.set_method(THAW_METHOD_REFRIGERATOR);
+    thaw.set_thawed_ms(at(t, 6 * 60 + 10));
+    batch.add(Kind::kThawBatch, thaw);
+    stores.push_back(&store);
+  }
+  if (batch.empty()) return {};
+  devices_.desk->set_clock(at(t, 6 * 60 + 55));
+  WRACKLINE_TRY_VALUE(refs, devices_.desk->log(roster_.people.at("tove"), std::move(batch)));
+  for (std::size_t i = 0; i < stores.size(); ++i) {
+    stores[i]->batch = refs[i];
+    stores[i]->batch_mg = stores[i]->thaw_mg;
+    stores[i]->thaw_mg = 0;
+  }
+  return {};
 }
 
 // ---- Two devices that do not know of each other ---------------------------------------------------------

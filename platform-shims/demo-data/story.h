@@ -30,7 +30,7 @@ class Story {
   Status exchange_all(Day day, std::uint32_t minute);
 
  private:
-  static constexpr std::size_t kSila = 0;  // In animals().
+  static constexpr std::size_t kSila = 0, kVipp = 4, kLastSeasonal = 6;  // In animals().
 
   struct Illness {
     int from = 0, days = 0;
@@ -57,6 +57,9 @@ class Story {
   struct Store {
     proto::RecordRef lot;
     std::int64_t book_mg = 0, used_mg = 0;
+    proto::RecordRef batch;        // Thawed for today.
+    std::int64_t batch_mg = 0;
+    std::int64_t thaw_mg = 0;      // Taken out last night, to be written down in the morning.
     int lots = 0;
   };
 
@@ -66,6 +69,7 @@ class Story {
   Status change_plans(int t);  // With the season.
   Status order_treatments(int t);
   Status receive_food(int t);
+  Status find_thawed(int t);
   // ---- At the pools ----
   Status keep(int t, bool on_north, bool morning);
   void feed(Batch& batch, int t, std::size_t animal, bool morning);
@@ -113,6 +117,7 @@ class Story {
   int days_;
   std::vector<std::vector<Illness>> illnesses_;  // By animal.
   std::map<std::string, Store> stores_;          // By food.
+  std::int64_t plan_permille_ = 1000;            // Of the seals' and penguins' plans, by the season.
   std::vector<Late> late_;
   std::vector<Correction> corrections_;
   std::vector<std::pair<std::uint32_t, proto::Portion>>

@@ -197,7 +197,6 @@ void husbandry(const std::string& folder, bool quick) {
   call.mutable_round()->add_zone()->set_from_ms(0);
   time_call("the round of 60 animals", replica, call, 20);
   call.mutable_prep()->set_day(last);
-  call.mutable_prep()->add_zone()->set_from_ms(0);
   time_call("the prep sheet of 60 animals", replica, call, 50);
 }
 

@@ -82,6 +82,34 @@ TEST_CASE("the invented centre has every kind of record, and what a demonstratio
   CHECK(outcomes.size() >= 4);
 }
 
+TEST_CASE("the invented centre feeds by its plans, and what it leaves to attend to is short", "[demo]") {
+  ScratchFolder folder;
+  demo::CentreOptions options;
+  options.days = 120;  // Over the first of October, when the plans change.
+  must(demo::make_centre(folder / "centre", options));
+  Client client(desk_in(folder / "centre"));
+  Call call;
+  call.mutable_attention()->set_day(options.last_day);
+  put_zone(*call.mutable_attention(), client.zone(), options.last_day);
+  int thaws = 0;
+  const Reply attention = client.call(call);
+  for (const AttentionItem& item : attention.attention().items()) thaws += item.rule() == ATTENTION_RULE_THAW_PAST;
+  CHECK(thaws <= 3);
+  CHECK(attention.attention().items_size() <= 40);
+  std::uint32_t with_plan = 0, within = 0;
+  for (const RecordView& animal : client.list(kind_number("animal"))) {
+    call.Clear();
+    *call.mutable_intake_trend()->mutable_animal() = animal.record();
+    call.mutable_intake_trend()->set_first_day(options.last_day - 60);
+    call.mutable_intake_trend()->set_last_day(options.last_day);
+    const Reply trend = client.call(call);
+    with_plan += trend.intake_trend().days_with_plan();
+    within += trend.intake_trend().days_within_plan();
+  }
+  CHECK(with_plan > 500);
+  CHECK(within * 10 > with_plan * 6);
+}
+
 // The days of an illness are found in the orders; the appetite before it and in it in the intake.
 TEST_CASE("an ill animal of the invented centre eats less and is treated", "[demo]") {
   ScratchFolder folder;

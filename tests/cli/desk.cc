@@ -42,6 +42,7 @@ Options Desk::options() const {
   options.dir.path = folder_ / ".";
   options.person = "Ines Valdor";
   options.yes = true;
+  options.page = 7;  // So that lists of any length are put together from pages.
   return options;
 }
 

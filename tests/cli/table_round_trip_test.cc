@@ -59,7 +59,9 @@ Referable roster_of(SharedRoster& roster, Random& random) {
 }
 
 void log(Desk& desk, const KindInfo& kind, const std::vector<MessagePtr>& messages) {
-  Client client(desk.options());
+  Options options = desk.options();
+  options.json = true;  // Random values are asked about; the questions are not what is looked at here.
+  Client client(options);
   Call call = client.authored();
   for (const MessagePtr& message : messages) {
     proto::NewRecord& record = *call.mutable_log()->add_records();

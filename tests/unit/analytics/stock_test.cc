@@ -224,3 +224,20 @@ TEST_CASE("any store agrees with one that is counted grain by grain, in any orde
     CHECK(figures.lasts_days == (any ? std::optional(lasts.value_or(kStockDaysMax)) : std::nullopt));
   }
 }
+
+TEST_CASE("a batch is used up by what was fed or booked, whichever is more, and what was thrown away", "[analytics]") {
+  BatchTaken taken;
+  CHECK_FALSE(is_used_up(1'000, taken));
+  taken.fed_mg = 600;
+  taken.used_mg = 700;
+  CHECK_FALSE(is_used_up(1'000, taken));
+  taken.discarded_mg = 299;
+  CHECK_FALSE(is_used_up(1'000, taken));
+  taken.discarded_mg = 300;
+  CHECK(is_used_up(1'000, taken));
+  CHECK_FALSE(is_used_up(std::nullopt, taken));
+  taken.counted_empty = true;
+  CHECK(is_used_up(std::nullopt, taken));
+  const std::uint64_t most = std::numeric_limits<std::uint64_t>::max();
+  CHECK(is_used_up(most, {most, 0, most, false}));
+}

@@ -333,6 +333,60 @@ TEST_CASE("thawed food past its time and lots past use-by are told of until they
   CHECK(centre.told(proto::ATTENTION_RULE_THAW_PAST).empty());
 }
 
+TEST_CASE("a thawed batch that was fed, used, thrown away or counted out whole is no forgotten one", "[call]") {
+  Centre centre;
+  proto::Lot lot;
+  *lot.mutable_food() = ref_of(centre.herring);
+  lot.set_code("H-18");
+  const RecordId lot_id = centre.shift.log(Kind::kLot, lot);
+  const auto thaw = [&](std::uint64_t mass_mg) {
+    proto::ThawBatch batch;
+    *batch.mutable_lot() = ref_of(lot_id);
+    centre.at(batch, kDayBegin - 12 * kHour);
+    batch.set_mass_mg(mass_mg);
+    batch.set_method(proto::THAW_METHOD_COLD_WATER);
+    return centre.shift.log(Kind::kThawBatch, batch);
+  };
+  const auto move = [&](RecordId batch, proto::MovementCause cause, std::int64_t change_mg, std::optional<std::uint64_t> counted_mg = {}) {
+    proto::StockMovement movement;
+    *movement.mutable_lot() = ref_of(lot_id);
+    if (batch) *movement.mutable_thaw_batch() = ref_of(batch);
+    centre.at(movement, kDayBegin);
+    movement.set_cause(cause);
+    movement.set_change_mg(change_mg);
+    if (counted_mg) movement.set_counted_mg(*counted_mg);
+    return centre.shift.log(Kind::kStockMovement, movement);
+  };
+  const auto told = [&] { return centre.told(proto::ATTENTION_RULE_THAW_PAST).size(); };
+  centre.set_clock(kDayBegin + 13 * kHour);
+  const RecordId fed = thaw(2'000'000);
+  CHECK(told() == 1);
+  proto::Portion portion;
+  *portion.mutable_meal() = ref_of(centre.meal(kDayBegin, {}));
+  *portion.mutable_food() = ref_of(centre.herring);
+  *portion.mutable_thaw_batch() = ref_of(fed);
+  portion.set_gross_mg(1'800'000);
+  portion.set_tare_mg(300'000);
+  centre.shift.log(Kind::kPortion, portion);
+  // The desk books the same food as used: it is not gone twice.
+  move(fed, proto::MOVEMENT_CAUSE_USED, -1'500'000);
+  CHECK(told() == 1);
+  move({}, proto::MOVEMENT_CAUSE_DISCARDED, -500'000);  // Of the lot, but not of this batch.
+  CHECK(told() == 1);
+  const RecordId rest = move(fed, proto::MOVEMENT_CAUSE_DISCARDED, -500'000);
+  CHECK(told() == 0);
+  centre.shift.strike(rest, "another batch");
+  CHECK(told() == 1);
+  move(fed, proto::MOVEMENT_CAUSE_DISCARDED, -500'000);
+
+  const RecordId counted = thaw(3'000'000);
+  CHECK(told() == 1);
+  move(counted, proto::MOVEMENT_CAUSE_COUNTED, -1'000'000, 5'000);
+  CHECK(told() == 1);
+  move(counted, proto::MOVEMENT_CAUSE_COUNTED, -5'000, 0);
+  CHECK(told() == 0);
+}
+
 TEST_CASE("failed checks and unsafe enrichers are told of until a later look is good", "[call]") {
   Centre centre;
   const auto check = [&](bool passed, WallMs at_ms) {

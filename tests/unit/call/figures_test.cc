@@ -157,6 +157,38 @@ TEST_CASE("a fall in what is eaten raises an alarm after a quiet first half", "[
   CHECK(trend.trend_mg_per_week() < 0);
 }
 
+TEST_CASE("a light day of the plan is not marked in intake over time, a day off the plan is", "[call]") {
+  Centre centre;
+  proto::DietPlan plan;
+  *plan.mutable_animal() = ref_of(centre.seal);
+  plan.set_first_day(kDay - 1000);
+  const std::uint32_t sunday = 1u << 6;
+  for (const auto& [weekdays, mass_mg] : {std::pair(127u - sunday, 2'000'000u), std::pair(sunday, 1'000'000u)}) {
+    proto::DietLine& line = *plan.add_lines();
+    *line.mutable_food() = ref_of(centre.herring);
+    line.set_weekdays(weekdays);
+    line.set_mass_mg(mass_mg);
+  }
+  centre.shift.log(Kind::kDietPlan, plan);
+  const Day first = kDay - 55;
+  const auto is_sunday = [](Day day) { return (day + 3) % 7 == 6; };  // Day 0 was a Thursday.
+  int sundays = 0;
+  for (Day day = first; day <= kDay; ++day) {
+    const std::uint64_t planned = is_sunday(day) ? 1'000'000 : 2'000'000;
+    const std::uint64_t eaten = planned * static_cast<std::uint64_t>(930 + day * 5 % 7 * 10) / 1000;
+    centre.eat(day, day == kDay - 9 ? planned / 2 : eaten);
+    sundays += is_sunday(day);
+  }
+  REQUIRE(sundays == 8);
+  const proto::IntakeTrendReply reply = centre.trend(first, kDay);
+  CHECK(reply.usual_plan_mg() == 2'000'000);
+  for (const proto::ChartPoint& point : reply.points()) {
+    CAPTURE(point.day());
+    CHECK(point.outlier() == (point.day() == kDay - 9));
+    CHECK(point.judged_mg() == (is_sunday(point.day()) ? 2 : 1) * point.eaten_mg());
+  }
+}
+
 TEST_CASE("the collection's day has every animal, fed or not, and is the same bytes at the hub", "[call]") {
   Centre centre;
   proto::Animal octopus;

@@ -186,3 +186,18 @@ TEST_CASE("the hub answers about water as the desk does, byte for byte", "[call]
   REQUIRE(reply.ParseFromString(here));
   CHECK(reply.water().points_size() == 2);
 }
+
+TEST_CASE("a figure that its formula refuses is in the answer with the reason and its readings", "[call]") {
+  Waterside side;
+  side.read(proto::PARAMETER_CHLORINE_FREE, 300);
+  const RecordId total = side.read(proto::PARAMETER_CHLORINE_TOTAL, 200);
+  const proto::WaterReply reply = side.water();
+  CHECK(reply.derived_size() == 0);
+  REQUIRE(reply.refused_size() == 1);
+  CHECK(reply.refused(0).derived() == proto::DERIVED_CHLORINE_COMBINED);
+  CHECK(reply.refused(0).day() == kDay);
+  CHECK(reply.refused(0).reason().find("less than the free") != std::string::npos);
+  REQUIRE(reply.refused(0).from_size() == 2);
+  CHECK(id(reply.refused(0).from(0)) == total);
+  CHECK(side.water(kDay + 1, kDay + 2).refused_size() == 0);
+}

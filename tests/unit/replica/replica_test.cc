@@ -160,6 +160,36 @@ TEST_CASE("a tablet set to 2099 loses nothing and overrules nothing", "[replica]
   REQUIRE(on_south.view(after).entered_ms() == Facility::kStartMs + 1000);
 }
 
+TEST_CASE("a list longer than a page goes on behind the last record of the page before", "[replica]") {
+  Facility facility;
+  Device& desk = facility.add_device("desk");
+  facility.exchange_all();
+  Shift shift(desk, facility.keeper());
+  std::set<RecordId> logged;
+  for (int i = 0; i < 7; ++i) logged.insert(shift.food("food " + std::to_string(i)));
+  shift.strike(*logged.begin(), "sold out");
+  proto::Call call;
+  call.mutable_list()->set_kind(static_cast<std::uint32_t>(Kind::kFood));
+  call.mutable_list()->set_limit(2);
+  std::set<RecordId> listed;
+  int pages = 0;
+  for (bool more = true; more; ++pages) {
+    const proto::ListReply page = shift.must_call(call).list();
+    REQUIRE(page.records_size() == 2);
+    for (const proto::RecordView& view : page.records())
+      CHECK(listed.insert({LogId{view.record().log()}, view.record().seq()}).second);
+    more = page.more();
+    *call.mutable_list()->mutable_after() = page.records(1).record();
+    // What is struck between two pages ends no list.
+    if (pages == 0) shift.strike({LogId{page.records(1).record().log()}, page.records(1).record().seq()}, "sold out too");
+  }
+  CHECK(pages == 3);
+  logged.erase(logged.begin());
+  CHECK(listed == logged);
+  call.mutable_list()->mutable_after()->set_seq(9'999'999);
+  CHECK(shift.call(call).failure().code() == static_cast<std::uint32_t>(ErrorCode::kInvalid));
+}
+
 TEST_CASE("rebuilding the projections gives the same bytes", "[replica]") {
   TwoKeepers keepers;
   auto& [facility, north, south, on_north, on_south, animal, food] = keepers;

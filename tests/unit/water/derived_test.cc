@@ -221,3 +221,30 @@ TEST_CASE("a coliform sample that comes too late is the first of its own", "[wat
   CHECK(apart(24 * kHour) == 1);
   CHECK(apart(24 * kHour - kMin) == 0);
 }
+
+TEST_CASE("a figure that its formula refuses is left out and it is said why; one that lacks a reading is not", "[water]") {
+  PoolReading ph = read(P::kPh, 8'100, 0);
+  ph.ph_scale = PhScale::kTotal;
+  std::vector<RefusedWater> refused;
+  auto figures = derive_water({read(P::kTemperature, 12'000, 0), read(P::kSalinity, 34'000, 0), ph, read(P::kAmmonia, 50, kMin)}, {}, &refused);
+  CHECK(figures.size() == 1);  // The density.
+  REQUIRE(refused.size() == 1);
+  CHECK(refused[0].figure == F::kAmmoniaUnionised);
+  CHECK(refused[0].reason.find("NBS scale") != std::string::npos);
+  CHECK(refused[0].reason.find("computing") == std::string::npos);
+  CHECK(refused[0].from == std::vector<std::size_t>{3, 0, 2});
+
+  refused.clear();
+  derive_water({read(P::kChlorineFree, 300, 0), read(P::kChlorineTotal, 200, 0), read(P::kConductivity, 0, 0),
+                read(P::kTemperature, 12'000, 0)},
+               {}, &refused);
+  REQUIRE(refused.size() == 2);
+  CHECK(refused[0].figure == F::kSalinity);
+  CHECK(refused[0].reason.find("no conductivity") != std::string::npos);
+  CHECK(refused[1].figure == F::kChlorineCombined);
+  CHECK(refused[1].reason.find("less than the free") != std::string::npos);
+
+  refused.clear();
+  derive_water({read(P::kConductivity, 50'000, 0), read(P::kAmmonia, 50, 0)}, {}, &refused);
+  CHECK(refused.empty());
+}

@@ -1,0 +1,362 @@
+#include "call/questions.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "base/wire.h"
+#include "call/roster.h"
+#include "log/hybrid_clock.h"
+#include "model/kinds.h"
+#include "model/numbers.h"
+
+namespace wrackline {
+namespace {
+
+// A time so far ahead is a slip; less is the difference between two clocks.
+constexpr WallMs kAheadMs = HybridClock::kAheadMaxMs;
+constexpr WallMs kHourMs = 3'600'000, kDayLengthMs = 24 * kHourMs;
+// The core knows no time zone: a day that has begun nowhere on earth is to come. +14:00 is the widest in use.
+constexpr WallMs kEastmostMs = 14 * kHourMs;
+
+// A record on the way from an entry to what it belongs to: portion, meal, animal. Its id is none while it is
+// being written.
+struct Link {
+  RecordId id;
+  const KindRow* row = nullptr;
+  ByteView fields;
+};
+
+using Questions = std::vector<proto::Question>;
+
+class Asker {
+ public:
+  Asker(Replica& replica, const std::vector<NewRecord>* drafts)
+      : replica_(replica), roster_(replica), now_ms_(replica.now()), drafts_(drafts) {}
+
+  Result<Questions> about_new(std::size_t index) {
+    const NewRecord& record = (*drafts_)[index];
+    const KindRow* const row = find_kind(record.kind);
+    if (row == nullptr) return Questions{};  // Refused when it is written.
+    WRACKLINE_TRY_VALUE(chain, chain_of_draft(index));
+    Questions out;
+    WRACKLINE_TRY(ask_of_values(chain, nullptr, out));
+    ask_of_time(*row, record.fields, nullptr, out);
+    // Of the portions of a meal that is written with them, the meal has been asked about already.
+    const bool owner_is_asked = chain.size() > 1 && !chain[1].id;
+    if (!owner_is_asked) WRACKLINE_TRY(ask_of_struck(chain, out));
+    if (!owner_is_asked) WRACKLINE_TRY(ask_of_closed_day(chain, out));
+    for (proto::Question& question : out) {
+      question.set_record(static_cast<std::uint32_t>(index));
+      question.set_kind(record.kind);
+    }
+    return out;
+  }
+
+  Result<Questions> about_edit(const Edit& edit) {
+    WRACKLINE_TRY_VALUE(state, load(edit.record));
+    const KindRow* const row = state == nullptr ? nullptr : find_kind(state->kind);
+    if (row == nullptr)
+      return Questions{};  // Not held, or of a newer release, whose days and numbers are not known.
+    const std::set<std::uint32_t> given = fields_of(edit);
+    const Bytes after = as_edited(state->fields, edit, given);
+    WRACKLINE_TRY_VALUE(chain_before, chain_of({edit.record, row, state->fields}));
+    WRACKLINE_TRY_VALUE(chain_after, chain_of({edit.record, row, after}));
+    Questions out;
+    WRACKLINE_TRY(ask_of_values(chain_after, &given, out));
+    ask_of_time(*row, after, &given, out);
+    if (given.count(row->key.subject) != 0) WRACKLINE_TRY(ask_of_struck(chain_after, out));
+    WRACKLINE_TRY(ask_of_closed_day(chain_before, out));
+    // Brought to another day or animal: that one's day changes too.
+    if (after != state->fields) WRACKLINE_TRY(ask_of_closed_day(chain_after, out));
+    for (proto::Question& question : out) question.set_kind(state->kind);
+    return out;
+  }
+
+ private:
+  // Null when it is not held here, or only edits of it are.
+  Result<const RecordState*> load(RecordId id) {
+    const auto [it, is_new] = states_.try_emplace(id);
+    if (is_new) {
+      WRACKLINE_TRY_VALUE(state, replica_.store().records().load(replica_.store().logs().find_place(id)));
+      it->second = std::move(state);
+    }
+    return it->second && it->second->kind != 0 ? &*it->second : nullptr;
+  }
+
+  // The record and what it belongs to, itself first.
+  Result<std::vector<Link>> chain_of(Link first) {
+    std::vector<Link> chain = {first};
+    while (chain.back().row->key.subject != 0) {
+      const RecordId subject = record_key(*chain.back().row, chain.back().fields).subject;
+      WRACKLINE_TRY_VALUE(state, load(subject));
+      const KindRow* const row = state == nullptr ? nullptr : find_kind(state->kind);
+      // Bytes from outside may claim that a record belongs to itself.
+      const bool goes_round =
+          std::any_of(chain.begin(), chain.end(), [&](const Link& link) { return link.id == subject; });
+      if (row == nullptr || goes_round) break;
+      chain.push_back({subject, row, state->fields});
+    }
+    return chain;
+  }
+
+  Result<std::vector<Link>> chain_of_draft(std::size_t index) {
+    const NewRecord& record = (*drafts_)[index];
+    const Link self{{}, find_kind(record.kind), record.fields};
+    for (const NewRecord::Link& link : record.links) {
+      if (link.field != self.row->key.subject || link.record >= index ||
+          find_kind((*drafts_)[link.record].kind) == nullptr)
+        continue;
+      WRACKLINE_TRY_VALUE(chain, chain_of_draft(link.record));
+      chain.insert(chain.begin(), self);
+      return chain;
+    }
+    return chain_of(self);
+  }
+
+  Status ask_of_values(const std::vector<Link>& chain, const std::set<std::uint32_t>* given, Questions& out) {
+    const std::vector<Number> numbers = numbers_in(chain.front().row->kind, chain.front().fields, given);
+    if (numbers.empty()) return {};
+    std::vector<RecordId> subjects;
+    std::vector<SiteLimitRow> limits;
+    for (std::size_t i = 1; i < chain.size(); ++i) {
+      // Only animals, pools and the like, which belong to nothing, have limits of their own.
+      if (!chain[i].id || chain[i].row->key.subject != 0) continue;
+      subjects.push_back(chain[i].id);
+      WRACKLINE_TRY(add_limits_of(chain[i].id, limits));
+    }
+    WRACKLINE_TRY(add_limits_of({}, limits));
+    for (const Number& number : numbers) {
+      const SiteLimitRow* const limit = limit_beyond(limits, subjects, number);
+      if (limit == nullptr && !number.is_improbable()) continue;
+      proto::Question& question = out.emplace_back();
+      question.set_rule(limit != nullptr ? proto::QUESTION_RULE_SITE_LIMIT : proto::QUESTION_RULE_IMPROBABLE);
+      question.set_field(number.row->field);
+      if (number.detail) question.set_detail(*number.detail);
+      question.set_value(number.value);
+      const auto low = limit != nullptr ? limit->low : number.row->low;
+      const auto high = limit != nullptr ? limit->high : number.row->high;
+      if (low) question.set_low(*low);
+      if (high) question.set_high(*high);
+      if (limit == nullptr) continue;
+      question.set_note(notes_[limit->id]);
+      const bool is_low = limit->low && number.value < *limit->low;
+      WRACKLINE_TRY(put_setter(
+          limit->id, is_low ? proto::SiteLimit::kLowFieldNumber : proto::SiteLimit::kHighFieldNumber,
+          question));
+    }
+    return {};
+  }
+
+  void ask_of_time(const KindRow& row, ByteView fields, const std::set<std::uint32_t>* given,
+                   Questions& out) const {
+    if (row.happened_field == 0) return;
+    const auto is_given = [&](std::uint32_t field) { return given == nullptr || given->count(field) != 0; };
+    WireReader reader(fields);
+    WireField field;
+    while (is_given(row.happened_field) && reader.next(field)) {
+      if (field.number != row.happened_field || field.scalar <= now_ms_ + kAheadMs) continue;
+      proto::Question& question = out.emplace_back();
+      question.set_rule(proto::QUESTION_RULE_FUTURE);
+      question.set_field(row.happened_field);
+      question.set_value(static_cast<std::int64_t>(field.scalar));
+      return;
+    }
+    const Day day = record_key(row, fields).day;
+    if (!is_given(row.key.day) || day <= static_cast<Day>((now_ms_ + kEastmostMs) / kDayLengthMs)) return;
+    proto::Question& question = out.emplace_back();
+    question.set_rule(proto::QUESTION_RULE_FUTURE);
+    question.set_field(row.key.day);
+    question.set_day(day);
+  }
+
+  // Of the nearest that is struck: an order of a struck animal is asked about once.
+  Status ask_of_struck(const std::vector<Link>& chain, Questions& out) {
+    for (std::size_t i = 1; i < chain.size(); ++i) {
+      const Link& owner = chain[i];
+      if (!owner.id || !built_in_of(owner.fields).struck) continue;
+      proto::Question& question = out.emplace_back();
+      question.set_rule(proto::QUESTION_RULE_STRUCK);
+      question.set_field(chain[i - 1].row->key.subject);
+      // What belongs to nothing has a name in its first field.
+      if (owner.row->key.subject == 0) {
+        WRACKLINE_TRY_VALUE(name, roster_.name_of(owner.id));
+        question.set_source_name(name);
+      }
+      return put_setter(owner.id, static_cast<int>(kStandingField), question);
+    }
+    return {};
+  }
+
+  Status ask_of_closed_day(const std::vector<Link>& chain, Questions& out) {
+    const auto day = day_of(chain);
+    if (!day) return {};
+    WRACKLINE_TRY_VALUE(closes, closes_of(*day));
+    if (closes->empty()) return {};
+    WRACKLINE_TRY_VALUE(area, area_of(chain));
+    if (area.empty()) return {};
+    const Gathered<proto::DayClose>* last = nullptr;
+    for (const Gathered<proto::DayClose>& close : *closes) {
+      if (close.message.area() == area) last = &close;
+    }
+    if (last == nullptr) return {};
+    const bool is_asked = std::any_of(out.begin(), out.end(), [&](const proto::Question& question) {
+      return question.rule() == proto::QUESTION_RULE_CLOSED_DAY && id_of(question.source()) == last->id;
+    });
+    if (is_asked) return {};
+    proto::Question& question = out.emplace_back();
+    question.set_rule(proto::QUESTION_RULE_CLOSED_DAY);
+    question.set_day(*day);
+    question.set_source_name(area);
+    return put_setter(last->id, proto::DayClose::kDayFieldNumber, question);
+  }
+
+  // The husbandry day an event counts for; a portion's is its meal's. None for what is no event. A close is
+  // no event of the day it closes.
+  static std::optional<Day> day_of(const std::vector<Link>& chain) {
+    for (const Link& link : chain) {
+      if (link.row->kind == Kind::kPortion) continue;
+      if (link.row->happened_field == 0 || link.row->kind == Kind::kDayClose) return std::nullopt;
+      return record_key(*link.row, link.fields).day;
+    }
+    return std::nullopt;
+  }
+
+  // Where it happened: in the area of the animal's pool, of the pool, or as the check itself says.
+  Result<std::string> area_of(const std::vector<Link>& chain) {
+    for (const Link& link : chain) {
+      if (link.row->kind == Kind::kHygieneCheck) {
+        proto::HygieneCheck check;
+        return check.ParseFromArray(link.fields.data(), static_cast<int>(link.fields.size())) ? check.area()
+                                                                                              : std::string();
+      }
+      if (link.row->kind == Kind::kPool) {
+        proto::Pool pool;
+        return pool.ParseFromArray(link.fields.data(), static_cast<int>(link.fields.size())) ? pool.area()
+                                                                                             : std::string();
+      }
+      if (link.row->kind == Kind::kAnimal && link.id) {
+        WRACKLINE_TRY_VALUE(animal, roster_.animal(link.id, "asking about an entry"));
+        return animal.area;
+      }
+    }
+    return std::string();
+  }
+
+  Result<const std::vector<Gathered<proto::DayClose>>*> closes_of(Day day) {
+    const auto [it, is_new] = closes_.try_emplace(day);
+    if (is_new) {
+      WRACKLINE_TRY_VALUE(closes, gather<proto::DayClose>(replica_, 0, Kind::kDayClose, day, day));
+      it->second = std::move(closes);
+    }
+    return &it->second;
+  }
+
+  // By way of whom they are of: a search over all subjects would read through the keys of every record.
+  Status add_limits_of(RecordId subject, std::vector<SiteLimitRow>& out) {
+    const auto [it, is_new] = limits_.try_emplace(subject);
+    if (is_new) {
+      const Place place = replica_.store().logs().find_place(subject);
+      WRACKLINE_TRY_VALUE(found, gather<proto::SiteLimit>(replica_, place, Kind::kSiteLimit));
+      for (const Gathered<proto::SiteLimit>& limit : found) {
+        const proto::SiteLimit& message = limit.message;
+        SiteLimitRow& row = it->second.emplace_back();
+        row.id = limit.id;
+        row.subject = subject;
+        row.kind = message.of_kind();
+        row.field = message.of_field();
+        if (message.has_of_detail()) row.detail = message.of_detail();
+        if (message.has_low()) row.low = message.low();
+        if (message.has_high()) row.high = message.high();
+        notes_[limit.id] = message.note();
+      }
+    }
+    out.insert(out.end(), it->second.begin(), it->second.end());
+    return {};
+  }
+
+  // Names the record a question comes from, and who gave the field that the question comes from its value,
+  // and when.
+  Status put_setter(RecordId id, int field_number, proto::Question& question) {
+    put_id(id, *question.mutable_source());
+    std::vector<Bytes> storage;
+    WRACKLINE_TRY_VALUE(history,
+                        replica_.store().records().history(replica_.store().logs().find_place(id), storage));
+    const Change* by = nullptr;
+    for (const FoldedField& field : history.fields) {
+      if (field.number == static_cast<std::uint32_t>(field_number))
+        by = &history.inputs[field.displayed().input].change;
+    }
+    if (by == nullptr) return {};
+    WRACKLINE_TRY_VALUE(name, roster_.name_of(by->author));
+    question.set_set_by(name);
+    question.set_set_ms(by->entered_ms());
+    return {};
+  }
+
+  Replica& replica_;
+  Roster roster_;
+  const WallMs now_ms_;
+  const std::vector<NewRecord>* const drafts_;
+  std::map<RecordId, std::optional<RecordState>> states_;
+  std::map<Day, std::vector<Gathered<proto::DayClose>>> closes_;
+  std::map<RecordId, std::vector<SiteLimitRow>> limits_;  // By subject; of everybody under none.
+  std::map<RecordId, std::string> notes_;
+};
+
+Status demand(const Questions& questions, const char* doing, const Asking& asking) {
+  // Equal bytes are the same question: it is sent back as it came.
+  std::set<std::string> confirmed;
+  for (const proto::Question& question : asking.confirmed.questions())
+    confirmed.insert(question.SerializeAsString());
+  const bool all = std::all_of(questions.begin(), questions.end(), [&](const proto::Question& question) {
+    return confirmed.count(question.SerializeAsString()) != 0;
+  });
+  if (all) return {};
+  for (const proto::Question& question : questions) *asking.questions.add_questions() = question;
+  return fail(ErrorCode::kUnconfirmed,
+              std::string(doing) + ": " + std::to_string(questions.size()) +
+                  (questions.size() == 1 ? " thing is" : " things are") +
+                  " to be confirmed first; nothing was written; look again, then correct the entry, or send "
+                  "it once more with the questions confirmed");
+}
+
+void append_confirmation(const Questions& questions, const Asking& asking, Bytes& fields) {
+  if (questions.empty()) return;
+  proto::Confirmation confirmation;
+  confirmation.set_because(asking.confirmed.because());
+  for (const proto::Question& question : questions) {
+    proto::Question& stored = *confirmation.add_questions();
+    stored = question;
+    stored.clear_record();
+  }
+  append_bytes_field(fields, kConfirmationField, confirmation.SerializeAsString());
+}
+
+}  // namespace
+
+Status ask_about_new(Replica& replica, std::vector<NewRecord>& records, const Asking& asking) {
+  Asker asker(replica, &records);
+  std::vector<Questions> of_record;
+  Questions all;
+  for (std::size_t i = 0; i < records.size(); ++i) {
+    WRACKLINE_TRY_VALUE(questions, asker.about_new(i));
+    all.insert(all.end(), questions.begin(), questions.end());
+    of_record.push_back(std::move(questions));
+  }
+  if (all.empty()) return {};
+  WRACKLINE_TRY(demand(all, "logging", asking));
+  for (std::size_t i = 0; i < records.size(); ++i)
+    append_confirmation(of_record[i], asking, records[i].fields);
+  return {};
+}
+
+Status ask_about_edit(Replica& replica, Edit& edit, const Asking& asking) {
+  Asker asker(replica, nullptr);
+  WRACKLINE_TRY_VALUE(questions, asker.about_edit(edit));
+  WRACKLINE_TRY(demand(questions, "changing a record", asking));
+  append_confirmation(questions, asking, edit.fields);
+  return {};
+}
+
+}  // namespace wrackline
