@@ -29,6 +29,7 @@ Status handle_status(Replica& replica, proto::StatusReply& out);
 Status handle_get(Replica& replica, const proto::GetCall& call, proto::GetReply& out);
 Status handle_list(Replica& replica, const proto::ListCall& call, proto::ListReply& out);
 Status handle_review(Replica& replica, proto::ReviewReply& out);
+Status handle_held(Replica& replica, const proto::HeldCall& call, proto::HeldReply& out);
 Status handle_trail(Replica& replica, const proto::TrailCall& call, proto::TrailReply& out);
 Status handle_intake(Replica& replica, const proto::IntakeCall& call, proto::IntakeReply& out);
 

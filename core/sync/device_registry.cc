@@ -10,6 +10,7 @@ namespace {
 // Fields of the message Device.
 constexpr std::uint32_t kNameField = 1;
 constexpr std::uint32_t kPublicKeyField = 2;
+constexpr std::uint32_t kEnrolledField = 3;
 
 ByteView bytes_field(ByteView message, std::uint32_t number) {
   WireReader reader(message);
@@ -17,6 +18,16 @@ ByteView bytes_field(ByteView message, std::uint32_t number) {
   ByteView found;
   while (reader.next(field)) {
     if (field.number == number) found = field.bytes;
+  }
+  return found;
+}
+
+std::uint64_t number_field(ByteView message, std::uint32_t number) {
+  WireReader reader(message);
+  WireField field;
+  std::uint64_t found = 0;
+  while (reader.next(field)) {
+    if (field.number == number) found = field.scalar;
   }
   return found;
 }
@@ -39,6 +50,7 @@ Status DeviceRegistry::read() {
     device.standing = built_in_of(state->fields).struck ? DeviceStanding::kRevoked : DeviceStanding::kEnrolled;
     device.name = std::string(bytes_field(state->fields, kNameField));
     device.record = store_.logs().id_of(place);
+    device.enrolled_ms = number_field(birth.fields, kEnrolledField);
     // A key enrolled twice is revoked only when both records are.
     auto [it, is_new] = devices_.try_emplace(key, device);
     if (!is_new && it->second.standing == DeviceStanding::kRevoked) it->second = device;
@@ -51,8 +63,13 @@ Result<DeviceRegistry::Device> DeviceRegistry::find(const PublicKey& key) {
   if (read_at_ != store_.records().device_changes()) WRACKLINE_TRY(read());
   const auto it = devices_.find(key);
   if (it != devices_.end() && key != hub_key_) return it->second;
-  if (key == hub_key_) return Device{DeviceStanding::kEnrolled, it != devices_.end() ? it->second.name : "hub", {}};
+  if (key == hub_key_) return Device{DeviceStanding::kEnrolled, it != devices_.end() ? it->second.name : "hub", {}, 0};
   return Device{};
+}
+
+Result<std::map<PublicKey, DeviceRegistry::Device>> DeviceRegistry::all() {
+  if (read_at_ != store_.records().device_changes()) WRACKLINE_TRY(read());
+  return devices_;
 }
 
 }  // namespace wrackline

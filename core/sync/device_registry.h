@@ -24,9 +24,12 @@ class DeviceRegistry {
     DeviceStanding standing = DeviceStanding::kUnknown;
     std::string name;
     RecordId record;
+    WallMs enrolled_ms = 0;  // By the hub's clock; 0 = not told.
   };
   // The hub itself is always enrolled, before its first record has arrived too.
   Result<Device> find(const PublicKey& key);
+  // All of them, by key; the hub itself among them.
+  Result<std::map<PublicKey, Device>> all();
   const PublicKey& hub_key() const { return hub_key_; }
 
  private:

@@ -38,6 +38,7 @@ void add_dose_command(CLI::App& app, Action& chosen);        // dosing.cc
 void add_observing_commands(CLI::App& app, Action& chosen);  // observing.cc: measure observe
 void add_exchange_commands(CLI::App& app, Action& chosen);   // exchange.cc: exchange enrol
 void add_bundle_commands(CLI::App& app, Action& chosen);     // bundle.cc
+void add_holding_commands(CLI::App& app, Action& chosen);    // holding.cc: held take-in leave-out
 void add_review_commands(CLI::App& app, Action& chosen);     // review.cc: review settle fold accept
 void add_sheet_command(CLI::App& app, Action& chosen);       // sheet.cc: import-sheet
 void add_table_commands(CLI::App& app, Action& chosen);      // tables.cc: export import

@@ -69,6 +69,7 @@ int run(int argc, char** argv) {
   add_exchange_commands(app, chosen);
   add_bundle_commands(app, chosen);
   add_review_commands(app, chosen);
+  add_holding_commands(app, chosen);
   add_sheet_command(app, chosen);
   add_table_commands(app, chosen);
   add_foods_command(app, chosen);

@@ -126,6 +126,7 @@ std::vector<ReportSection> sections_of(const Water& w, Client& client, Names& na
   std::map<Parameter, std::vector<const WaterPoint*>> points;
   for (const WaterPoint& p : w.reply.points()) points[p.parameter()].push_back(&p);
   std::vector<ReportSection> out;
+  if (w.reply.refused_size() > 0) out.push_back({"Figures that could not be had", refused_sentences(w.reply, client), {}, {}, {}});
   out.push_back({"What is overdue now", overdue_sentences(w.reply, client), {}, {}, {}});
   if (points.empty()) out.push_back({"Readings", {"No reading is recorded in these days."}, {}, {}, {}});
   for (const auto& [parameter, of] : points) out.push_back(section_of(w, parameter, of, client, names));

@@ -135,6 +135,8 @@ std::string item_text(int number, const ReviewItem& item, Client& client, Names&
     return out + "    settle it: " + command + "\"" + example + "\" --reason \"...\"\n";
   }
 
+  if (item.rule() == kHeldRule)
+    return out + "\n    look at it: wrack held " + id + "\n";
   out += ", " + names.call_it(first) + "\n";
   Table table({"RECORD", "BY", "DEVICE", "ENTERED", "WHAT"});
   for (const RecordRef& r : item.records()) {

@@ -44,9 +44,7 @@ std::string derived_part(const WaterReply& reply, Client& client) {
 
 std::string refused_part(const WaterReply& reply, Client& client) {
   std::string out;
-  for (const WaterRefused& figure : reply.refused())
-    out += wrapped_lines("No " + derived_text(figure.derived()) + " at " +
-                         at_text(client, figure.day(), figure.happened_ms()) + ": " + figure.reason() + ".");
+  for (const std::string& sentence : refused_sentences(reply, client)) out += wrapped_lines(sentence);
   return out.empty() ? out : "\n" + out;
 }
 

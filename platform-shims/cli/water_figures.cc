@@ -160,6 +160,14 @@ std::vector<std::string> overdue_sentences(const WaterReply& reply, Client& clie
   return out;
 }
 
+std::vector<std::string> refused_sentences(const WaterReply& reply, Client& client) {
+  std::vector<std::string> out;
+  for (const WaterRefused& figure : reply.refused())
+    out.push_back("No " + derived_text(figure.derived()) + " at " +
+                  water_time(client, figure.day(), figure.happened_ms()) + ": " + figure.reason() + ".");
+  return out;
+}
+
 void water_json(Json& json, const WaterReply& reply) {
   json.key("readings").array();
   for (const WaterPoint& point : reply.points()) {

@@ -37,9 +37,11 @@ struct DerivedTable {
 };
 DerivedTable derived_table(const WaterReply& reply, Client& client);
 
+// Figures that a formula refused, with the reason.
+std::vector<std::string> refused_sentences(const WaterReply& reply, Client& client);
 std::vector<std::string> overdue_sentences(const WaterReply& reply, Client& client);
 
-// The members `readings`, `derived` and `overdue` of the object that is open. Exact.
+// The members `readings`, `derived`, `refused` and `overdue` of the object that is open. Exact.
 void water_json(Json& json, const WaterReply& reply);
 
 }  // namespace wrackline::cli
