@@ -115,8 +115,10 @@ MessagePtr parse_fields(std::uint32_t kind, ByteView fields) {
 MessagePtr blank(const KindInfo& kind) { return MessagePtr(pool().make(kind.descriptor)); }
 
 bool is_built_in(const FieldDescriptor& field) {
-  return is_built_in(static_cast<std::uint32_t>(field.number()));
+  return is_built_in(static_cast<std::uint32_t>(field.number())) || is_secret(field);
 }
+
+bool is_secret(const FieldDescriptor& field) { return field.full_name() == "wrackline.proto.Person.pin"; }
 
 const char* referred_kind(const FieldDescriptor& field) {
   if (!field.message_type() || field.message_type()->name() != "RecordRef") return nullptr;

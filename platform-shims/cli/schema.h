@@ -40,8 +40,10 @@ std::string kind_name(std::uint32_t number);
 MessagePtr parse_fields(std::uint32_t kind, ByteView fields);
 MessagePtr blank(const KindInfo& kind);
 
-// Standing, fold and acceptance: the same in every kind, changed by their own commands only.
+// Set apart: the fields that are the same in every kind, and secret ones; changed by their own commands only.
 bool is_built_in(const FieldDescriptor& field);
+// What nobody is shown, in a trail neither: that it was set is all that is told.
+bool is_secret(const FieldDescriptor& field);
 inline bool is_built_in(std::uint32_t number) { return number >= 1000; }
 
 // The review rule of a hold (core/model/kinds.h); an officer's acceptance of it leaves the changes out.

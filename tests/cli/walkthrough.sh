@@ -4,8 +4,8 @@
 #   tests/cli/walkthrough.sh BUILD_DIR
 #
 # Every line of its code blocks is run in one shell, in order. A line must end with 0, or with N where its comment
-# begins `exit N`. One that ends in `…` stands for the commands of that name that `wrack review` has just printed, and
-# those are run as printed. What it makes goes into a scratch folder; the hub it starts is stopped.
+# begins `exit N`. One with a `…` stands for the commands of that name that `wrack review` has just printed, and those
+# are run as printed, with what stands behind the `…`. What it makes goes into a scratch folder; the hub it starts is stopped.
 # The last line of its output says how many commands ran, or what went wrong.
 set -uo pipefail
 build=$(cd "${1:?usage: tests/cli/walkthrough.sh BUILD_DIR}" && pwd)
@@ -46,12 +46,12 @@ for line in "${lines[@]}"; do
   command=$(sed -E 's/ +#.*$//' <<<"$line")
   case $command in
     ./platform-shims/demo*) run_line "$command --build build" 0 ;;
-    *…)
+    *…*)
       # `settle it: wrack settle 8506.26150 value "84.196 kg" --reason "..."`
       wrack review >to-type || give_up "review failed"
-      mapfile -t printed < <(sed -n "s/^.*: \(${command% …} .*\)\$/\1/p" to-type)
+      mapfile -t printed < <(sed -n "s/^.*: \(${command%% …*} .*\)\$/\1/p" to-type)
       [[ ${#printed[@]} -gt 0 ]] || give_up "review prints no line to type for: $command"
-      for typed in "${printed[@]}"; do run_line "${typed/'"..."'/'"both were asked"'}" 0; done
+      for typed in "${printed[@]}"; do run_line "${typed/'"..."'/'"both were asked"'}${command#*…}" 0; done
       ;;
     *) run_line "$command" "${wanted:-0}" ;;
   esac
