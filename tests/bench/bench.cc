@@ -68,6 +68,8 @@ struct Side {
 
   void set_the_table(std::size_t meal_count) {
     proto::Person keeper;
+    keeper.add_roles(proto::ROLE_KEEPER);
+    keeper.add_roles(proto::ROLE_CURATOR);
     keeper.set_name("Ines Valdor");
     person = must(replica->log_unauthored({{static_cast<std::uint32_t>(Kind::kPerson), keeper.SerializeAsString()}})).front();
     for (const char* name : {"herring", "squid", "smelt", "shrimp", "mackerel"}) {

@@ -57,6 +57,8 @@ class Centre {
 
   void set_up() {
     proto::Person keeper;
+    keeper.add_roles(proto::ROLE_KEEPER);
+    keeper.add_roles(proto::ROLE_CURATOR);
     keeper.set_name("Ines Valdor");
     person_ = must(replica_->log_unauthored({{static_cast<std::uint32_t>(Kind::kPerson), keeper.SerializeAsString()}})).front();
     for (const char* name : {"herring", "squid", "smelt", "shrimp", "mackerel"}) {
