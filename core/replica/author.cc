@@ -218,6 +218,16 @@ Result<Roles> Author::roles_of(RecordId by) {
 
 namespace {
 
+// A birth that sets nothing which asks for another role than its kind does.
+bool is_plain_birth(const KindRow& row, ByteView fields) {
+  WireReader reader(fields);
+  WireField field;
+  while (reader.next(field)) {
+    if (field.number == row.approval_field || (is_built_in(field.number) && field.number != kConfirmationField)) return false;
+  }
+  return true;
+}
+
 Unexpected not_for_you(const std::string& doing, const std::string& needed) {
   return fail(ErrorCode::kUnauthorized, doing + ": this is for " + needed +
                                             ", which the person signed in is not; nothing was logged; ask one, or have an admin give the role");
@@ -241,6 +251,7 @@ Result<ChangeId> Author::edit(RecordId by, Edit edit) {
 
 Result<std::vector<RecordId>> Author::log_records_in(RecordId by, const std::vector<NewRecord>& records) {
   WRACKLINE_TRY_VALUE(roles, roles_of(by));
+  std::uint32_t allowed_kind = 0;
   Batch batch;
   std::vector<RecordId> ids;
   std::vector<std::string> problems;
@@ -265,9 +276,14 @@ Result<std::vector<RecordId>> Author::log_records_in(RecordId by, const std::vec
     for (std::size_t p = before; p < problems.size(); ++p) {
       problems[p] = std::string(row->name) + (records.size() > 1 ? " " + std::to_string(i + 1) : "") + ": " + problems[p];
     }
-    std::string needed;
-    if (by && !may(roles, act_of(record.kind, true, fields, {}), needed)) {
-      return not_for_you("logging a " + std::string(row->name), needed);
+    // Most records of a batch are of one kind, and plain.
+    const bool is_plain = is_plain_birth(*row, fields);
+    if (by && !(is_plain && record.kind == allowed_kind)) {
+      std::string needed;
+      if (!may(roles, act_of(record.kind, true, fields, {}), needed)) {
+        return not_for_you("logging a " + std::string(row->name), needed);
+      }
+      if (is_plain) allowed_kind = record.kind;
     }
     Change change;
     change.kind = record.kind;

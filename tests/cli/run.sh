@@ -301,6 +301,30 @@ bundles_are_idempotent_and_refused_when_altered() {
   head -c 300 "$work/t.bundle" >"$work/cut"; expect 1 desk bundle import "$work/cut"
 }
 
+# A tablet's folder carried on twice; the copy has no fence to tell it.
+a_copied_tablet_is_kept_apart_and_taken_in() {
+  expect 0 tablet exchange
+  cp -r "$work/tablet" "$work/twin"
+  local twin=(env -u HOME -u XDG_STATE_HOME "$wrack" --dir "$work/twin" --as "Ines Vik")
+  expect 0 tablet measure Kobb mass=61kg --at "2024-06-03 08:00"; expect 0 tablet exchange
+  expect 0 "${twin[@]}" measure Kobb mass=62kg --at "2024-06-04 08:00"
+  expect 1 "${twin[@]}" exchange; says "two branches"
+  expect 0 "${twin[@]}" exchange
+  expect 0 "${twin[@]}" measure Kobb mass=63kg --at "2024-06-05 08:00"; expect 0 "${twin[@]}" exchange
+  expect 0 desk exchange
+  expect 7 desk review --check; says "held"
+  expect 0 desk held; says "continued twice"; says "62 kg"; says "Ines Vik"; says "wrack take-in"
+  local hold; hold=$(sed -n 's/^\([0-9a-f.]*\)  held .*/\1/p' <<<"$out" | head -n 1)
+  expect 0 desk body Kobb --from 2024-06-03 --to 2024-06-05; says "61 kg"; says "63 kg"; says_not "62 kg"
+  expect 0 tablet exchange; expect 4 tablet take-in "$hold" --reason "mine"; says "for a vet, a curator or an officer"
+  expect 0 desk take-in "$hold" --reason "the same keeper, two tablets"
+  expect 0 desk body Kobb --from 2024-06-03 --to 2024-06-05; says "62 kg"
+  expect 0 desk held; says "nothing is held"
+  expect 0 desk exchange; expect 0 tablet exchange; expect 0 "${twin[@]}" exchange
+  expect 0 tablet digest --hub; says "the same"; expect 0 "${twin[@]}" digest --hub; says "the same"
+  expect 0 desk verify
+}
+
 a_disagreement_is_shown_and_settled() {
   expect 0 desk measure Kobb mass=60kg --at "2024-05-03 08:00"
   local id; id=$(first_id)
@@ -551,7 +575,7 @@ if [[ $failed -eq 0 ]]; then
     the_store_adds_up_over_two_devices a_sheet_to_print_is_written_whole json_is_valid_everywhere \
     a_good_sheet_is_imported_by_meal_and_keeper a_bad_sheet_names_every_line_and_imports_nothing \
     tables_go_out_and_come_in bundles_are_idempotent_and_refused_when_altered \
-    a_disagreement_is_shown_and_settled a_double_entry_is_folded_or_accepted intake_shows_missing_days_and_is_the_hubs \
+    a_copied_tablet_is_kept_apart_and_taken_in a_disagreement_is_shown_and_settled a_double_entry_is_folded_or_accepted intake_shows_missing_days_and_is_the_hubs \
     water_is_read_judged_and_derived limits_say_where_they_come_from attention_is_urgent_first \
     an_enricher_in_the_way_is_asked_about a_training_session_takes_its_food_along scans_are_of_what_was_visible \
     body_and_trend_are_the_hubs \
