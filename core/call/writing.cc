@@ -11,7 +11,11 @@ namespace wrackline {
 namespace {
 
 Status put_edit(Replica& replica, RecordId by, Edit& edit, const Asking& asking, proto::EditReply& out) {
-  WRACKLINE_TRY(ask_about_edit(replica, edit, asking));
+  {
+    const Result<Transaction> moment = replica.store().begin_read();
+    if (!moment) return fail(moment.error());
+    WRACKLINE_TRY(ask_about_edit(replica, edit, asking));
+  }
   WRACKLINE_TRY_VALUE(change, replica.author().edit(by, edit));
   put_id(change, *out.mutable_change());
   return {};
@@ -33,7 +37,11 @@ Status handle_log(Replica& replica, RecordId by, proto::LogCall& call, const Ask
     record.reason = std::move(*message.mutable_reason());
     for (const proto::Link& link : message.links()) record.links.push_back({link.field(), link.record()});
   }
-  WRACKLINE_TRY(ask_about_new(replica, records, asking));
+  {
+    const Result<Transaction> moment = replica.store().begin_read();  // SQLite's file locks once, not for each look.
+    if (!moment) return fail(moment.error());
+    WRACKLINE_TRY(ask_about_new(replica, records, asking));
+  }
   WRACKLINE_TRY_VALUE(ids, replica.author().log_records(by, records));
   for (RecordId id : ids) put_id(id, *out.add_records());
   return {};
