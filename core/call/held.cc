@@ -1,4 +1,6 @@
 // What stands out of account: the changes a hold names, for the officer who decides.
+#include <algorithm>
+
 #include "call/handlers.h"
 #include "call/roster.h"
 #include "model/hold.h"

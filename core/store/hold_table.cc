@@ -3,6 +3,28 @@
 #include <algorithm>
 
 namespace wrackline {
+namespace {
+
+// Adds a range to ranges that are sorted and apart from each other. Most lie behind the last or right after one, so
+// that holding a long log costs as much as it has changes.
+void add_range(std::vector<HeldRange>& ranges, HeldRange range) {
+  // The first that reaches the new one or lies behind it, and the first that lies clear behind it.
+  const auto first = std::lower_bound(ranges.begin(), ranges.end(), range.first,
+                                      [](const HeldRange& r, Place place) { return r.last + 1 < place; });
+  auto end = first;
+  for (; end != ranges.end() && end->first <= range.last + 1; ++end) {
+    range.first = std::min(range.first, end->first);
+    range.last = std::max(range.last, end->last);
+  }
+  if (first == end) {
+    ranges.insert(first, range);
+  } else {
+    *first = range;
+    ranges.erase(first + 1, end);
+  }
+}
+
+}  // namespace
 
 HoldTable::HoldTable(Database& database)
     : put_(database, "INSERT OR REPLACE INTO held VALUES(?,?,?)"),
@@ -42,8 +64,12 @@ const HeldRange* HoldTable::find(Place hold) const {
 }
 
 Status HoldTable::put(Place hold, const HeldRange& range) {
-  by_hold_[hold] = range;
-  merge();
+  const bool is_new = by_hold_.insert_or_assign(hold, range).second;
+  if (is_new) {
+    add_range(merged_, range);
+  } else {
+    merge();
+  }
   return put_.with(hold, range.first, range.last).run();
 }
 
@@ -55,7 +81,7 @@ Status HoldTable::erase(Place hold) {
 
 void HoldTable::expect(Place change) {
   expected_.push_back(change);
-  merge();
+  add_range(merged_, {change, change});
 }
 
 void HoldTable::stop_expecting() {
@@ -64,18 +90,9 @@ void HoldTable::stop_expecting() {
 }
 
 void HoldTable::merge() {
-  std::vector<HeldRange> all;
-  for (const auto& [hold, range] : by_hold_) all.push_back(range);
-  for (const Place place : expected_) all.push_back({place, place});
-  std::sort(all.begin(), all.end(), [](const HeldRange& a, const HeldRange& b) { return a.first < b.first; });
   merged_.clear();
-  for (const HeldRange& range : all) {
-    if (!merged_.empty() && range.first <= merged_.back().last + 1) {
-      merged_.back().last = std::max(merged_.back().last, range.last);
-    } else {
-      merged_.push_back(range);
-    }
-  }
+  for (const auto& [hold, range] : by_hold_) add_range(merged_, range);
+  for (const Place place : expected_) add_range(merged_, {place, place});
 }
 
 }  // namespace wrackline

@@ -174,13 +174,14 @@ Status Projection::heed_hold(Place hold) {
   WRACKLINE_TRY_VALUE(state, load(hold));
   const BuiltIn built_in = state ? built_in_of(state->fields) : BuiltIn();
   HeldRange wanted;
-  if (state && built_in.in_account()) {
+  if (state) {
     const HeldChanges named = held_changes(state->fields);
+    // Known whatever an officer has decided meanwhile: what came of it cannot be taken in otherwise.
     if (const std::optional<NamedBranch> fork = named_branch(state->fields)) {
       const Branch branch{fork->root, fork->of, fork->after, fork->base, fork->first};
       WRACKLINE_TRY(logs_.open_branch(named.log, branch, fork->device));
     }
-    if (named.log) {
+    if (named.log && built_in.in_account()) {
       WRACKLINE_TRY_VALUE(of, logs_.intern(named.log));
       wanted = {place_of(of->no, named.first), place_of(of->no, named.last)};
     }

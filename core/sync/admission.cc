@@ -69,7 +69,7 @@ Result<std::uint32_t> Admission::admit(const IncomingSegment& segment) {
   const bool is_revoked = device.standing == DeviceStanding::kRevoked;
   if (is_revoked && source_ == Source::kFromPeer) {
     return refuse(ErrorCode::kRevokedDevice, segment,
-                  "its device was revoked; it was not kept here; bring it to the hub, where an officer can look at it");
+                  "its device was revoked; it was not kept here and stays in what you have; write what it tells by hand, in the name of whoever saw it");
   }
   WRACKLINE_TRY_VALUE(unpacked, unpack_run(segment.codec, segment.body, segment.count));
   const auto run = std::make_shared<const ChangeRun>(std::move(unpacked));

@@ -88,19 +88,18 @@ Result<std::optional<Objection>> Gatekeeper::judge(const Change& change, bool of
   return Outcome({HoldCause::kRole, "its author " + what_is_done(act) + ", which is for " + needed});
 }
 
-Status Gatekeeper::add(std::vector<Held>& held, ChangeId id, const Objection& objection) {
+void Gatekeeper::add(std::vector<Held>& held, ChangeId id, const Objection& objection) {
   Held* last = held.empty() ? nullptr : &held.back();
   if (last != nullptr && last->changes.log == id.log && last->changes.last + 1 == id.seq && last->objection == objection) {
     last->changes.last = id.seq;
   } else {
     held.push_back({{id.log, id.seq, id.seq}, objection});
   }
-  return {};
 }
 
 void Gatekeeper::hold(ChangeId id, const Objection& objection) {
   store_.records().hold_next(store_.logs().find_place(id));
-  (void)add(held_, id, objection);
+  add(held_, id, objection);
 }
 
 Result<std::optional<Objection>> Gatekeeper::judge_anew(ChangeId id) {
@@ -123,7 +122,7 @@ Status Gatekeeper::conclude(HoldWriter& writer) {
           objection = anew;
         }
         if (objection) {
-          WRACKLINE_TRY(add(final, id, *objection));
+          add(final, id, *objection);
         } else {
           acquitted.push_back(store_.logs().find_place(id));
         }

@@ -63,7 +63,7 @@ class Gatekeeper {
   // Empty: no person.
   Result<const std::vector<Since>*> roles_over_time(RecordId person);
   Result<std::uint32_t> kind_of(const Change& change);
-  Status add(std::vector<Held>& held, ChangeId id, const Objection& objection);
+  static void add(std::vector<Held>& held, ChangeId id, const Objection& objection);
   Result<std::optional<Objection>> judge_anew(ChangeId id);
   Status lift_where_the_author_came(HoldWriter& writer);
 

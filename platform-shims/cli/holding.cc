@@ -1,7 +1,7 @@
 // wrack held, take-in, leave-out: what the hub keeps out of account until an officer decides.
 #include "command.h"
-#include "enum_words.h"
 #include "fields.h"
+#include "model/kinds.h"
 #include "schema.h"
 #include "summary.h"
 #include "table.h"
@@ -119,7 +119,7 @@ Exit leave_out(Client& client, const DecideArgs& args) {
   const RecordView view = find_hold(client, names, args.hold);
   Call call = client.authored();
   *call.mutable_accept()->mutable_record() = view.record();
-  call.mutable_accept()->set_rule(kHeldRule);
+  call.mutable_accept()->set_rule(static_cast<std::uint32_t>(ReviewRule::kHeld));
   call.mutable_accept()->set_reason(args.reason);
   return tell_edited(client, names, view.record(), client.write_edit(call), "left out what is held by");
 }

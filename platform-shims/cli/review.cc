@@ -5,6 +5,7 @@
 #include "cautions.h"
 #include "command.h"
 #include "fields.h"
+#include "model/kinds.h"
 #include "schema.h"
 #include "summary.h"
 #include "table.h"
@@ -135,7 +136,7 @@ std::string item_text(int number, const ReviewItem& item, Client& client, Names&
     return out + "    settle it: " + command + "\"" + example + "\" --reason \"...\"\n";
   }
 
-  if (item.rule() == kHeldRule)
+  if (item.rule() == static_cast<std::uint32_t>(ReviewRule::kHeld))
     return out + "\n    look at it: wrack held " + id + "\n";
   out += ", " + names.call_it(first) + "\n";
   Table table({"RECORD", "BY", "DEVICE", "ENTERED", "WHAT"});

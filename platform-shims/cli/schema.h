@@ -46,9 +46,6 @@ bool is_built_in(const FieldDescriptor& field);
 bool is_secret(const FieldDescriptor& field);
 inline bool is_built_in(std::uint32_t number) { return number >= 1000; }
 
-// The review rule of a hold (core/model/kinds.h); an officer's acceptance of it leaves the changes out.
-inline constexpr std::uint32_t kHeldRule = 3;
-
 // Null unless the field refers to another record; otherwise the name of the kind it refers to ("animal or pool"
 // where it may be either), or "" where records of that kind have no name to be found by.
 const char* referred_kind(const FieldDescriptor& field);
