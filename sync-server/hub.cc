@@ -305,6 +305,7 @@ Result<Bytes> Hub::enrol(const std::string& peer_group, ByteView body) {
   reply.set_facility(Bytes(view(replica_.membership().facility)));
   reply.set_facility_name(options_.facility_name);
   reply.set_hub_key(Bytes(view(replica_.membership().hub_key)));
+  reply.set_pin_key(replica_.membership().pin_key);
   return reply.SerializeAsString();
 }
 

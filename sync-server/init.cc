@@ -23,6 +23,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr std::size_t kNameBytesMax = 200;
+constexpr std::size_t kPinKeyBytes = 32;
 constexpr std::size_t kPemBytesMax = 256 << 10;
 
 // A wrong zone would put husbandry days on the wrong date for ever, so it is looked up where the system keeps
@@ -82,8 +83,9 @@ Status write_first_records(const HubDirectory& directory, const InitOptions& opt
                            const FacilityId& facility) {
   WRACKLINE_TRY_VALUE(keystore, FileKeystore::create(directory.key()));
   const PublicKey hub_key = keystore->public_key();
+  WRACKLINE_TRY_VALUE(pin_key, random_bytes(kPinKeyBytes));
   WRACKLINE_TRY_VALUE(replica, Replica::create({directory.records(), keystore.get(), wall_clock_ms},
-                                               Membership{facility, hub_key, "hub"}));
+                                               Membership{facility, hub_key, "hub", pin_key}));
   WRACKLINE_TRY(replica->admit_device("hub", hub_key));
   proto::Facility self;
   self.set_name(options.facility_name);

@@ -5,6 +5,7 @@
 #include <exception>
 
 #include "call/handlers.h"
+#include "replica/sign_in.h"
 
 namespace wrackline {
 namespace {
@@ -45,6 +46,7 @@ bool needs_author(proto::Call::WhatCase what) {
     case proto::Call::kStrike:
     case proto::Call::kFold:
     case proto::Call::kAccept:
+    case proto::Call::kSetPin:
       return true;
     default:
       return false;
@@ -56,9 +58,13 @@ Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::F
   if (needs_author(call.what_case()) && !by) {
     return fail(ErrorCode::kInvalid, "writing: nobody is signed in; nothing was logged; sign in first");
   }
+  // A first PIN may be set by somebody who cannot sign in yet, so that call asks for itself.
+  if (needs_author(call.what_case()) && call.what_case() != proto::Call::kSetPin) {
+    WRACKLINE_TRY(replica.sign_in().allow(by, call.session()));
+  }
   const Asking asking{call.confirmed(), questions};
   switch (call.what_case()) {
-    case proto::Call::kStatus: return handle_status(replica, *reply.mutable_status());
+    case proto::Call::kStatus: return handle_status(replica, call.session(), *reply.mutable_status());
     case proto::Call::kLog: return handle_log(replica, by, *call.mutable_log(), asking, *reply.mutable_log());
     case proto::Call::kEdit: return handle_edit(replica, by, call.edit(), asking, *reply.mutable_edit());
     case proto::Call::kStrike: return handle_strike(replica, by, call.strike(), asking, *reply.mutable_edit());
@@ -89,6 +95,9 @@ Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::F
     case proto::Call::kIntakeTrend: return handle_intake_trend(replica, call.intake_trend(), *reply.mutable_intake_trend());
     case proto::Call::kCollectionDay: return handle_collection_day(replica, call.collection_day(), *reply.mutable_collection_day());
     case proto::Call::kHeld: return handle_held(replica, call.held(), *reply.mutable_held());
+    case proto::Call::kSignIn: return handle_sign_in(replica, call.sign_in(), *reply.mutable_sign_in());
+    case proto::Call::kSignOut: return handle_sign_out(replica, call.sign_out(), *reply.mutable_sign_out());
+    case proto::Call::kSetPin: return handle_set_pin(replica, by, call.session(), call.set_pin(), *reply.mutable_edit());
     case proto::Call::WHAT_NOT_SET: break;
   }
   return fail(ErrorCode::kUnsupported, "calling the core: this release does not know the call; nothing was done; update it");

@@ -25,7 +25,7 @@ Status put_view(Replica& replica, Place place, const RecordState& state, proto::
 // The state of a record, or kNotFound with `doing` in its message.
 Result<RecordState> require_record(Replica& replica, ChangeId id, const char* doing);
 
-Status handle_status(Replica& replica, proto::StatusReply& out);
+Status handle_status(Replica& replica, const Bytes& session, proto::StatusReply& out);
 Status handle_get(Replica& replica, const proto::GetCall& call, proto::GetReply& out);
 Status handle_list(Replica& replica, const proto::ListCall& call, proto::ListReply& out);
 Status handle_review(Replica& replica, proto::ReviewReply& out);
@@ -64,6 +64,11 @@ Status handle_fold(Replica& replica, RecordId by, const proto::FoldCall& call, c
                    proto::EditReply& out);
 Status handle_accept(Replica& replica, RecordId by, const proto::AcceptCall& call, const Asking& asking,
                      proto::EditReply& out);
+
+Status handle_sign_in(Replica& replica, const proto::SignInCall& call, proto::SignInReply& out);
+Status handle_sign_out(Replica& replica, const proto::SignOutCall& call, proto::SignOutReply& out);
+Status handle_set_pin(Replica& replica, RecordId by, const Bytes& session, const proto::SetPinCall& call,
+                      proto::EditReply& out);
 
 Status handle_exchange(Replica& replica, const proto::ExchangeCall& call, proto::ExchangeStep& out);
 Status handle_bundle_export(Replica& replica, const proto::BundleExportCall& call, proto::BundleExportReply& out);

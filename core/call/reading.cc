@@ -6,7 +6,9 @@
 #include "call/handlers.h"
 #include "base/wire.h"
 #include "model/kinds.h"
+#include "model/sign_in_rules.h"
 #include "replica/author.h"
+#include "replica/sign_in.h"
 
 namespace wrackline {
 namespace {
@@ -89,7 +91,7 @@ Status put_view(Replica& replica, Place place, const RecordState& state, proto::
   return {};
 }
 
-Status handle_status(Replica& replica, proto::StatusReply& out) {
+Status handle_status(Replica& replica, const Bytes& token, proto::StatusReply& out) {
   Store& store = replica.store();
   out.set_facility(Bytes(view(store.facility())));
   WRACKLINE_TRY_VALUE(name, first_name(replica, Kind::kFacility, 1));
@@ -103,6 +105,13 @@ Status handle_status(Replica& replica, proto::StatusReply& out) {
   if (last && last->size() == 16) {
     out.set_last_exchange_ms(load_le(ByteView(*last).substr(0, 8)));
     out.set_clock_offset_ms(static_cast<std::int64_t>(load_le(ByteView(*last).substr(8))));
+  }
+  WRACKLINE_TRY_VALUE(session, replica.sign_in().find(token));
+  if (session) {
+    WRACKLINE_TRY_VALUE(person, require_record(replica, session->person, "asking who is signed in"));
+    put_id(session->person, *out.mutable_session()->mutable_person());
+    out.mutable_session()->set_name(sign_in_person(person.fields).name);
+    out.mutable_session()->set_ends_ms(session->ends_ms);
   }
   proto::ReviewReply review;
   WRACKLINE_TRY(handle_review(replica, review));

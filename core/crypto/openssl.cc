@@ -1,9 +1,11 @@
 // The native crypto door: the only file of the core that includes OpenSSL.
+#include <openssl/crypto.h>
 #include <openssl/evp.h>
 #include <openssl/rand.h>
 
 #include <memory>
 
+#include "crypto/scrypt.h"
 #include "crypto/sha256.h"
 #include "crypto/signing.h"
 
@@ -58,6 +60,25 @@ Result<Bytes> random_bytes(std::size_t count) {
     return fail(ErrorCode::kKeystore, "drawing random bytes: the system has none; nothing was written");
   }
   return out;
+}
+
+Result<Bytes> scrypt(ByteView secret, ByteView salt, const ScryptCost& cost, std::size_t size) {
+  constexpr std::uint64_t kMemoryMax = 64u << 20;
+  const bool is_power = cost.n > 1 && (cost.n & (cost.n - 1)) == 0;
+  if (!is_power || cost.r == 0 || cost.p == 0 || cost.p > 64 || std::uint64_t{128} * cost.n * cost.r > kMemoryMax) {
+    return fail(ErrorCode::kInvalid, "hashing a secret: its cost is not one that this release can pay; nothing was changed; give a new secret");
+  }
+  Bytes out(size, '\0');
+  // Its own limit counts the p blocks as well.
+  if (EVP_PBE_scrypt(secret.data(), secret.size(), reinterpret_cast<const unsigned char*>(salt.data()), salt.size(), cost.n,
+                     cost.r, cost.p, 2 * kMemoryMax, reinterpret_cast<unsigned char*>(out.data()), out.size()) != 1) {
+    return fail(ErrorCode::kInternal, "hashing a secret: there is not enough memory; nothing was changed; close something and try again");
+  }
+  return out;
+}
+
+bool equal_in_constant_time(ByteView a, ByteView b) {
+  return a.size() == b.size() && CRYPTO_memcmp(a.data(), b.data(), a.size()) == 0;
 }
 
 }  // namespace wrackline

@@ -3,6 +3,7 @@
 #include "base/wire.h"
 #include "model/kinds.h"
 #include "model/messages.h"
+#include "model/sign_in_rules.h"
 #include "records.pb.h"
 
 namespace wrackline {
@@ -12,9 +13,6 @@ constexpr Roles bit(proto::Role role) { return Roles{1} << role; }
 
 constexpr Roles kKeeper = bit(proto::ROLE_KEEPER), kVet = bit(proto::ROLE_VET), kCurator = bit(proto::ROLE_CURATOR),
                 kOfficer = bit(proto::ROLE_OFFICER), kAdmin = bit(proto::ROLE_ADMIN);
-
-// Field of the message Person.
-constexpr std::uint32_t kPinField = 3;
 
 }  // namespace
 

@@ -12,6 +12,8 @@ void validate_facility(ByteView fields, std::vector<std::string>& problems) {
   expect(problems, has_text(facility.name()), "the facility has no name: give it one");
   expect(problems, has_text(facility.time_zone()),
          "the time zone is missing: give its IANA name, region and city with a slash between");
+  expect(problems, !facility.has_lock_after_min() || (facility.lock_after_min() >= 1 && facility.lock_after_min() <= kLockAfterMinMax),
+         "the time until a device locks is not between 1 minute and 4 hours");
 }
 
 void validate_person(ByteView fields, std::vector<std::string>& problems) {
@@ -21,6 +23,8 @@ void validate_person(ByteView fields, std::vector<std::string>& problems) {
   bool roles_named = true;
   for (int role : person.roles()) roles_named = roles_named && role != ROLE_UNSPECIFIED;
   expect(problems, roles_named, "a role is not set: choose one, or leave it out");
+  expect(problems, person.pin().empty() || person.pin().size() == kPinHashBytes,
+         "the PIN is not the hash of one: set it by the call for it");
 }
 
 void validate_device(ByteView fields, std::vector<std::string>& problems) {

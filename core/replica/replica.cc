@@ -1,6 +1,7 @@
 #include "replica/replica.h"
 
 #include "replica/author.h"
+#include "replica/sign_in.h"
 #include "store/store.h"
 #include "base/wire.h"
 #include "model/kinds.h"
@@ -12,6 +13,7 @@ namespace {
 
 constexpr const char* kDeviceKey = "device_key";
 constexpr const char* kDeviceName = "device_name";
+constexpr const char* kPinKey = "pin_key";
 
 }  // namespace
 
@@ -60,7 +62,8 @@ Replica::Replica(Options options, const Membership& membership, std::unique_ptr<
       membership_(membership),
       store_(std::move(store)),
       devices_(*store_, membership_.hub_key),
-      author_(std::make_unique<Author>(*store_, *options_.keystore, options_.wall_clock, options_.fence)) {}
+      author_(std::make_unique<Author>(*store_, *options_.keystore, options_.wall_clock, options_.fence)),
+      sign_in_(std::make_unique<SignIn>(*store_, membership_.pin_key, options_.wall_clock)) {}
 
 Replica::~Replica() = default;
 
@@ -71,6 +74,7 @@ Result<std::unique_ptr<Replica>> Replica::create(Options options, const Membersh
     WRACKLINE_TRY(store->set_hub_key(membership.hub_key));
     WRACKLINE_TRY(store->set_meta(kDeviceKey, view(options.keystore->public_key())));
     WRACKLINE_TRY(store->set_meta(kDeviceName, membership.device_name));
+    WRACKLINE_TRY(store->set_meta(kPinKey, membership.pin_key));
     WRACKLINE_TRY(write.commit());
   }
   std::unique_ptr<Replica> replica(new Replica(std::move(options), membership, std::move(store)));
@@ -95,6 +99,8 @@ Result<std::unique_ptr<Replica>> Replica::open(Options options) {
                 "put the right key file back, or enrol as a new device");
   }
   membership.device_name = *name;
+  WRACKLINE_TRY_VALUE(pin_key, store->meta(kPinKey));
+  if (pin_key) membership.pin_key = *pin_key;
   std::unique_ptr<Replica> replica(new Replica(std::move(options), membership, std::move(store)));
   WRACKLINE_TRY(replica->author_->open_log());
   return replica;

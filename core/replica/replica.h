@@ -27,6 +27,7 @@ namespace wrackline {
 class Author;
 class Exchange;
 class Fence;
+class SignIn;
 struct ExchangeClock;
 
 // What a device learns when it is enrolled, kept with the records.
@@ -35,6 +36,8 @@ struct Membership {
   // The hub's key. A replica whose keystore holds this key is the hub.
   PublicKey hub_key{};
   std::string device_name;
+  // Goes into the hashes of people's PINs (crypto/pin_hash.h); the same on all replicas, and in no record.
+  Bytes pin_key = {};
 };
 
 class Replica {
@@ -84,6 +87,7 @@ class Replica {
   Store& store() { return *store_; }
   Author& author() { return *author_; }
   DeviceRegistry& devices() { return devices_; }
+  SignIn& sign_in() { return *sign_in_; }
   WallMs now() const { return options_.wall_clock(); }
 
   // Drives an exchange with the hub (see sync/exchange.h): an empty reply begins a new one. The step's request
@@ -105,6 +109,7 @@ class Replica {
   std::unique_ptr<Store> store_;
   DeviceRegistry devices_;
   std::unique_ptr<Author> author_;
+  std::unique_ptr<SignIn> sign_in_;
   std::unique_ptr<Exchange> exchange_;
 };
 

@@ -12,9 +12,16 @@
 #include "file_fence.h"
 #include "file_keystore.h"
 #include "names.h"
+#include "private_file.h"
 #include "system_clock.h"
 
 namespace wrackline::cli {
+
+namespace {
+
+constexpr std::size_t kSessionBytesMax = 64;
+
+}  // namespace
 
 WallMs wall_clock_now() {
   static const std::int64_t offset_ms = [] {
@@ -35,6 +42,19 @@ Client::Client(Options options) : options_(std::move(options)) {
   keystore_ = take(FileKeystore::open(dir.key()));
   fence_ = FileFence::beside(dir.records());
   core_ = take(Core::open({dir.records(), keystore_.get(), wall_clock_now, {}, fence_.get()}));
+  if (std::filesystem::exists(dir.session())) session_ = take(read_private_file(dir.session(), kSessionBytesMax));
+}
+
+void Client::keep_session(const Bytes& token) {
+  session_ = token;
+  if (!token.empty()) {
+    take(replace_private_file(options_.dir.session(), token));
+    return;
+  }
+  std::error_code error;
+  std::filesystem::remove(options_.dir.session(), error);
+  if (error)
+    throw Stop{Exit::kStorage, "cannot remove " + options_.dir.session() + ": " + error.message(), "storage"};
 }
 
 Client::~Client() = default;
@@ -61,12 +81,19 @@ Reply Client::reply_of(const Bytes& bytes) {
 
 Reply Client::call(const Call& call) {
   if (ask_) return ask_(call);
-  const Bytes bytes = core_->call(call.SerializeAsString());
+  // Fields may stand in any order, so a session goes behind a call that need not be copied for it.
+  Bytes session;
+  if (!session_.empty()) {
+    class Call with;
+    with.set_session(session_);
+    session = with.SerializeAsString();
+  }
+  const Bytes bytes = core_->call(call.SerializeAsString() + session);
   const Reply reply = read_reply(bytes);
   if (reply.failure().code() != static_cast<std::uint32_t>(ErrorCode::kUnconfirmed)) return reply_of(bytes);
   class Call confirmed = call;
   answer_questions(*this, reply.failure(), confirmed);
-  return reply_of(core_->call(confirmed.SerializeAsString()));
+  return reply_of(core_->call(confirmed.SerializeAsString() + session));
 }
 
 void Client::let_answer(Ask ask) {
@@ -76,9 +103,11 @@ void Client::let_answer(Ask ask) {
 }
 
 RecordRef Client::author() {
+  if (options_.person.empty() && status().has_session()) return status().session().person();
   if (options_.person.empty())
     throw usage(
-        "who is writing? Name the person with --as NAME or in $WRACKLINE_PERSON (see `wrack people`)");
+        "who is writing? Sign in with `wrack sign-in NAME`, or name the person with --as NAME or in $WRACKLINE_PERSON "
+        "(see `wrack people`)");
   return Names(*this).find("person", options_.person);
 }
 

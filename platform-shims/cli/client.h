@@ -26,6 +26,7 @@ struct StateDir {
   std::string key() const { return path + "/device.key"; }  // The private key; readable by its owner only.
   std::string records() const { return path + "/records.db"; }  // SQLite.
   std::string hub_certificate() const { return path + "/hub.pem"; }
+  std::string session() const { return path + "/session"; }  // Of who is signed in; readable by its owner only.
   std::string hub_address() const { return path + "/hub.address"; }  // One line, host:port.
 };
 
@@ -68,7 +69,11 @@ class Client {
   Bytes call_bytes(const Bytes& call) { return core_->call(call); }
   static Reply reply_of(const Bytes& reply);
 
-  // A Call whose author is the person named by --as. Throws Stop when nobody, or several, have that name.
+  // The token of who is signed in here; empty when nobody is. keep_session() writes it down, an empty one goes.
+  const Bytes& session() const { return session_; }
+  void keep_session(const Bytes& token);
+
+  // A Call whose author is the person named by --as, or else who is signed in. Throws Stop when nobody, or several, have that name.
   Call authored();
   RecordRef author();
 
@@ -100,6 +105,7 @@ class Client {
   std::unique_ptr<Fence> fence_;
   std::unique_ptr<Core> core_;
   Ask ask_;
+  Bytes session_;
   std::optional<StatusReply> status_;
   std::optional<Zone> zone_;
 };

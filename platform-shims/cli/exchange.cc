@@ -89,7 +89,7 @@ Exit enrol_device(const Options& options, const EnrolArgs& args) {
   write_file(dir.hub_address(), to_text(hub.hub) + "\n", "the hub's address");
   const auto fence = FileFence::beside(dir.records());
   take(Core::create({dir.records(), keystore.get(), wall_clock_now, {}, fence.get()},
-                    {enrolment.facility, enrolment.hub_key, args.name}));
+                    {enrolment.facility, enrolment.hub_key, args.name, enrolment.pin_key}));
   http.reset();
   keystore.reset();
 

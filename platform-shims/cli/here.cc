@@ -64,6 +64,8 @@ Exit here(Client& client, const HereArgs&) {
     json.key("last_exchange");
     s.last_exchange_ms() ? json.text(client.zone().print_exact(s.last_exchange_ms())) : json.null();
     json.member("hub_clock_offset_ms", s.clock_offset_ms());
+    json.key("signed_in");
+    s.has_session() ? json.text(s.session().name()) : json.null();
     json.member("review_urgent", s.review_urgent()).member("review_other", s.review_other());
     json.key("animals").array();
     for (const Holding& h : held)
@@ -91,6 +93,8 @@ Exit here(Client& client, const HereArgs&) {
   top.row({"Device", s.device_name() + (s.log() ? ", log " + to_text(LogId{s.log()}).substr(0, 8) : "") +
                          ", " + counted(s.changes(), "change", "changes") + " of " +
                          counted(static_cast<std::uint64_t>(s.logs_size()), "log", "logs") + " held"});
+  if (s.has_session())
+    top.row({"Signed in", s.session().name() + ", until " + client.zone().print(s.session().ends_ms()) + " or longer with each entry"});
   top.row({"Known as of", s.last_exchange_ms() == 0
                               ? "never exchanged with the hub: what others logged may be missing"
                               : client.zone().print(s.last_exchange_ms()) + ", " +

@@ -34,6 +34,7 @@ Result<Enrolment> enrol(HubClient& client, std::string_view code, Keystore& keys
     return strange_answer("enrolling this device");
   }
   enrolment.facility_name = reply.facility_name();
+  enrolment.pin_key = reply.pin_key();
   return enrolment;
 }
 

@@ -16,6 +16,7 @@ struct Enrolment {
   FacilityId facility{};
   std::string facility_name;
   PublicKey hub_key{};
+  Bytes pin_key;
 };
 
 // Hands in a one-time code and the keystore's public key. `code` may have hyphens, spaces and small letters.

@@ -1,0 +1,34 @@
+#include "model/sign_in_rules.h"
+
+#include "model/messages.h"
+#include "records.pb.h"
+
+namespace wrackline {
+
+std::optional<std::string> pin_problem(ByteView pin) {
+  if (pin.size() < 4) return "it has fewer than four signs";
+  if (pin.size() > 64) return "it is longer than 64 bytes";
+  const int step = pin[1] - pin[0];
+  bool is_even = true;
+  for (std::size_t i = 1; i < pin.size(); ++i) is_even = is_even && pin[i] - pin[i - 1] == step;
+  if (is_even && step == 0) return "it is one sign again and again";
+  if (is_even && (step == 1 || step == -1)) return "its signs stand in a row";
+  return {};
+}
+
+SignInPerson sign_in_person(ByteView person_fields) {
+  proto::Person person;
+  if (!read_message(person_fields, person)) return {};
+  return {person.name(), person.pin()};
+}
+
+SignInPolicy sign_in_policy(ByteView facility_fields) {
+  proto::Facility facility;
+  SignInPolicy out;
+  if (!read_message(facility_fields, facility)) return out;
+  if (facility.has_lock_after_min()) out.lock_after_min = facility.lock_after_min();
+  out.pin_required = facility.pin_required();
+  return out;
+}
+
+}  // namespace wrackline

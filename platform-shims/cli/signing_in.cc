@@ -1,0 +1,141 @@
+// wrack sign-in, sign-out, set-pin: who is at this device.
+//
+// A PIN is asked for on the terminal without showing it, or read from the first line of standard input; never from
+// the command line, where every process could read it.
+#include <termios.h>
+#include <unistd.h>
+
+#include <iostream>
+
+#include "command.h"
+
+namespace wrackline::cli {
+namespace {
+
+struct SignInArgs {
+  std::string name;
+  bool from_stdin = false;
+};
+struct SetPinArgs {
+  std::string name;
+  std::string reason;
+  bool none = false;
+  bool from_stdin = false;
+};
+struct NoArgs {};
+
+// What is typed does not show while this lives.
+class HiddenTyping {
+ public:
+  HiddenTyping() {
+    if (tcgetattr(STDIN_FILENO, &before_) != 0) return;
+    termios hidden = before_;
+    hidden.c_lflag &= ~static_cast<tcflag_t>(ECHO);
+    is_hidden_ = tcsetattr(STDIN_FILENO, TCSAFLUSH, &hidden) == 0;
+  }
+  HiddenTyping(const HiddenTyping&) = delete;
+  HiddenTyping& operator=(const HiddenTyping&) = delete;
+  ~HiddenTyping() {
+    if (is_hidden_) tcsetattr(STDIN_FILENO, TCSAFLUSH, &before_);
+  }
+
+ private:
+  termios before_{};
+  bool is_hidden_ = false;
+};
+
+std::string read_pin(const std::string& question, bool from_stdin) {
+  std::string pin;
+  if (from_stdin) {
+    std::getline(std::cin, pin);
+    return pin;
+  }
+  if (!isatty(STDIN_FILENO))
+    throw usage("a PIN is typed on a terminal; for programs there is --pin-stdin, which reads a line");
+  std::cerr << question << ": " << std::flush;
+  {
+    const HiddenTyping hidden;
+    std::getline(std::cin, pin);
+  }
+  std::cerr << "\n";
+  return pin;
+}
+
+void tell_signed_in(Client& client, const std::string& name, WallMs ends_ms) {
+  if (client.json()) {
+    Json json;
+    json.object().member("signed_in", name).member("until", client.zone().print_exact(ends_ms));
+    print(json.end());
+    return;
+  }
+  print(name + " is signed in until " + client.zone().print(ends_ms) +
+        ", and longer with each entry; then the PIN is asked for again\n");
+}
+
+Exit sign_in(Client& client, const SignInArgs& args) {
+  Names names(client);
+  Call call;
+  SignInCall& sign_in = *call.mutable_sign_in();
+  *sign_in.mutable_person() = names.find("person", args.name);
+  sign_in.set_pin(read_pin("PIN of " + args.name, args.from_stdin));
+  sign_in.set_instead_of(client.session());
+  const SignInReply reply = client.call(call).sign_in();
+  client.keep_session(reply.token());
+  tell_signed_in(client, reply.name(), reply.ends_ms());
+  return Exit::kOk;
+}
+
+Exit sign_out(Client& client, const NoArgs&) {
+  Call call;
+  call.mutable_sign_out()->set_token(client.session());
+  client.call(call);
+  client.keep_session("");
+  print(client.json() ? "{\"signed_in\": null}\n" : "nobody is signed in\n");
+  return Exit::kOk;
+}
+
+Exit set_pin(Client& client, const SetPinArgs& args) {
+  Names names(client);
+  Call call = client.authored();
+  SetPinCall& set = *call.mutable_set_pin();
+  *set.mutable_person() = args.name.empty() ? call.author() : names.find("person", args.name);
+  set.set_reason(args.reason);
+  const std::string whose = names.name_of(set.person());
+  if (!args.none) {
+    set.set_pin(read_pin("new PIN of " + whose, args.from_stdin));
+    if (set.pin().empty()) throw usage("no PIN was typed; nothing was changed; `--none` takes a PIN away");
+    if (!args.from_stdin && read_pin("and once more", false) != set.pin())
+      throw usage("the two are not the same; nothing was changed");
+  }
+  const RecordRef change = client.write_edit(call);
+  return tell_edited(client, names, set.person(), change,
+                     args.none ? whose + " has no PIN any more: anybody at this device can write as " + whose
+                               : whose + " has a new PIN; on other devices after their next exchange. Sessions with the old one have ended");
+}
+
+}  // namespace
+
+void add_signing_in_commands(CLI::App& app, Action& chosen) {
+  const auto add = [&](const char* name, const char* help) {
+    CLI::App* c = app.add_subcommand(name, help);
+    c->group("Keeper");
+    return c;
+  };
+  auto in = std::make_shared<SignInArgs>();
+  CLI::App* c = add("sign-in", "Be the one who writes here, until this device locks; hands over from who was");
+  c->add_option("person", in->name, "Who")->required();
+  c->add_flag("--pin-stdin", in->from_stdin, "Read the PIN from a line of standard input");
+  runs(c, chosen, in, sign_in);
+
+  runs(add("sign-out", "Lock this device"), chosen, std::make_shared<NoArgs>(), sign_out);
+
+  auto pin = std::make_shared<SetPinArgs>();
+  c = add("set-pin", "Choose the PIN you sign in with; an admin may give or take away another's");
+  c->add_option("person", pin->name, "Whose, for an admin");
+  c->add_option("--reason", pin->reason, "Why; stands in the trail");
+  c->add_flag("--none", pin->none, "Take the PIN away");
+  c->add_flag("--pin-stdin", pin->from_stdin, "Read the PIN from a line of standard input");
+  runs(c, chosen, pin, set_pin);
+}
+
+}  // namespace wrackline::cli

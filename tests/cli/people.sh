@@ -1,0 +1,40 @@
+# People at a shared device; sourced by run.sh, whose helpers it uses.
+
+shared() { "$wrack" --dir "$work/tablet" "$@"; }  # In nobody's name but the one signed in.
+typed() {  # a PIN, exit code, then the command
+  local pin=$1 wanted=$2 rc=0
+  shift 2
+  out=$("$@" 2>&1 <<<"$pin") || rc=$?
+  [[ $rc -eq $wanted ]] || why "exit $rc instead of $wanted from: ${*/"$wrack"/wrack} (it said: $(tail -n 1 <<<"$out"))"
+}
+
+a_pin_signs_in_hands_over_and_locks() {
+  expect 0 desk --as runa add person name="Per Strand" roles=keeper
+  expect 0 desk exchange
+  expect 0 tablet exchange
+  expect 2 shared observe Sila --code appetite "calm"; says "who is writing?"
+  expect 4 shared --as "Per Strand" sign-in "Per Strand" --pin-stdin; says "has no PIN yet"
+  typed 1234 4 shared --as "Per Strand" set-pin --pin-stdin; says "stand in a row"
+  typed 2580 0 shared --as "Per Strand" set-pin --pin-stdin; says "has a new PIN"
+  expect 4 shared --as "Per Strand" observe Sila --code appetite "calm"; says "Per Strand is not signed in here"
+  expect 2 shared sign-in "Per Strand"; says "typed on a terminal"
+  typed 9999 4 shared sign-in "Per Strand" --pin-stdin; says "not Per Strand's PIN"
+  typed 2580 0 shared sign-in "Per Strand" --pin-stdin; says "Per Strand is signed in until"
+  [[ $(stat -c %a "$work/tablet/session") == 600 ]] || why "others can read the session"
+  expect 0 shared observe Sila --code appetite "calm"
+  expect 0 shared trail "$(first_id)"; says "Per Strand"
+  expect 0 shared here; says "Signed in"; says "Per Strand, until"
+  # Eleven idle minutes later.
+  expect 4 env WRACKLINE_CLOCK_OFFSET_S=660 "$wrack" --dir "$work/tablet" --as "Per Strand" observe Sila --code appetite "calm"
+  says "was idle for too long"
+  typed 2580 0 shared sign-in "Per Strand" --pin-stdin
+  expect 0 shared sign-out
+  expect 4 shared --as "Per Strand" observe Sila --code appetite "calm"
+  # Nothing that is shown or written to a table tells the PIN or its hash.
+  expect 0 shared list person; says_not 2580
+  expect 0 shared export person --csv "$work/people.csv"
+  grep -q 'pin' "$work/people.csv" && why "the table has the PIN's hash"
+  expect 0 tablet exchange
+  expect 0 desk exchange
+  expect 0 desk --as runa set-pin "Per Strand" --none --reason "forgotten"; says "has no PIN any more"
+}
