@@ -3,6 +3,7 @@
 #include <memory>
 
 #include "backup.h"
+#include "base/counted.h"
 #include "command.h"
 #include "restore.h"
 #include "verify.h"
@@ -29,9 +30,10 @@ int run_backup(const BackupOptions& options) {
 }
 
 void tell(const Verdict& verdict) {
-  std::cout << verdict.changes << " changes in " << verdict.logs << " logs, " << verdict.seals
-            << " seals hold, " << verdict.unsealed << " changes not sealed yet; " << verdict.records
-            << " records, digest " << verdict.digest << ".\n";
+  std::cout << counted(verdict.changes, "change") << " in " << counted(verdict.logs, "log") << "; "
+            << counted(verdict.seals, "seal") << " and " << counted(verdict.receipts, "receipt") << " hold; "
+            << counted(verdict.unsealed, "change") << " not sealed yet; " << counted(verdict.records, "record")
+            << ", digest " << verdict.digest << ".\n";
 }
 
 struct VerifyArgs {

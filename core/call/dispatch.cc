@@ -94,6 +94,7 @@ Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::F
     case proto::Call::kStock: return handle_stock(replica, call.stock(), *reply.mutable_stock());
     case proto::Call::kIntakeTrend: return handle_intake_trend(replica, call.intake_trend(), *reply.mutable_intake_trend());
     case proto::Call::kCollectionDay: return handle_collection_day(replica, call.collection_day(), *reply.mutable_collection_day());
+    case proto::Call::kEvidence: return handle_evidence(replica, call.evidence(), *reply.mutable_evidence());
     case proto::Call::kHeld: return handle_held(replica, call.held(), *reply.mutable_held());
     case proto::Call::kSignIn: return handle_sign_in(replica, call.sign_in(), *reply.mutable_sign_in());
     case proto::Call::kSignOut: return handle_sign_out(replica, call.sign_out(), *reply.mutable_sign_out());

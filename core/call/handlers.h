@@ -75,6 +75,7 @@ Status handle_bundle_export(Replica& replica, const proto::BundleExportCall& cal
 Status handle_bundle_import(Replica& replica, const proto::BundleImportCall& call, proto::BundleImportReply& out);
 
 Status handle_verify(Replica& replica, const proto::VerifyCall& call, proto::VerifyReply& out);
+Status handle_evidence(Replica& replica, const proto::EvidenceCall& call, proto::EvidenceReply& out);
 Status handle_rebuild(Replica& replica, proto::RebuildReply& out);
 Status handle_digest(Replica& replica, proto::DigestReply& out);
 

@@ -49,7 +49,7 @@ Bytes as_edited(ByteView merged, const Edit& edit, const std::set<std::uint32_t>
 struct Author::Batch {
   LogEntry* log = nullptr;
   Seq next = 0;
-  Hash chain{};
+  MarkedChain chain{};
   Seq first = 0;
   ChangeRun run;                   // Not yet in the log table.
   std::vector<ChangeRun> written;  // In it already.
@@ -151,7 +151,7 @@ Result<ChangeId> Author::add(Batch& batch, Change change) {
     WRACKLINE_TRY_VALUE(entry, store_.logs().intern(log_));
     batch.log = entry;
     batch.first = batch.next = entry->head.seq + 1;
-    batch.chain = entry->head.hash;
+    batch.chain = {entry->head.hash, {}};
     if (clock_seq_ != entry->head.seq) {
       WRACKLINE_TRY_VALUE(last, last_stamp());
       clock_ = HybridClock(last);
@@ -167,7 +167,7 @@ Result<ChangeId> Author::add(Batch& batch, Change change) {
   }
   if (!batch.run.has_room_for(bytes.size())) WRACKLINE_TRY(flush(batch));
   batch.run.append(bytes);
-  batch.chain = chain_next(batch.chain, bytes);
+  batch.chain.step(bytes);
   return ChangeId{log_, batch.next++};
 }
 
@@ -175,12 +175,13 @@ Status Author::flush(Batch& batch) {
   if (batch.run.empty()) return {};
   const std::uint32_t count = static_cast<std::uint32_t>(batch.run.size());
   if (count < kSealedAtOnceMin) {
-    WRACKLINE_TRY(store_.logs().append(*batch.log, pack_run_plain(batch.run), count, batch.chain, nullptr));
+    WRACKLINE_TRY(store_.logs().append_unsealed(*batch.log, pack_run_plain(batch.run), count, batch.chain.chain));
   } else {
     WRACKLINE_TRY(seal_tail(*batch.log));
-    WRACKLINE_TRY_VALUE(seal, sign({log_, batch.log->head.seq + count}, batch.chain));
-    WRACKLINE_TRY(store_.logs().append(*batch.log, pack_run(batch.run), count, batch.chain, &seal));
+    WRACKLINE_TRY_VALUE(seal, sign({log_, batch.log->head.seq + count}, batch.chain.chain));
+    WRACKLINE_TRY(store_.logs().append(*batch.log, pack_run(batch.run), count, batch.chain, seal));
   }
+  batch.chain.marks.clear();
   batch.written.push_back(std::exchange(batch.run, ChangeRun()));
   return {};
 }

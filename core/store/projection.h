@@ -59,6 +59,8 @@ class Projection {
   Result<std::optional<RecordState>> load(Place record);
   // All changes of a record folded; `inputs` borrow from `storage`, which the caller keeps.
   Result<Folded> history(Place record, std::vector<Bytes>& storage);
+  // The edits of a record that have arrived, those out of account too.
+  Result<std::vector<Place>> edits_of(Place record) { return edits_.with(record).integers(); }
 
   // Records of a kind that belong to `subject` (0: to nothing), in the order day, detail, place.
   Result<std::vector<Place>> find(Place subject, Kind kind, Day first_day, Day last_day);

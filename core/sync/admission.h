@@ -57,12 +57,12 @@ class Admission {
  private:
   struct Target {
     const LogEntry* log = nullptr;
-    Hash chain{};  // At the segment's end, by which its seal was verified.
+    MarkedChain chain;  // Over the segment; at its end, by which its seal was verified.
   };
   Result<Target> find_target(const IncomingSegment& segment, const ChangeRun& run);
   Result<LogEntry*> open_branch(const IncomingSegment& segment, const LogEntry& target, const ChangeRun& run, std::size_t same);
-  Status append(const IncomingSegment& segment, const std::shared_ptr<const ChangeRun>& run, std::size_t skip, const Hash& chain,
-                LogEntry& log);
+  Status append(const IncomingSegment& segment, const std::shared_ptr<const ChangeRun>& run, std::size_t skip,
+                MarkedChain chain, LogEntry& log);
   Status apply(const LogEntry& log, Seq seq, const Change& change, const std::string& revoked_name);
 
   Store& store_;

@@ -45,7 +45,9 @@ void add_sheet_command(CLI::App& app, Action& chosen);       // sheet.cc: import
 void add_table_commands(CLI::App& app, Action& chosen);      // tables.cc: export import
 void add_foods_command(CLI::App& app, Action& chosen);       // foods.cc
 void add_trail_command(CLI::App& app, Action& chosen);       // trail.cc
-void add_proof_commands(CLI::App& app, Action& chosen);      // proof.cc: verify rebuild digest people devices
+void add_proof_commands(CLI::App& app, Action& chosen);      // proof.cc: rebuild digest people devices
+void add_verify_command(CLI::App& app, Action& chosen);      // verifying.cc
+void add_evidence_command(CLI::App& app, Action& chosen);    // evidence.cc
 void add_intake_command(CLI::App& app, Action& chosen);      // intake.cc
 void add_water_commands(CLI::App& app, Action& chosen);      // water.cc: water read limits
 void add_attention_command(CLI::App& app, Action& chosen);   // attention.cc

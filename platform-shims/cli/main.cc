@@ -81,6 +81,8 @@ int run(int argc, char** argv) {
   add_body_command(app, chosen);
   add_report_commands(app, chosen);
   add_trail_command(app, chosen);
+  add_verify_command(app, chosen);
+  add_evidence_command(app, chosen);
   add_proof_commands(app, chosen);
 
   try {
