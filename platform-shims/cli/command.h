@@ -36,7 +36,8 @@ void add_prep_command(CLI::App& app, Action& chosen);        // prep.cc
 void add_store_commands(CLI::App& app, Action& chosen);      // stores.cc: stock receive use discard count thaw thawed
 void add_dose_command(CLI::App& app, Action& chosen);        // dosing.cc
 void add_observing_commands(CLI::App& app, Action& chosen);  // observing.cc: measure observe
-void add_exchange_commands(CLI::App& app, Action& chosen);   // exchange.cc: exchange enrol
+void add_exchange_command(CLI::App& app, Action& chosen);    // exchange.cc
+void add_enrolling_commands(CLI::App& app, Action& chosen);  // enrolling.cc: enrol rekey repin
 void add_bundle_commands(CLI::App& app, Action& chosen);     // bundle.cc
 void add_holding_commands(CLI::App& app, Action& chosen);    // holding.cc: held take-in leave-out
 void add_review_commands(CLI::App& app, Action& chosen);     // review.cc: review settle fold accept
