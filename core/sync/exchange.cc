@@ -94,11 +94,11 @@ void Exchange::check_hub_key(const proto::ExchangeReply& reply) {
   if (reply.more()) refused_.erase(std::remove_if(refused_.begin(), refused_.end(), is_unknown), refused_.end());
   PublicKey key;
   if (reply.more() || !copy_exactly(reply.hub_key(), key) || devices_.hub().is_key(key)) return;
-  refused_.push_back({LogId(), 0,
-                      {ErrorCode::kUnknownDevice,
-                       "exchanging: the hub seals with a key to which no hand-over of its key has come here, " + to_hex(view(key)) +
-                           "; nothing that key says is believed, and nothing held here was changed; compare it with what an admin "
-                           "reads from the hub, and then pin it (repin)"}});
+  note_refused({LogId(), 0,
+                {ErrorCode::kUnknownDevice,
+                 "exchanging: the hub seals with a key to which no hand-over of its key has come here, " + to_hex(view(key)) +
+                     "; nothing that key says is believed, and nothing held here was changed; compare it with what an admin "
+                     "reads from the hub, and then pin it (repin)"}});
 }
 
 void Exchange::note_refused(RefusedLog refused) {
