@@ -200,9 +200,13 @@ Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView by
     hub.note_trouble(taken.error());
     WRACKLINE_TRY(store.refresh());  // What is in memory is not what the file holds.
     refused.clear();
+    // For the asker: what is wrong here exactly is for the hub's own log.
+    const Error full{ErrorCode::kDiskFull,
+                     "taking in a log: the hub's disk is full, and nothing of it was kept there; everything is safe on this "
+                     "device, which sends it again; tell an admin"};
     std::set<std::uint64_t> came;
     for (const proto::Segment& segment : request.segments()) {
-      if (came.insert(segment.log()).second) refused.push_back({LogId{segment.log()}, segment.first_seq(), taken.error()});
+      if (came.insert(segment.log()).second) refused.push_back({LogId{segment.log()}, segment.first_seq(), full});
     }
   }
   WRACKLINE_TRY(find_forks(store, theirs, refused));
