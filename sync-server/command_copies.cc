@@ -99,12 +99,15 @@ void add_copy_commands(CLI::App& app, Action& chosen) {
   });
 
   auto restoring = std::make_shared<RestoreOptions>();
-  CLI::App* r = app.add_subcommand("restore", "Make a hub's directory from a backup");
-  r->add_option("--dir", restoring->directory.path, "Where; must not exist or be empty")->required();
-  r->add_option("--from", restoring->from, "The backup")->required();
+  CLI::App* r = app.add_subcommand(
+      "restore",
+      "Make a hub's directory from a backup and the hub's keys, which are not in the backup: have the keys file at hand");
   r->add_option(
       "--keys", restoring->keys,
-      "A keys file, or a directory with hub.key, tls-cert.pem and tls-key.pem; FILE.keys if not given");
+      "The hub's keys: a file that `backup --with-keys` wrote, or a directory with hub.key, tls-cert.pem and "
+      "tls-key.pem. Needed, unless the file lies beside the backup as FILE.keys");
+  r->add_option("--from", restoring->from, "The backup")->required();
+  r->add_option("--dir", restoring->directory.path, "Where; must not exist or be empty")->required();
   r->callback([restoring, &chosen] { chosen = [restoring] { return run_restore(*restoring); }; });
 }
 

@@ -3,6 +3,7 @@
 #include <call.pb.h>
 
 #include "call/dispatch.h"
+#include "no_key.h"
 #include "replica/replica.h"
 #include "scaffold.h"
 #include "store/backup.h"
@@ -12,27 +13,6 @@
 namespace wrackline {
 namespace {
 
-// Stands for the key of the database's owner, which verifying does not need and a backup does not hold.
-class NoKey : public Keystore {
- public:
-  explicit NoKey(const PublicKey& key) : key_(key) {}
-  PublicKey public_key() const override { return key_; }
-  Result<Signature> sign(ByteView) override {
-    return fail(ErrorCode::kKeystore, "verifying: nothing is signed while records are verified");
-  }
-
- private:
-  PublicKey key_;
-};
-
-Result<PublicKey> owner_of(const std::string& records) {
-  WRACKLINE_TRY_VALUE(store, Store::open(records));
-  WRACKLINE_TRY_VALUE(key, store->meta("device_key"));
-  PublicKey owner{};
-  if (!key || !copy_exactly(*key, owner))
-    return fail(ErrorCode::kMalformed, "verifying: the database does not say whose it is");
-  return owner;
-}
 
 Result<proto::Reply> ask(Replica& replica, const proto::Call& call) {
   proto::Reply reply;
@@ -91,7 +71,7 @@ Result<Verdict> verify_private(const std::string& records, const Progress& progr
     verdict.problems.push_back(whole.error().message);
     return verdict;
   }
-  WRACKLINE_TRY_VALUE(owner, owner_of(records));
+  WRACKLINE_TRY_VALUE(owner, Replica::key_of(records));
   NoKey key(owner);
   // What cannot be opened or read any more was damaged: that is what is to be found out.
   const auto found = [&verdict](const Status& looked) {

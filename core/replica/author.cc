@@ -80,15 +80,29 @@ Status Author::open_log(std::optional<LogId> fresh) {
     fresh = LogId{load_le(random)};
   }
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  WRACKLINE_TRY_VALUE(entry, store_.logs().intern(*fresh));
-  WRACKLINE_TRY(store_.logs().set_device(*entry, keystore_.public_key()));
-  WRACKLINE_TRY(store_.set_own_log(*fresh));
-  if (fence_ != nullptr) WRACKLINE_TRY(store_.set_meta(kFenced, "1"));
+  WRACKLINE_TRY(begin_log(*fresh));
   WRACKLINE_TRY(write.commit());
-  log_ = *fresh;
-  clock_seq_ = ~0u;
   raise_fence();
   return {};
+}
+
+Status Author::begin_log(LogId fresh) {
+  WRACKLINE_TRY_VALUE(entry, store_.logs().intern(fresh));
+  WRACKLINE_TRY(store_.logs().set_device(*entry, keystore_.public_key()));
+  WRACKLINE_TRY(store_.set_own_log(fresh));
+  if (fence_ != nullptr) WRACKLINE_TRY(store_.set_meta(kFenced, "1"));
+  log_ = fresh;
+  clock_seq_ = ~0u;
+  return {};
+}
+
+Status Author::succeed_in(const PublicKey& before) {
+  WRACKLINE_TRY_VALUE(last, last_stamp(before));
+  Bytes stamp;
+  append_le(stamp, last.value, 8);
+  WRACKLINE_TRY(store_.set_meta(kClock, stamp));
+  WRACKLINE_TRY_VALUE(random, random_bytes(8));
+  return begin_log(LogId{load_le(random)});
 }
 
 // A database that was fenced and finds no fence has come to another device; one that lies behind it, or beside it,
@@ -120,13 +134,13 @@ Status Author::change_log() {
 }
 
 // The latest stamp this device has issued or followed, by what is on the disk.
-Result<Stamp> Author::last_stamp() {
+Result<Stamp> Author::last_stamp(const PublicKey& key) {
   Stamp last;
   WRACKLINE_TRY_VALUE(followed, store_.meta(kClock));
   if (followed && followed->size() == 8) last.value = load_le(*followed);
   // All logs of this device: a new one's stamps follow on those of the one before.
   for (const auto& [id, log] : store_.logs().all()) {
-    if (log.device != keystore_.public_key() || log.head.seq == log.base()) continue;
+    if (log.device != key || log.head.seq == log.base()) continue;
     WRACKLINE_TRY_VALUE(bytes, store_.logs().bytes_of(place_of(log.no, log.head.seq)));
     WRACKLINE_TRY_VALUE(change, read_change(bytes));
     last = std::max(last, change.stamp, [](Stamp a, Stamp b) { return a < b; });
@@ -135,7 +149,7 @@ Result<Stamp> Author::last_stamp() {
 }
 
 Status Author::observe(Stamp remote) {
-  WRACKLINE_TRY_VALUE(last, last_stamp());
+  WRACKLINE_TRY_VALUE(last, last_stamp(keystore_.public_key()));
   HybridClock clock(last);
   if (!clock.observe(remote, wall_clock_()) || clock.last() == last) return {};
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
@@ -153,7 +167,7 @@ Result<ChangeId> Author::add(Batch& batch, Change change) {
     batch.first = batch.next = entry->head.seq + 1;
     batch.chain = {entry->head.hash, {}};
     if (clock_seq_ != entry->head.seq) {
-      WRACKLINE_TRY_VALUE(last, last_stamp());
+      WRACKLINE_TRY_VALUE(last, last_stamp(keystore_.public_key()));
       clock_ = HybridClock(last);
     }
   }
@@ -405,18 +419,27 @@ Status Author::seal_tail(LogEntry& own) {
 
 Status Author::seal() {
   WRACKLINE_TRY(store_.refresh());
-  // The own log; and those this device wrote before it was restored, which nobody else can seal.
-  std::vector<LogId> unsealed;
-  for (const auto& [id, log] : store_.logs().all()) {
-    if (log.device == keystore_.public_key() && log.sealed != log.head.seq) unsealed.push_back(id);
-  }
-  if (unsealed.empty()) return {};
+  if (unsealed().empty()) return {};
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  for (const LogId id : unsealed) {
+  WRACKLINE_TRY(seal_in());
+  return write.commit();
+}
+
+Status Author::seal_in() {
+  for (const LogId id : unsealed()) {
     WRACKLINE_TRY_VALUE(entry, store_.logs().intern(id));
     WRACKLINE_TRY(seal_tail(*entry));
   }
-  return write.commit();
+  return {};
+}
+
+// The own log; and those this device wrote before it was restored, which nobody else can seal.
+std::vector<LogId> Author::unsealed() const {
+  std::vector<LogId> out;
+  for (const auto& [id, log] : store_.logs().all()) {
+    if (log.device == keystore_.public_key() && log.sealed != log.head.seq) out.push_back(id);
+  }
+  return out;
 }
 
 }  // namespace wrackline

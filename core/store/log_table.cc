@@ -185,6 +185,16 @@ Status LogTable::seal_tail(LogEntry& log, const Sign& sign) {
   return {};
 }
 
+Result<std::uint32_t> LogTable::drop_tail(LogEntry& log) {
+  const std::uint32_t dropped = log.head.seq - log.sealed;
+  if (dropped == 0) return dropped;
+  WRACKLINE_TRY_VALUE(chain, chain_at(log, log.sealed));
+  WRACKLINE_TRY(delete_tail_.with(place_of(log.no, log.sealed + 1), place_of(log.no, kSeqMax)).run());
+  forget_runs(place_of(log.no, log.sealed + 1), place_of(log.no, kSeqMax));
+  log.head = {log.sealed, chain};
+  return dropped;
+}
+
 void LogTable::forget_runs(Place first, Place last) {
   for (auto it = cache_.lower_bound(first); it != cache_.end() && it->first <= last; it = cache_.erase(it)) {
     cache_bytes_ -= it->second.run->bytes();

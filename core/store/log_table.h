@@ -99,6 +99,10 @@ class LogTable {
   using Sign = std::function<Result<Signature>(ChangeId last, const Hash& chain)>;
   Status seal_tail(LogEntry& log, const Sign& sign);
 
+  // Takes away what follows the last seal, for a log whose key is lost: nobody could ever take it in. Projections must be
+  // made anew. Returns how many changes that were.
+  Result<std::uint32_t> drop_tail(LogEntry& log);
+
   // The bytes of a change as its author wrote them, valid until the next call on this table; an empty view when it is
   // not held.
   Result<ByteView> bytes_of(Place place);

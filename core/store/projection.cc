@@ -4,6 +4,7 @@
 #include <string>
 
 #include "base/wire.h"
+#include "model/device.h"
 #include "model/hold.h"
 
 namespace wrackline {
@@ -21,7 +22,7 @@ Projection::Projection(Database& database, LogTable& logs)
       delete_review_(database, "DELETE FROM review WHERE rule=? AND record=?"),
       review_(database, "SELECT rule,record FROM review") {}
 
-Status Projection::reload() {
+Status Projection::reload(const std::optional<PublicKey>& pinned_hub_key) {
   unborn_.clear();
   keys_.forget();
   ++device_changes_;
@@ -30,7 +31,79 @@ Status Projection::reload() {
   Statement rows(database_, "SELECT place FROM record WHERE kind=0");
   WRACKLINE_TRY_VALUE(found, rows.integers());
   unborn_.insert(found.begin(), found.end());
+  pinned_ = pinned_hub_key;
+  hub_ = HubLineage();
+  is_rebuilding_ = is_hub_known_ = false;
+  WRACKLINE_TRY(read_hub());
+  hub_has_moved_ = false;
   return {};
+}
+
+Status Projection::pin_hub_key(const PublicKey& key) {
+  pinned_ = key;
+  ++device_changes_;
+  return read_hub();
+}
+
+namespace {
+
+void add_hub_key_record(const LogEntry& log, Seq seq, const Change& birth, std::vector<HubKeyRecord>& out) {
+  const auto device = device_fields(birth.fields);
+  if (device && device->of_hub) out.push_back({{log.id, seq}, *log.device, device->key, device->ends});
+}
+
+// Of a branch nothing counts: the hub itself never continues its log twice.
+bool may_name_hub_keys(const LogEntry* log) { return log != nullptr && log->device && !log->branch; }
+
+}  // namespace
+
+Status Projection::read_hub() {
+  if (!pinned_) return {};
+  std::vector<HubKeyRecord> records;
+  WRACKLINE_TRY_VALUE(places, keys_.find(0, Kind::kDevice, 0, 0));
+  for (const Place place : places) {
+    const LogEntry* log = logs_.find(logs_.id_of(place).log);
+    if (!may_name_hub_keys(log)) continue;
+    WRACKLINE_TRY_VALUE(bytes, logs_.bytes_of(place));
+    WRACKLINE_TRY_VALUE(birth, read_change(bytes));
+    add_hub_key_record(*log, seq_of(place), birth, records);
+  }
+  follow_hub(HubLineage(*pinned_, std::move(records)));
+  return {};
+}
+
+// The same without the projections: from the logs of those keys that are the hub's as far as is known.
+Status Projection::read_hub_from_logs() {
+  if (!pinned_) return {};
+  HubLineage known(*pinned_, {});
+  for (std::size_t keys = 0; keys != known.keys().size();) {
+    keys = known.keys().size();
+    std::vector<HubKeyRecord> records;
+    for (const auto& [id, log] : logs_.all()) {
+      if (!may_name_hub_keys(&log) || !known.is_key(*log.device)) continue;
+      const LogEntry& entry = log;
+      const auto visit = [&](Seq seq, ByteView bytes) -> Status {
+        WRACKLINE_TRY_VALUE(change, read_change(bytes));
+        if (change.is_birth() && change.kind == static_cast<std::uint32_t>(Kind::kDevice)) {
+          add_hub_key_record(entry, seq, change, records);
+        }
+        return {};
+      };
+      WRACKLINE_TRY(logs_.for_each(log, 0, visit));
+    }
+    known = HubLineage(*pinned_, std::move(records));
+  }
+  follow_hub(std::move(known));
+  return {};
+}
+
+void Projection::follow_hub(HubLineage next) {
+  for (const auto& [id, log] : logs_.all()) {
+    if (!log.device) continue;
+    hub_has_moved_ = hub_has_moved_ || std::min(hub_.reach(id, *log.device), log.head.seq) !=
+                                           std::min(next.reach(id, *log.device), log.head.seq);
+  }
+  hub_ = std::move(next);
 }
 
 void Projection::note_kind(std::uint32_t kind) {
@@ -48,6 +121,13 @@ Status Projection::apply(Place place, const Change& change) {
 }
 
 Status Projection::apply_birth(Place place, const Change& change) {
+  WRACKLINE_TRY(put_birth(place, change));
+  if (change.kind != static_cast<std::uint32_t>(Kind::kDevice) || is_hub_known_) return {};
+  const auto device = device_fields(change.fields);
+  return device && device->of_hub ? read_hub() : Status();
+}
+
+Status Projection::put_birth(Place place, const Change& change) {
   note_kind(change.kind);
   if (unborn_.erase(place) != 0) return refold(place, true);
   WRACKLINE_TRY_VALUE(keyed, key_of(change.kind, change.fields));
@@ -170,7 +250,7 @@ Status Projection::refold(Place record, bool just_born) {
 
 Status Projection::heed_hold(Place hold) {
   const LogEntry* log = logs_.find(logs_.id_of(hold).log);
-  if (log == nullptr || !hub_key_ || log->device != *hub_key_) return {};
+  if (log == nullptr || !hub_.speaks(*log, seq_of(hold))) return {};
   WRACKLINE_TRY_VALUE(state, load(hold));
   const BuiltIn built_in = state ? built_in_of(state->fields) : BuiltIn();
   HeldRange wanted;
@@ -283,6 +363,8 @@ Result<std::vector<ReviewRow>> Projection::review() {
 }
 
 Result<std::uint64_t> Projection::rebuild() {
+  WRACKLINE_TRY(read_hub_from_logs());
+  is_hub_known_ = true;
   WRACKLINE_TRY(database_.execute("DELETE FROM record; DELETE FROM edit; DELETE FROM review;"));
   WRACKLINE_TRY(keys_.clear());
   WRACKLINE_TRY(holds_.clear());
@@ -296,17 +378,16 @@ Result<std::uint64_t> Projection::rebuild() {
     is_rebuilding_ = pass == Pass::kHolds || pass == Pass::kEditsOfHolds;
     if (pass == Pass::kEditsOfHolds && hold_records.empty()) continue;
     for (const auto& [id, log] : std::map<LogId, LogEntry>(logs_.all())) {
-      if (pass == Pass::kHolds && (!hub_key_ || log.device != *hub_key_)) continue;
+      if (pass == Pass::kHolds && !hub_.speaks(log, 1)) continue;
       const LogNo no = log.no;
       const LogEntry& entry = log;
-      const bool is_of_hub = hub_key_ && log.device == *hub_key_;
       Bytes copy;  // apply() reads other changes, which may throw a cached run out.
       const auto visit = [&](Seq seq, ByteView bytes) -> Status {
         copy.assign(bytes);
         logs_.bytes_to_content(entry, copy);
         WRACKLINE_TRY_VALUE(change, read_change(copy));
         Pass belongs_to = change.is_birth() ? Pass::kBirths : Pass::kEdits;
-        if (change.is_birth() && is_of_hub && change.kind == static_cast<std::uint32_t>(Kind::kHold)) {
+        if (change.is_birth() && hub_.speaks(entry, seq) && change.kind == static_cast<std::uint32_t>(Kind::kHold)) {
           belongs_to = Pass::kHolds;
           hold_records.insert(place_of(no, seq));
         } else if (!change.is_birth() && hold_records.count(logs_.find_place(change.record)) != 0) {
@@ -319,6 +400,7 @@ Result<std::uint64_t> Projection::rebuild() {
       WRACKLINE_TRY(logs_.for_each(log, 0, visit));
     }
   }
+  is_hub_known_ = hub_has_moved_ = false;
   return count;
 }
 

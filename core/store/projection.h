@@ -17,6 +17,7 @@
 #include "model/kinds.h"
 #include "state/fold.h"
 #include "store/hold_table.h"
+#include "store/hub_lineage.h"
 #include "store/key_table.h"
 #include "store/log_table.h"
 #include "store/sqlite.h"
@@ -40,10 +41,14 @@ class Projection {
  public:
   Projection(Database& database, LogTable& logs);
 
-  // Whose log may hold changes. Until it is known, nothing is held.
-  void set_hub_key(const PublicKey& key) { hub_key_ = key; }
-  // Reads anew what is kept in memory (which records are edited but not yet born, which changes are held).
-  Status reload();
+  // The hub's key that a person has compared, or that came with enrolment. Until it is known, nobody is the hub.
+  Status pin_hub_key(const PublicKey& key);
+  // Which keys and logs are the hub's. Follows each record that says so.
+  const HubLineage& hub() const { return hub_; }
+  // True when a record that was read already counts for the hub now, or no longer does: rebuild() before the commit.
+  bool hub_has_moved() const { return hub_has_moved_; }
+  // Reads anew what is kept in memory (which records are edited but not yet born, which changes are held, who is the hub).
+  Status reload(const std::optional<PublicKey>& pinned_hub_key);
 
   // Takes in one change whose bytes the log table holds already. Call it once for each, in any order.
   Status apply(Place place, const Change& change);
@@ -100,6 +105,10 @@ class Projection {
   // `just_born`: edits of it came before its birth, so it has no key yet.
   Status refold(Place record, bool just_born);
   Status apply_birth(Place place, const Change& change);
+  Status put_birth(Place place, const Change& change);
+  Status read_hub();
+  Status read_hub_from_logs();
+  void follow_hub(HubLineage next);
   void note_kind(std::uint32_t kind);
   // After a hold record has changed: takes what it names out of account or back in.
   Status heed_hold(Place hold);
@@ -112,8 +121,11 @@ class Projection {
   std::unordered_set<Place> unborn_;
   std::uint64_t device_changes_ = 0;
   std::uint64_t person_changes_ = 0;
-  std::optional<PublicKey> hub_key_;
-  bool is_rebuilding_ = false;
+  std::optional<PublicKey> pinned_;
+  HubLineage hub_;
+  bool hub_has_moved_ = false;
+  bool is_rebuilding_ = false;  // Births of holds, before all others.
+  bool is_hub_known_ = false;   // Read ahead of the births that say so.
   KeyTable keys_;
   HoldTable holds_;
   Statement insert_edit_, edits_, record_, put_record_, insert_review_, delete_review_, review_;

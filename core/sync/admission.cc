@@ -73,7 +73,9 @@ Result<std::uint32_t> Admission::admit(const IncomingSegment& segment) {
     return refuse(ErrorCode::kUnknownDevice, segment,
                   "its device is not known here; it was not kept; exchange with the hub, which knows its devices, then try again");
   }
-  const bool is_revoked = device.standing == DeviceStanding::kRevoked;
+  // Of a key that the hub uses no more, what lies within the ends of its logs is as good as ever.
+  const bool is_revoked = device.standing == DeviceStanding::kRevoked &&
+                          segment.first + segment.count - 1 > devices_.hub().reach(segment.log, segment.device);
   if (is_revoked && source_ == Source::kFromPeer) {
     return refuse(ErrorCode::kRevokedDevice, segment,
                   "its device was revoked; it was not kept here and stays in what you have; write what it tells by hand, in the name of whoever saw it");
@@ -165,7 +167,7 @@ Status Admission::apply(const LogEntry& log, Seq seq, const Change& change, cons
     } else if (!revoked_name.empty()) {
       objection = {HoldCause::kRevoked, "its device \"" + revoked_name + "\" had been revoked when it arrived"};
     } else {
-      WRACKLINE_TRY_VALUE(judged, gatekeeper_.judge(change, *log.device == devices_.hub_key()));
+      WRACKLINE_TRY_VALUE(judged, gatekeeper_.judge(change, devices_.hub().speaks(log, seq)));
       objection = judged;
     }
     if (objection) gatekeeper_.hold(id, *objection);
@@ -187,7 +189,7 @@ Status Admission::move_branches() {
     if (own == parent) WRACKLINE_TRY(store_.set_own_log({}));
     has_moved = true;
   }
-  if (!has_moved) return {};
+  if (!has_moved && !store_.records().hub_has_moved()) return {};
   WRACKLINE_TRY(store_.records().flush());
   WRACKLINE_TRY(store_.records().rebuild());
   return {};

@@ -44,8 +44,8 @@ class Admission {
   // kTooLarge, kUnsupported. kStorage and its kin: give up the Write.
   Result<std::uint32_t> admit(const IncomingSegment& segment);
 
-  // After the hub's own log has come in: what is here of a log and turns out to be another branch of it goes under that
-  // branch's id.
+  // After the hub's own logs have come in: what is here of a log and turns out to be another branch of it goes under that
+  // branch's id; and what a key of the hub says that is known only now, or no longer is the hub's, is heeded or not.
   Status move_branches();
 
   // At the hub: writes what is held into its log. Call it when all has come in.

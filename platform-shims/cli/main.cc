@@ -67,7 +67,8 @@ int run(int argc, char** argv) {
   add_scan_commands(app, chosen);
   add_record_commands(app, chosen);
   add_signing_in_commands(app, chosen);
-  add_exchange_commands(app, chosen);
+  add_exchange_command(app, chosen);
+  add_enrolling_commands(app, chosen);
   add_bundle_commands(app, chosen);
   add_review_commands(app, chosen);
   add_holding_commands(app, chosen);

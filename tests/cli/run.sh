@@ -86,6 +86,7 @@ start_hub() {
 
 source "$root/tests/cli/reports.sh"
 source "$root/tests/cli/people.sh"
+source "$root/tests/cli/keys.sh"
 
 # ---- Tests ----------------------------------------------------------------------------------------------
 
@@ -584,6 +585,8 @@ if [[ $failed -eq 0 ]]; then
     what_is_beyond_a_limit_is_asked_about bad_input_is_refused_asked_about_or_flagged \
     every_report_is_text_json_csv_and_a_page_and_the_hubs_too a_pools_report_has_gaps_and_limits \
     a_month_is_told_as_it_was_recorded retention_only_lists \
+    a_link_is_all_a_device_needs_and_a_false_one_keeps_the_code a_device_goes_on_under_another_key \
+    a_hubs_key_is_replaced_by_plan_and_when_it_is_lost \
     a_pin_signs_in_hands_over_and_locks a_key_others_can_read_is_exit_5 without_the_hub_it_is_exit_6_and_work_goes_on the_demo_ends_with_four_equal_replicas \
     the_readmes_day_and_month_run_as_they_stand; do
     runs "$test"
