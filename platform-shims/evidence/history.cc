@@ -89,6 +89,7 @@ void History::put_values(const ProvenChange& proven, std::uint32_t kind, ByteVie
   for (const std::uint32_t number : numbers) {
     std::string old;
     for (const Replaced& replaced : proven.change.replaces) {
+      if (number == kConfirmationField) break;  // Each belongs to its own change.
       if (std::find(replaced.fields.begin(), replaced.fields.end(), number) == replaced.fields.end())
         continue;
       const auto before = verdict_.proven.find(replaced.change);
