@@ -8,6 +8,7 @@
 #include "base/wire.h"
 #include "call/hub_word.h"
 #include "log/change.h"
+#include "model/device.h"
 #include "model/hold.h"
 #include "model/kinds.h"
 #include "model/named.h"
@@ -26,6 +27,7 @@ class Planner {
   Planner(Replica& replica, bool whole) : replica_(replica), logs_(replica.store().logs()), whole_(whole) {}
 
   Status add_subject(RecordId record);
+  Status relate_hub_keys();
   Status add_related();
   Result<EvidencePlan> finish();
 
@@ -152,8 +154,21 @@ Status Planner::add_subject(RecordId record) {
   return name(record_key(*owner_row, owner_state->fields).subject);
 }
 
+// Where the hub's key was changed, whoever trusts one of its keys finds the others by these records.
+Status Planner::relate_hub_keys() {
+  if (replica_.devices().hub().keys().size() < 2) return {};
+  WRACKLINE_TRY_VALUE(places, replica_.store().records().find(0, Kind::kDevice, 0, 0));
+  for (const Place place : places) {
+    WRACKLINE_TRY_VALUE(state, replica_.store().records().load(place));
+    const auto device = state ? device_fields(state->fields) : std::nullopt;
+    if (device && device->of_hub) relate(logs_.id_of(place));
+  }
+  return {};
+}
+
 // People, devices and holds, and who made those in turn.
 Status Planner::add_related() {
+  WRACKLINE_TRY(relate_hub_keys());
   WRACKLINE_TRY_VALUE(holds, replica_.store().records().find(0, Kind::kHold, 0, 0));
   for (;;) {
     for (const Place place : holds) {

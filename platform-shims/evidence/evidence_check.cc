@@ -8,6 +8,7 @@
 #include "log/branch.h"
 #include "log/chain.h"
 #include "log/marks.h"
+#include "model/device.h"
 #include "model/kinds.h"
 #include "model/named.h"
 #include "record_words.h"
@@ -25,26 +26,6 @@ ByteView last_bytes(ByteView fields, std::uint32_t number) {
     if (field.number == number) found = field.bytes;
   }
   return found;
-}
-
-struct DeviceFields {
-  std::string name;
-  std::optional<PublicKey> key;
-  WallMs enrolled_ms = 0;
-};
-
-// Of the message Device.
-DeviceFields device_fields(ByteView fields) {
-  DeviceFields out;
-  WireReader reader(fields);
-  WireField field;
-  while (reader.next(field)) {
-    PublicKey key{};
-    if (field.number == 1) out.name = std::string(field.bytes);
-    if (field.number == 2 && copy_exactly(field.bytes, key)) out.key = key;
-    if (field.number == 3) out.enrolled_ms = field.scalar;
-  }
-  return out;
 }
 
 class Checker {
@@ -75,8 +56,12 @@ class Checker {
                  MarkedChain& chain);
   void name_altered(const FilePart& part, std::size_t from, std::size_t to, const FileSeal& seal,
                     ByteView computed);
-  void check_receipts(const FilePart& part, std::size_t from, std::size_t to,
+  // Whose word a receipt is can be told only when all keys of the hub are known.
+  void claim_receipts(const FilePart& part, std::size_t from, std::size_t to,
                       const std::vector<Hash>& chains);
+  // Adds the keys that a key of the hub's names as the hub's, in changes that hold.
+  void follow_hub_keys();
+  void judge_receipts();
   void prove(const FilePart& part, std::size_t from, std::size_t to);
   Ancestry ancestry(const FilePart& part) const;
   std::string reading_of(const FilePart& part, const FileChange& change) const;
@@ -88,8 +73,15 @@ class Checker {
   void check_records();
   void check_whole();
 
+  struct ClaimedReceipt {
+    LogId log;
+    FileReceipt receipt;
+    Bytes text;
+  };
+
   const File& file_;
   std::vector<PublicKey> hub_keys_;
+  std::vector<ClaimedReceipt> claimed_;
   Verdict out_;
   std::map<ChangeId, Hash> chain_at_;  // At branches' places only.
 };
@@ -173,7 +165,7 @@ bool Checker::check_run(const FilePart& part, std::size_t from, std::size_t to, 
     put(change_text(part, part.changes[i].seq) + " (line " + std::to_string(part.changes[i].line) +
         "): as sealed; only the mark beside it was altered");
   }
-  check_receipts(part, from, to, chains);
+  claim_receipts(part, from, to, chains);
   prove(part, from, to);
   return true;
 }
@@ -225,18 +217,38 @@ std::string Checker::reading_of(const FilePart& part, const FileChange& change) 
          ".";
 }
 
-void Checker::check_receipts(const FilePart& part, std::size_t from, std::size_t to,
+void Checker::claim_receipts(const FilePart& part, std::size_t from, std::size_t to,
                              const std::vector<Hash>& chains) {
   for (const FileReceipt& receipt : part.receipts) {
     const std::size_t at = receipt.seq - part.first;
     if (at < from || at >= to) continue;
     const Bytes text =
         receipt_text(file_.facility, {part.log, receipt.seq}, first8(chains[at - from]), receipt.held_ms);
-    if (is_signed_by_hub(text, receipt.signature)) {
+    claimed_.push_back({part.log, receipt, text});
+  }
+}
+
+void Checker::follow_hub_keys() {
+  for (bool has_new = true; has_new;) {
+    has_new = false;
+    for (const auto& [id, proven] : out_.proven) {
+      if (!proven.change.is_birth() || proven.change.kind != static_cast<std::uint32_t>(Kind::kDevice) || !is_hub_key(proven.device)) continue;
+      const auto fields = device_fields(proven.change.fields);
+      if (!fields || !fields->of_hub || is_hub_key(fields->key)) continue;
+      hub_keys_.push_back(fields->key);
+      has_new = true;
+    }
+  }
+}
+
+void Checker::judge_receipts() {
+  for (const ClaimedReceipt& claimed : claimed_) {
+    const FileReceipt& receipt = claimed.receipt;
+    if (is_signed_by_hub(claimed.text, receipt.signature)) {
       ++out_.receipts;
-      out_.held[part.log].push_back({receipt.seq, receipt.held_ms});
+      out_.held[claimed.log].push_back({receipt.seq, receipt.held_ms});
     } else {
-      put("log " + to_text(part.log) + ": the receipt for its changes up to " + std::to_string(receipt.seq) +
+      put("log " + to_text(claimed.log) + ": the receipt for its changes up to " + std::to_string(receipt.seq) +
           " (line " + std::to_string(receipt.line) + ") is not the hub's word for them");
     }
   }
@@ -283,12 +295,10 @@ void Checker::learn_devices() {
     if (!proven.change.is_birth() || proven.change.kind != static_cast<std::uint32_t>(Kind::kDevice) ||
         !is_hub_key(proven.device))
       continue;
-    const DeviceFields fields = device_fields(proven.change.fields);
-    KnownDevice device{fields.name, id, fields.enrolled_ms, built_in_of(proven.change.fields).struck};
-    if (fields.key) {
-      out_.devices.try_emplace(*fields.key, device);
-      by_record.emplace(id, *fields.key);
-    }
+    const auto fields = device_fields(proven.change.fields);
+    if (!fields) continue;
+    out_.devices.try_emplace(fields->key, KnownDevice{fields->name, id, fields->enrolled_ms, built_in_of(proven.change.fields).struck});
+    by_record.emplace(id, fields->key);
   }
   std::map<RecordId, Stamp> latest;
   for (const auto& [id, proven] : out_.proven) {
@@ -363,11 +373,13 @@ void Checker::check_whole() {
 }
 
 Verdict Checker::run() {
+  for (const FilePart& part : file_.parts) check_part(part);
+  follow_hub_keys();
   if (!is_hub_key(file_.hub_key)) {
     put("the file was not made for the hub whose key was given: it names the key " +
         to_hex(view(file_.hub_key)) + " (line 1)");
   }
-  for (const FilePart& part : file_.parts) check_part(part);
+  judge_receipts();
   for (auto& [log, held] : out_.held)
     std::sort(held.begin(), held.end(), [](const Held& a, const Held& b) { return a.seq < b.seq; });
   learn_devices();
