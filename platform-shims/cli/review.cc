@@ -150,17 +150,18 @@ class Desk {
     std::string field = lower(field_label(item.kind(), item.field()));
     out.heading += " about \"" + spaced(field) + "\" of " + names_.call_it(record) + "   " + id;
     std::replace(field.begin(), field.end(), ' ', '_');
-    out.titles = {"VALUE", "BY", "DEVICE", "ENTERED", "HUB HELD", "WHY", "CAME ABOUT"};
+    out.titles = {"VALUE", "BY", "DEVICE", "ENTERED", "HUB HELD", "WHY"};
     const ReviewDetailReply known = detail(item);
     std::string example;
     for (const ReviewSide& side : known.sides()) {
       const TrailEntry& head = side.head();
       if (example.empty()) example = text_of(item, head);
       std::string before;
-      for (const TrailEntry& e : side.history()) before += (before.empty() ? "after " : ", then ") + step_text(e);
+      for (const TrailEntry& e : side.history()) before += (before.empty() ? "" : ", then ") + step_text(e);
+      if (!before.empty()) out.notes.push_back(text_of(item, head) + " came after " + before);
       out.rows.push_back({text_of(item, head), TrailWords::author(head), trail_.device(head),
                           client_.zone().print(head.entered_ms()) + (head.clock_suspect() ? " (clock suspect)" : ""),
-                          head.held_ms() ? client_.zone().print(head.held_ms()) : "", head.reason(), before});
+                          head.held_ms() ? client_.zone().print(head.held_ms()) : "", head.reason()});
     }
     if (item.field() == kSameAsField) {
       out.commands = {"one event: wrack fold " + id + " --into ID --settle --reason \"...\"",

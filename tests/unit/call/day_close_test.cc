@@ -182,12 +182,21 @@ TEST_CASE("a record moved to another day after the close is an amendment of the 
 TEST_CASE("an animal that moves to another area takes nothing out of what was closed", "[close]") {
   Yard yard;
   yard.on_north.meal(yard.seal, yard.food, 510, 1'000'000);
-  yard.close(yard.on_north);
   yard.on_north.meal(yard.hen, yard.food, 510, 1'000'000);
-  proto::Animal moved;
-  *moved.mutable_pool() = ref_of(yard.animal_in("Seal pool 2", "house", "Nereid"));
-  must(yard.on_north.try_edit(yard.seal, moved, "to the house"));
-  // And the hen to the yard: her meal of before was known to nobody as the yard's.
+  yard.close(yard.on_north);
+  const auto move_to = [&](RecordId animal, const std::string& pool, const std::string& area) {
+    proto::Animal moved;
+    const proto::Animal with = [&] {
+      proto::Animal found;
+      REQUIRE(found.ParseFromString(yard.on_north.load(yard.animal_in(pool, area, "of " + pool)).fields));
+      return found;
+    }();
+    *moved.mutable_pool() = with.pool();
+    must(yard.on_north.try_edit(animal, moved, "moved"));
+  };
+  move_to(yard.seal, "Seal pool 2", "house");
+  // Her meal was known when the yard's day was closed, and was not the yard's.
+  move_to(yard.hen, "Hen run", "yard");
   const auto closes = Yard::closes(yard.on_north);
   CHECK(closes[0].standing() == proto::CLOSE_STANDING_HOLDS);
   CHECK(closes[0].amended_changes() == 0);
@@ -196,7 +205,7 @@ TEST_CASE("an animal that moves to another area takes nothing out of what was cl
 TEST_CASE("what is open is asked about first and stands in the close", "[close]") {
   Yard yard;
   yard.facility.exchange_all();
-  const auto [meal, portion] = yard.on_north.meal(yard.seal, yard.food, 510, 1'000'000);
+  yard.on_north.meal(yard.seal, yard.food, 510, 1'000'000);
   yard.on_north.order(yard.seal);  // Due at 08:00, and nothing recorded.
   proto::Call look = yard.close_call();
   look.mutable_day_close()->set_look_only(true);
