@@ -90,7 +90,8 @@ Exit close_day(Client& client, const CloseArgs& args) {
 std::string csv_of(const ClosesReply& closes, Client& client, TrailWords& words) {
   const Zone& zone = client.zone();
   std::string out = csv_line({"close", "area", "day", "closed_by", "device", "entered", "standing", "records", "changes", "sha256",
-                              "amendment", "amended_record", "field", "old", "new", "amended_by", "amended_device", "amended", "came_later", "reason"});
+                              "amendment", "amended_record", "field", "old", "new", "amended_by", "amended_device", "amended",
+                              "came_later", "reason"});
   for (const CloseView& c : closes.closes()) {
     const std::vector<std::string> head = {Names::full_id(c.record()), csv_cell(c.area()), print_day(c.day()), csv_cell(c.author_name()),
                                            csv_cell(c.device_name()), zone.print_exact(c.entered_ms()), csv_cell(close_standing_text(c)),

@@ -131,7 +131,10 @@ std::string csv_of(const Found& found, Client& client, TrailWords& words) {
 // A line an entry; on paper, so with everything.
 ReportSection section_of(const Found& found, bool of_one, Client& client, Names& names, TrailWords& words) {
   const Zone& zone = client.zone();
-  ReportSection out{"Entries", legend_of(found.entries), {}, {"CHANGE", "ENTERED", "BY, ON", "RECORD", "FIELD", "WAS", "BECAME", "STATE", "HAPPENED", "HUB HELD", "NOTICE", "WHY"}, {}};
+  ReportSection out;
+  out.heading = "Entries";
+  out.notes = legend_of(found.entries);
+  out.titles = {"CHANGE", "ENTERED", "BY, ON", "RECORD", "FIELD", "WAS", "BECAME", "STATE", "HAPPENED", "HUB HELD", "NOTICE", "WHY"};
   ChangeId last;
   for (const TrailEntry& e : found.entries) {
     // Said once for all fields of a change: they were made in one go.

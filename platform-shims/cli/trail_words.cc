@@ -28,6 +28,9 @@ std::string TrailWords::value(const TrailEntry& entry, const std::string& partia
   const FieldDescriptor* field =
       message ? message->GetDescriptor()->FindFieldByNumber(static_cast<int>(entry.field())) : nullptr;
   if (!field) return std::to_string(partial.size()) + " bytes of a newer release";
+  // Of each log there is a list of records, for programs.
+  if (field->is_repeated() && is_signed(*field))
+    return std::to_string(message->GetReflection()->FieldSize(*message, field)) + " logs";
   const std::string text = field_text(*message, *field, client_, names_, whole(entry.record()));
   if (!text.empty()) return text;
   return entry.field() == kStandingField ? "in account" : "absent";
