@@ -151,7 +151,8 @@ TEST_CASE("changes entered later or brought later are amendments and what was pa
     proto::Call call;
     call.mutable_trail_search()->set_after_close(true);
     std::set<ChangeId> in_trail;
-    for (const proto::TrailEntry& entry : shift->must_call(call).trail_search().entries()) {
+    const proto::TrailSearchReply amended = shift->must_call(call).trail_search();
+    for (const proto::TrailEntry& entry : amended.entries()) {
       in_trail.insert(id_in(entry.change()));
       CHECK(id_in(entry.close()) == close);
     }

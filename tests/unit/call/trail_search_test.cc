@@ -3,9 +3,10 @@
 // obscured by what came later. Method: several devices at random work out of reach of each other, from a printed seed,
 // with all that was written kept beside it; then small scenes for each mark.
 //
-// The wording the checks go by is 21 CFR 11.10(e), Code of Federal Regulations (read in the eCFR): "Use of secure,
-// computer-generated, time-stamped audit trails to independently record the date and time of operator entries and actions
-// that create, modify, or delete electronic records. Record changes shall not obscure previously recorded information."
+// The wording the checks go by is that of 21 CFR 11.10(e), as looked up in the published Code of Federal Regulations:
+// "secure, computer-generated, time-stamped audit trails to independently record the date and time of operator entries and
+// actions that create, modify, or delete electronic records. Record changes shall not obscure previously recorded
+// information."
 #include <algorithm>
 #include <map>
 #include <set>

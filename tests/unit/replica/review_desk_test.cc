@@ -97,7 +97,8 @@ class Desks {
     }
     // Any value that stands there, by the trail, said again.
     std::vector<Bytes> values;
-    for (const proto::TrailEntry& entry : shift.trail(id_in(item.records(0))).entries()) {
+    const proto::TrailReply trail = shift.trail(id_in(item.records(0)));
+    for (const proto::TrailEntry& entry : trail.entries()) {
       if (entry.field() == item.field() && entry.head()) values.push_back(entry.value());
     }
     proto::EditCall& edit = *call.mutable_edit();
