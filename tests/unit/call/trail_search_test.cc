@@ -52,6 +52,7 @@ struct Written {
 // Reads what a device has written since, from its own log: the bytes are what its author wrote.
 void note_written(Device& device, Seq& known, std::vector<Written>& out) {
   Store& store = device.replica->store();
+  must(store.refresh());  // A refused call leaves nothing behind, also not in memory.
   const LogEntry& log = *store.logs().find(device.replica->author().log());
   for (Seq seq = known + 1; seq <= log.head.seq; ++seq) {
     const Bytes bytes(must(store.logs().bytes_of(place_of(log.no, seq))));
@@ -193,6 +194,7 @@ TEST_CASE("after any edits strikes folds and settles every value ever written st
     for (const proto::TrailEntry& entry : trail) shown.emplace(std::pair(id_in(entry.change()), entry.field()), &entry);
     for (const Written& written : work.written()) {
       const auto found = shown.equal_range({written.change, written.field});
+      INFO(to_text(written.change) << " field " << written.field << " on " << written.device << ": " << written.reason);
       REQUIRE(std::distance(found.first, found.second) == 1);
       const proto::TrailEntry& entry = *found.first->second;
       CHECK(entry.value() == written.value);
