@@ -264,6 +264,17 @@ Result<ChangeId> Author::edit(RecordId by, Edit edit) {
   return id;
 }
 
+Result<std::vector<ChangeId>> Author::edit_all(RecordId by, const std::vector<Edit>& edits) {
+  WRACKLINE_TRY_VALUE(write, store_.begin_write());
+  std::vector<ChangeId> ids;
+  for (const Edit& edit : edits) {
+    WRACKLINE_TRY_VALUE(id, edit_in(by, edit));
+    ids.push_back(id);
+  }
+  WRACKLINE_TRY(commit(write));
+  return ids;
+}
+
 Result<std::vector<RecordId>> Author::log_records_in(RecordId by, const std::vector<NewRecord>& records) {
   WRACKLINE_TRY_VALUE(roles, roles_of(by));
   std::uint32_t allowed_kind = 0;

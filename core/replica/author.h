@@ -80,6 +80,8 @@ class Author {
 
   // Errors: kNotFound (no such record here), kInvalid, kUnauthorized, kDisagreement.
   Result<ChangeId> edit(RecordId by, Edit edit);
+  // Several edits in one transaction, all or none.
+  Result<std::vector<ChangeId>> edit_all(RecordId by, const std::vector<Edit>& edits);
 
   // The same within a Write that the caller has begun, who commits it, or gives it up when this fails.
   Result<std::vector<RecordId>> log_records_in(RecordId by, const std::vector<NewRecord>& records);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <string>
+#include <utility>
 
 #include "base/wire.h"
 #include "model/device.h"
@@ -24,6 +25,7 @@ Projection::Projection(Database& database, LogTable& logs)
 
 Status Projection::reload(const std::optional<PublicKey>& pinned_hub_key) {
   unborn_.clear();
+  doses_to_judge_.clear();
   keys_.forget();
   ++device_changes_;
   ++person_changes_;
@@ -160,28 +162,81 @@ Status Projection::insert_key(const Key& key, Place record, Bytes brief) {
     WRACKLINE_TRY_VALUE(found, keys_.has(key));
     is_double = found;
   }
+  note_dose(key);
   WRACKLINE_TRY(keys_.insert(key, record, std::move(brief)));
   return is_double ? review_group(key) : Status();
+}
+
+Status Projection::take_out_of_key(const Key& key, Place record) {
+  WRACKLINE_TRY(keys_.erase(key, record));
+  for (const ReviewRule rule : {ReviewRule::kDoubleEntry, ReviewRule::kFoldAstray, ReviewRule::kDoseOutOfOrder}) {
+    WRACKLINE_TRY(set_review(rule, record, false));
+  }
+  note_dose(key);
+  return review_group(key);
 }
 
 Status Projection::review_group(const Key& key) {
   const KindRow* row = find_kind(key.kind);
   if (row == nullptr || row->double_entry == ReviewLevel::kNone || key.subject == 0) return {};
   WRACKLINE_TRY_VALUE(group, keys_.members(key));
-  // Records struck or folded are out; those a person has accepted as events of their own do not count.
-  std::vector<Place> open;
+  std::vector<GroupMember> members;
   for (Place member : group) {
     WRACKLINE_TRY_VALUE(state, load(member));
-    const BuiltIn built_in = state ? built_in_of(state->fields) : BuiltIn();
-    const auto& accepted = built_in.accepted_rules;
-    const bool is_accepted = std::find(accepted.begin(), accepted.end(),
-                                       static_cast<std::uint32_t>(ReviewRule::kDoubleEntry)) != accepted.end();
-    if (state && built_in.in_account() && !is_accepted) open.push_back(member);
+    // One that is held or unborn tells of no event here.
+    BuiltIn built_in;
+    built_in.struck = true;
+    if (state) built_in = built_in_of(state->fields);
+    members.push_back({logs_.id_of(member), std::move(built_in)});
   }
-  for (Place member : group) {
-    const bool is_open = std::find(open.begin(), open.end(), member) != open.end();
-    WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, member, is_open && open.size() > 1));
+  const std::vector<bool> is_double = double_entries(members), is_astray = folds_astray(members);
+  for (std::size_t i = 0; i < group.size(); ++i) {
+    WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, group[i], is_double[i]));
+    WRACKLINE_TRY(set_review(ReviewRule::kFoldAstray, group[i], is_astray[i]));
   }
+  return {};
+}
+
+void Projection::note_dose(const Key& key) {
+  if (key.kind == static_cast<std::uint32_t>(Kind::kAdministration) && key.subject != 0) {
+    doses_to_judge_.emplace(key.subject, key.day);
+  }
+}
+
+Result<std::vector<DosePair>> Projection::doses_out_of_order(Place order, Day day) {
+  const KindRow& row = *find_kind(static_cast<std::uint32_t>(Kind::kAdministration));
+  WRACKLINE_TRY_VALUE(rows, keys_.rows(order, Kind::kAdministration, day - kDoseOrderDays, day + kDoseOrderDays));
+  std::vector<SlottedDose> doses;
+  for (KeyRow& found : rows) {
+    RecordKey key;
+    key.subject = logs_.id_of(order);
+    key.day = found.key.day;
+    key.detail = static_cast<std::uint64_t>(found.key.detail);
+    key.brief = std::move(found.brief);
+    if (const auto dose = slotted_dose(logs_.id_of(found.record), fields_of_brief(row, key))) doses.push_back(*dose);
+  }
+  return wrackline::doses_out_of_order(std::move(doses));
+}
+
+Status Projection::review_doses(Place order, Day day) {
+  WRACKLINE_TRY_VALUE(pairs, doses_out_of_order(order, day));
+  // What is due later than `day` has neighbours that were not looked at; it is not judged by this.
+  WRACKLINE_TRY_VALUE(judged, keys_.find(order, Kind::kAdministration, day - kDoseOrderDays, day));
+  for (const Place dose : judged) {
+    bool is_flagged = std::any_of(pairs.begin(), pairs.end(),
+                                  [&](const DosePair& pair) { return pair.due_first == logs_.id_of(dose); });
+    if (is_flagged) {
+      WRACKLINE_TRY_VALUE(state, load(dose));
+      is_flagged = state && !built_in_of(state->fields).has_accepted(ReviewRule::kDoseOutOfOrder);
+    }
+    WRACKLINE_TRY(set_review(ReviewRule::kDoseOutOfOrder, dose, is_flagged));
+  }
+  return {};
+}
+
+Status Projection::flush() {
+  WRACKLINE_TRY(keys_.flush());
+  for (const auto& [order, day] : std::exchange(doses_to_judge_, {})) WRACKLINE_TRY(review_doses(order, day));
   return {};
 }
 
@@ -230,20 +285,16 @@ Status Projection::refold(Place record, bool just_born) {
     unborn_.insert(record);
     if (!old_row) return {};
     note_kind(before->kind);
-    WRACKLINE_TRY(keys_.erase(old_row->key, record));
-    WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, record, false));
-    return review_group(old_row->key);
+    return take_out_of_key(old_row->key, record);
   }
   WRACKLINE_TRY_VALUE(new_row, key_of(folded.kind, fields));
   const bool is_moved = !old_row || !(old_row->key == new_row.key);
   if (is_moved || old_row->brief != new_row.brief) {
-    if (old_row) WRACKLINE_TRY(keys_.erase(old_row->key, record));
-    if (old_row && is_moved) {
-      WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, record, false));
-      WRACKLINE_TRY(review_group(old_row->key));
-    }
+    if (old_row && is_moved) WRACKLINE_TRY(take_out_of_key(old_row->key, record));
+    if (old_row && !is_moved) WRACKLINE_TRY(keys_.erase(old_row->key, record));
     WRACKLINE_TRY(keys_.insert(new_row.key, record, std::move(new_row.brief)));
   }
+  note_dose(new_row.key);
   if (folded.kind == static_cast<std::uint32_t>(Kind::kHold)) WRACKLINE_TRY(heed_hold(record));
   return review_group(new_row.key);
 }
@@ -310,9 +361,7 @@ Status Projection::turn(Place place) {
   if (is_edited) return refold(place, false);
   note_kind(change.kind);
   WRACKLINE_TRY_VALUE(keyed, key_of(change.kind, change.fields));
-  WRACKLINE_TRY(keys_.erase(keyed.key, place));
-  WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, place, false));
-  return review_group(keyed.key);
+  return take_out_of_key(keyed.key, place);
 }
 
 Result<std::optional<RecordState>> Projection::load(Place record) {
@@ -368,6 +417,7 @@ Result<std::uint64_t> Projection::rebuild() {
   WRACKLINE_TRY(database_.execute("DELETE FROM record; DELETE FROM edit; DELETE FROM review;"));
   WRACKLINE_TRY(keys_.clear());
   WRACKLINE_TRY(holds_.clear());
+  doses_to_judge_.clear();
   unborn_.clear();
   std::uint64_t count = 0;
   // Holds first, so that what they name is out of account from the start; then births: apply() takes every change
@@ -405,7 +455,7 @@ Result<std::uint64_t> Projection::rebuild() {
 }
 
 Result<Hash> Projection::table_digest() {
-  WRACKLINE_TRY(keys_.flush());
+  WRACKLINE_TRY(flush());
   Hash digest{};
   for (const char* sql : {"SELECT subject,kind,day,detail,record,brief,'' FROM key ORDER BY 1,2,3,4,5",
                           "SELECT place,kind,0,0,0,fields,disagreements FROM record ORDER BY 1",

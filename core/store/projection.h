@@ -7,13 +7,16 @@
 
 #include <cstdint>
 #include <optional>
+#include <set>
 #include <unordered_set>
+#include <utility>
 #include <vector>
 
 #include "base/bytes.h"
 #include "base/ids.h"
 #include "base/result.h"
 #include "log/change.h"
+#include "model/dose_order.h"
 #include "model/kinds.h"
 #include "state/fold.h"
 #include "store/hold_table.h"
@@ -53,7 +56,7 @@ class Projection {
   // Takes in one change whose bytes the log table holds already. Call it once for each, in any order.
   Status apply(Place place, const Change& change);
   // Writes what apply() has gathered; a transaction commits after it.
-  Status flush() { return keys_.flush(); }
+  Status flush();
 
   // Makes all projections anew. The caller holds a transaction. Returns how many changes were read.
   Result<std::uint64_t> rebuild();
@@ -73,6 +76,12 @@ class Projection {
   // As find(), with the brief fields; for kinds that have some (KindRow::brief).
   Result<std::vector<KeyRow>> find_brief(Place subject, Kind kind, Day first_day, Day last_day);
   Result<std::vector<KeyRow>> find_brief_via(Place subject, Kind via, Kind kind, Day first_day, Day last_day);
+  // All that belongs to a record, of every kind; see KeyTable::rows_of().
+  Result<std::vector<KeyRow>> find_belonging(Place subject) { return keys_.rows_of(subject); }
+  // The changes that touch a record besides its birth, held ones too, ascending.
+  Result<std::vector<Place>> edits(Place record) { return edits_.with(record).integers(); }
+  // Doses of the order, due at most kDoseOrderDays from `day` on either side, that were given in the wrong order.
+  Result<std::vector<DosePair>> doses_out_of_order(Place order, Day day);
   // Records with the key of `record`, itself included, those out of account too.
   Result<std::vector<Place>> same_key(Place record, const RecordState& state);
   Result<std::vector<ReviewRow>> review();
@@ -113,12 +122,19 @@ class Projection {
   // After a hold record has changed: takes what it names out of account or back in.
   Status heed_hold(Place hold);
   Status turn(Place change);
+  // Of a record that leaves this key: held, unborn again, or moved to another.
+  Status take_out_of_key(const Key& key, Place record);
   Status review_group(const Key& key);
+  // A dose of this key has come, gone or changed: its neighbours are judged anew by flush(), once for all that a merge
+  // brings.
+  void note_dose(const Key& key);
+  Status review_doses(Place order, Day day);
   Status set_review(ReviewRule rule, Place record, bool wanted);
 
   Database& database_;
   LogTable& logs_;
   std::unordered_set<Place> unborn_;
+  std::set<std::pair<Place, Day>> doses_to_judge_;  // By order and due day.
   std::uint64_t device_changes_ = 0;
   std::uint64_t person_changes_ = 0;
   std::optional<PublicKey> pinned_;

@@ -41,7 +41,9 @@ void add_exchange_command(CLI::App& app, Action& chosen);    // exchange.cc
 void add_enrolling_commands(CLI::App& app, Action& chosen);  // enrolling.cc: enrol rekey repin
 void add_bundle_commands(CLI::App& app, Action& chosen);     // bundle.cc
 void add_holding_commands(CLI::App& app, Action& chosen);    // holding.cc: held take-in leave-out
-void add_review_commands(CLI::App& app, Action& chosen);     // review.cc: review settle fold accept
+void add_review_command(CLI::App& app, Action& chosen);      // review.cc
+void add_deciding_commands(CLI::App& app, Action& chosen);   // deciding.cc: settle fold accept
+void add_closing_commands(CLI::App& app, Action& chosen);    // closing.cc: close closes
 void add_sheet_command(CLI::App& app, Action& chosen);       // sheet.cc: import-sheet
 void add_table_commands(CLI::App& app, Action& chosen);      // tables.cc: export import
 void add_foods_command(CLI::App& app, Action& chosen);       // foods.cc

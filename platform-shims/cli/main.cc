@@ -70,7 +70,9 @@ int run(int argc, char** argv) {
   add_exchange_command(app, chosen);
   add_enrolling_commands(app, chosen);
   add_bundle_commands(app, chosen);
-  add_review_commands(app, chosen);
+  add_review_command(app, chosen);
+  add_deciding_commands(app, chosen);
+  add_closing_commands(app, chosen);
   add_holding_commands(app, chosen);
   add_sheet_command(app, chosen);
   add_table_commands(app, chosen);

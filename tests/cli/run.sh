@@ -334,7 +334,9 @@ a_disagreement_is_shown_and_settled() {
   expect 0 tablet correct "$id" value=61kg --reason "tablet"
   expect 0 env WRACKLINE_CLOCK_OFFSET_S=2400000000 "$wrack" --dir "$work/desk" --as Tove correct "$id" value=62kg --reason "desk, far ahead"
   expect 0 tablet exchange; expect 0 desk exchange; expect 0 tablet exchange
-  expect 7 desk review --check; says "61 kg"; says "62 kg"; says "clock suspect"
+  expect 7 desk review --check; says "61 kg"; says "62 kg"; says "clock suspect"; says "61 kg came after 60 kg by Tove Holm"
+  expect 7 desk review --check --html "$work/review.html"; python3 -c 'import sys,xml.dom.minidom as m; m.parse(sys.argv[1])' "$work/review.html" || why "the page is not well-formed"
+  grep -q "62 kg came after 60 kg" "$work/review.html" || why "the page does not say how a value came about"
   expect 4 desk correct "$id" value=63kg --reason "not a settlement"
   expect 3 desk settle "$id" method tape --reason "not in disagreement"
   expect 0 desk settle "$id" value 61kg --reason "scale photo"
@@ -361,6 +363,33 @@ a_double_entry_is_folded_or_accepted() {
     rest=$(field 'len(d["items"])')
   done
   expect 0 desk review --check; says "nothing to review"
+}
+
+a_closed_day_names_what_was_closed_and_tells_amendments() {
+  local day=2024-07-01
+  local -a of_day=(--from "$day" --to "$day")
+  expect 0 desk meal Kobb --slot 08:30 --food herring=1kg --at "$day 08:30"
+  local portion; portion=$(sed -n 's/^logged \([0-9a-f.]*\) .*/\1/p' <<<"$out" | tail -n 1)
+  expect 4 desk close --area yard --day "$day"; says "leftover of Herring not weighed"; says "is to be closed with 1 leftover not weighed"
+  expect 0 desk closes "${of_day[@]}"; says "No day of these was closed"
+  expect 0 desk --yes --because "the dish was lost" close --area yard --day "$day"; says "2 records, 2 changes"; says "sealed by this device"
+  expect 0 desk closes "${of_day[@]}"; says "what was closed is here as it was closed; sealed"; says "the dish was lost"; says "No amendment since"
+  expect 0 desk --yes correct "$portion" left=80g --reason "found under the ledge"
+  expect 0 desk closes "${of_day[@]}"; says "1 amendment since"; says "found under"; says "what was closed is here as it was closed"
+  expect 0 desk report day "$day" --area yard; says "1 amendment since"
+  expect 0 desk trail --animal Kobb --after-close "${of_day[@]}"; says "80 g"; says "after close"; says "an amendment"; says_not "08:30 Slot"
+  expect 0 desk trail --animal Kobb --after-close "${of_day[@]}" --csv "$work/trail.csv"
+  grep -q '80 g,stands,' "$work/trail.csv" || why "the amendment is not in the table"
+  expect 0 desk trail --animal Kobb "${of_day[@]}" --html "$work/trail.html"; python3 -c 'import sys,xml.dom.minidom as m; m.parse(sys.argv[1])' "$work/trail.html" || why "the page is not well-formed"
+  grep -q "found under the ledge" "$work/trail.html" || why "the page does not say why"
+  expect 0 desk --json trail --kind portion --field left --after-close; [[ $(field 'd["entries"][0]["value"]') == "80 g" ]] || why "no JSON of it"
+  expect 0 desk exchange
+  expect 0 desk trail --person Tove --kind meal "${of_day[@]}"; local here=$out
+  expect 0 desk trail --person Tove --kind meal "${of_day[@]}" --hub
+  [[ $(grep -c "Herring\|08:30" <<<"$here") -eq $(grep -c "Herring\|08:30" <<<"$out") ]] || why "the hub shows another trail"
+  expect 0 desk trail --late --device desk; says "LATE"
+  expect 2 desk trail; says "say of what"
+  expect 2 desk trail --field left; says "--field goes with --kind"
 }
 
 intake_shows_missing_days_and_is_the_hubs() {
@@ -577,7 +606,8 @@ if [[ $failed -eq 0 ]]; then
     the_store_adds_up_over_two_devices a_sheet_to_print_is_written_whole json_is_valid_everywhere \
     a_good_sheet_is_imported_by_meal_and_keeper a_bad_sheet_names_every_line_and_imports_nothing \
     tables_go_out_and_come_in bundles_are_idempotent_and_refused_when_altered \
-    a_copied_tablet_is_kept_apart_and_taken_in a_disagreement_is_shown_and_settled a_double_entry_is_folded_or_accepted intake_shows_missing_days_and_is_the_hubs \
+    a_copied_tablet_is_kept_apart_and_taken_in a_disagreement_is_shown_and_settled a_double_entry_is_folded_or_accepted \
+    a_closed_day_names_what_was_closed_and_tells_amendments intake_shows_missing_days_and_is_the_hubs \
     water_is_read_judged_and_derived limits_say_where_they_come_from attention_is_urgent_first \
     an_enricher_in_the_way_is_asked_about a_training_session_takes_its_food_along scans_are_of_what_was_visible \
     body_and_trend_are_the_hubs \
