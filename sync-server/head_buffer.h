@@ -1,7 +1,9 @@
-// What a connection reads into: a flat buffer that looks at the bytes of a request's head as they are taken out.
+// What a connection reads into: a flat buffer that looks at the bytes of a request's head as they are taken
+// out.
 //
-// A line that begins with a blank goes on from the field before it (obs-fold; RFC 9112, 5.2), and the parser joins the two.
-// Two readers may take such a head differently, so the hub refuses it; only the bytes themselves still tell.
+// A line that begins with a blank goes on from the field before it (obs-fold; RFC 9112, 5.2), and the parser
+// joins the two. Two readers may take such a head differently, so the hub refuses it; only the bytes
+// themselves still tell.
 #pragma once
 
 #include <boost/beast/core/flat_buffer.hpp>

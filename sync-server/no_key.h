@@ -1,5 +1,5 @@
-// Stands for the key of a database's owner where it is not needed, or not there any more: records can be read with it, and
-// nothing sealed.
+// Stands for the key of a database's owner where it is not needed, or not there any more: records can be read
+// with it, and nothing sealed.
 #pragma once
 
 #include "crypto/signing.h"

@@ -34,20 +34,22 @@ Result<std::unique_ptr<Keystore>> old_key(const RekeyOptions& options) {
 Result<RekeyOutcome> rekey(const RekeyOptions& options) {
   const std::string doing = "changing the hub's key";
   if (!is_plain_text(options.reason, kReasonBytesMax))
-    return fail(ErrorCode::kInvalid, doing + ": it needs a reason of one line, which stays in the trail; nothing was changed");
+    return fail(ErrorCode::kInvalid,
+                doing + ": it needs a reason of one line, which stays in the trail; nothing was changed");
   if (!is_hub_directory(options.directory))
     return fail(ErrorCode::kNotFound, doing + ": " + options.directory.path + " is no hub's directory");
   auto lock = FileLock::take(options.directory.serve_lock(), FileLock::Wait::kNo);
   if (!lock && lock.error().code == ErrorCode::kBusy)
-    return fail(ErrorCode::kBusy, doing + ": the hub is serving with its key; nothing was changed; stop it first");
+    return fail(ErrorCode::kBusy,
+                doing + ": the hub is serving with its key; nothing was changed; stop it first");
   if (!lock) return fail(lock.error());
   WRACKLINE_TRY_VALUE(before, old_key(options));
   WRACKLINE_TRY_VALUE(replica, Replica::open({options.directory.records(), before.get(), wall_clock_ms}));
   WRACKLINE_TRY_VALUE(by, find_admin(*replica, options.by, doing));
   WRACKLINE_TRY_VALUE(next, begin_key_change(options.directory.key()));
   WRACKLINE_TRY_VALUE(dropped, replica->change_hub_key(
-                                   *next, options.is_lost ? Replica::OldKey::kLost : Replica::OldKey::kSigns, by,
-                                   options.reason));
+                                   *next, options.is_lost ? Replica::OldKey::kLost : Replica::OldKey::kSigns,
+                                   by, options.reason));
   WRACKLINE_TRY(end_key_change(options.directory.key()));
   return RekeyOutcome{to_hex(view(next->public_key())), dropped};
 }

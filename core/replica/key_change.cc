@@ -147,6 +147,8 @@ Result<std::uint32_t> Replica::change_hub_key(Keystore& next, OldKey old, Record
       if (log.device == before && !log.branch && log.head.seq > 0) former.ends.push_back({id, log.head.seq});
     }
     WRACKLINE_TRY(successor->log_records_in({}, {device_record(former, reason)}));
+    // At once: were this key lost before it sealed anything, all that came before it would be lost to the hub's word.
+    WRACKLINE_TRY(successor->seal_in());
     WRACKLINE_TRY(store_->set_hub_key(key));
     WRACKLINE_TRY(store_->set_meta(kDeviceKeyMeta, view(key)));
     if (store_->records().hub_has_moved()) {

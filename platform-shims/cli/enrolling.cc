@@ -1,4 +1,5 @@
-// wrack enrol, rekey, repin: how a device and its hub come to know each other's keys, and others in their place.
+// wrack enrol, rekey, repin: how a device and its hub come to know each other's keys, and others in their
+// place.
 #include <filesystem>
 #include <iostream>
 
@@ -50,7 +51,8 @@ NewHub hub_of_file(const EnrolArgs& args) {
 // What was trusted is kept: the file as it was given, or the one certificate that the link named.
 void keep_hub(const StateDir& dir, const HubClient& http) {
   const std::string& file = http.options().certificate_path;
-  write_file(dir.hub_certificate(), file.empty() ? http.certificate() : read_file(file, "the hub's certificate"),
+  write_file(dir.hub_certificate(),
+             file.empty() ? http.certificate() : read_file(file, "the hub's certificate"),
              "the hub's certificate");
   write_file(dir.hub_address(), to_text(http.options().hub) + "\n", "the hub's address");
 }
@@ -104,11 +106,12 @@ void send_all_or_stop(Client& client, Hub& hub) {
   if (step.refusals_size() == 0 && client.status().unsent() == 0) return;
   const std::string why = step.refusals_size() > 0 ? " (" + step.refusals(0).message() + ")" : "";
   throw refused("this device's key was not changed, since " + std::to_string(client.status().unsent()) +
-                " of its changes have not reached the hub, which would hold them as a revoked device's" + why +
-                ". Run `wrack exchange` until nothing is unsent, then this again");
+                " of its changes have not reached the hub, which would hold them as a revoked device's" +
+                why + ". Run `wrack exchange` until nothing is unsent, then this again");
 }
 
-// A crash between any two steps leaves a device that starts; run again, this goes on where it was (key_change.h).
+// A crash between any two steps leaves a device that starts; run again, this goes on where it was
+// (key_change.h).
 Exit rekey(Client& client, const RekeyArgs&) {
   const std::string path = client.options().dir.key();
   std::unique_ptr<FileKeystore> next;
@@ -134,12 +137,17 @@ PublicKey typed_key(const std::string& digits) {
   bool is_key = digits.size() == 2 * key.size();
   for (std::size_t i = 0; is_key && i < digits.size(); ++i) {
     const char c = digits[i];
-    const int value = c >= '0' && c <= '9' ? c - '0' : c >= 'a' && c <= 'f' ? c - 'a' + 10 : c >= 'A' && c <= 'F' ? c - 'A' + 10 : -1;
+    const int value = c >= '0' && c <= '9'   ? c - '0'
+                      : c >= 'a' && c <= 'f' ? c - 'a' + 10
+                      : c >= 'A' && c <= 'F' ? c - 'A' + 10
+                                             : -1;
     is_key = value >= 0;
     key[i / 2] = static_cast<unsigned char>(key[i / 2] << 4 | (value & 15));
   }
   if (!is_key)
-    throw usage("\"" + digits + "\" is no hub's key: it has 64 hexadecimal digits, as `wrackline-server devices` prints them");
+    throw usage(
+        "\"" + digits +
+        "\" is no hub's key: it has 64 hexadecimal digits, as `wrackline-server devices` prints them");
   return key;
 }
 
@@ -162,10 +170,11 @@ Exit repin(Client& client, const RepinArgs& args) {
   const bool is_known = client.is_hub_key(key);
   const std::string hex = to_hex(view(key));
   if (!is_known)
-    confirm(client.options(), "The hub's key trusted here is " + to_hex(view(client.membership().hub_key)) +
-                                  ". From here on it is to be " + hex +
-                                  ". Compare it with what the hub's admin reads out; whoever has this key decides which "
-                                  "devices count.");
+    confirm(client.options(),
+            "The hub's key pinned here is " + to_hex(view(client.membership().hub_key)) +
+                ". From here on it is to be " + hex +
+                ". Compare it with what the hub's admin reads out; whoever has this key decides which "
+                "devices count.");
   if (http) keep_hub(client.options().dir, *http);
   if (!is_known) client.repin(key);
   if (!client.json())
@@ -181,7 +190,8 @@ void add_enrolling_commands(CLI::App& app, Action& chosen) {
   CLI::App* e =
       app.add_subcommand("enrol", "Make this directory an enrolled device, with an admin's one-time code");
   e->group("Admin");
-  e->add_option("--link", args->link, "All of the following in one line, as `wrackline-server code --link` prints it");
+  e->add_option("--link", args->link,
+                "All of the following in one line, as `wrackline-server code --link` prints it");
   e->add_option("--hub", args->hub, "The hub's host:port");
   e->add_option("--cert", args->certificate, "The hub's certificate (PEM), from the admin");
   e->add_option("--code", args->code, "The one-time code");
@@ -198,8 +208,10 @@ void add_enrolling_commands(CLI::App& app, Action& chosen) {
   CLI::App* p = app.add_subcommand(
       "repin", "Trust another key of the hub, when its old one was lost or is known to others; records stay");
   p->group("Admin");
-  p->add_option("--hub-key", pin->hub_key, "64 digits, as an admin reads them from `wrackline-server devices`");
-  p->add_option("--link", pin->link, "A new link (`wrackline-server code --link`): address and certificate too");
+  p->add_option("--hub-key", pin->hub_key,
+                "64 digits, as an admin reads them from `wrackline-server devices`");
+  p->add_option("--link", pin->link,
+                "A new link (`wrackline-server code --link`): address and certificate too");
   runs(p, chosen, pin, repin);
 }
 

@@ -26,7 +26,8 @@ Status end_key_change(const std::string& path) {
   std::error_code error;
   std::filesystem::rename(next_key_path(path), path, error);
   if (error == std::errc::no_such_file_or_directory)
-    return fail(ErrorCode::kNotFound, "putting the new key in place: there is none at " + next_key_path(path));
+    return fail(ErrorCode::kNotFound,
+                "putting the new key in place: there is none at " + next_key_path(path));
   if (error)
     return fail(error == std::errc::permission_denied || error == std::errc::read_only_file_system
                     ? ErrorCode::kReadOnly

@@ -62,7 +62,7 @@ a_device_goes_on_under_another_key() {
   expect 0 north verify
   # The thief of the old key.
   cp -r "$work/north" "$work/thief"; cp "$work/stolen.key" "$work/thief/device.key"
-  expect 5 "$wrack" --dir "$work/thief" here; says "not the one this database was made with"
+  expect 5 "$wrack" --dir "$work/thief" people; says "not the one this database was made with"
   # A change that was cut off when the hub had agreed and the answer was lost: the next goes on with the same key.
   expect 0 north rekey --json
   field 'd["refusals"]' | grep -qx '\[\]' || why "something was refused"
@@ -92,7 +92,7 @@ a_hubs_key_is_replaced_by_plan_and_when_it_is_lost() {
   start_pier
   expect 0 north add person name="Siv Rud" roles=vet
   expect 1 north exchange; says "$third"; says "repin"
-  expect 4 north repin --hub-key "$third"; says "$second"; says "--yes"
+  expect 4 north repin --hub-key "$third"; says "pinned here is $first"; says "is to be $third"; says "--yes"
   expect 2 north repin --hub-key "${third%?}"; says "64 hexadecimal digits"
   expect 0 north --yes repin --hub-key "$third"; says "all records stay"
   expect 0 north exchange; says_not "repin"

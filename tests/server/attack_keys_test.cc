@@ -1,6 +1,6 @@
-// Goal: nobody becomes a device, stays one, or takes its place by anything that was overheard, stolen or replayed. Method:
-// real TLS; requests signed with the wrong key, in the wrong session, or once too often; afterwards the hub must know the
-// devices it knew.
+// Goal: nobody becomes a device, stays one, or takes its place by anything that was overheard, stolen or
+// replayed. Method: real TLS; requests signed with the wrong key, in the wrong session, or once too often;
+// afterwards the hub must know the devices it knew.
 #include <catch2/catch.hpp>
 #include <thread>
 
@@ -66,15 +66,16 @@ TEST_CASE("a stolen session ends with its device's revocation, wherever it is us
   proto::Call call;
   call.mutable_status();
   const std::string query = world.request("/v1/query", call.SerializeAsString(), stolen);
-  // A session is not bound to an address, since a tablet's changes as it moves: what ends it is its device's end.
+  // A session is not bound to an address, since a tablet's changes as it moves: what ends it is its device's
+  // end.
   REQUIRE(world.ask(query, "127.0.0.9") == 200);
   must(revoke({world.hub.directory, "thief", "its session was overheard", "Ada"}));
   for (const char* address : {"127.0.0.9", "127.0.0.1", "127.0.0.9"}) {
     CHECK(tried(world.ask(query, address) == 403 || world.ask(query, address) == 401));
   }
   CHECK(tried(world.ask(world.request("/v1/exchange", "", stolen), "127.0.0.9") == 401));
-  CHECK(tried(!open_session(*must(HubClient::create(world.hub.client_options())), world.thief->enrolment().facility,
-                            world.thief->key())));
+  CHECK(tried(!open_session(*must(HubClient::create(world.hub.client_options())),
+                            world.thief->enrolment().facility, world.thief->key())));
   must(world.keeper->exchange());
   world.digest_before = world.keeper->hub_digest();
   world.changes_before = world.hub_changes();
@@ -95,8 +96,8 @@ TEST_CASE("a change of key is good for the device that has both keys, and for no
     return tried(status == 400 || status == 401 || status == 403);
   };
   const RekeyParts rightful{fresh.get(), fresh.get(), &keeper, keeper.public_key(), facility};
-  CHECK(refuse(rightful, thiefs));                  // Overheard, and sent in another's session.
-  CHECK(refuse(rightful, {}));                      // And in none.
+  CHECK(refuse(rightful, thiefs));  // Overheard, and sent in another's session.
+  CHECK(refuse(rightful, {}));      // And in none.
   CHECK(refuse(rightful, std::string(64, 'a')));
   // With the keeper's session in hand, but not the keeper's key.
   CHECK(refuse({fresh.get(), fresh.get(), &thief, keeper.public_key(), facility}, keepers));
@@ -112,8 +113,10 @@ TEST_CASE("a change of key is good for the device that has both keys, and for no
   CHECK(refuse({fresh.get(), fresh.get(), &thief, thief.public_key(), elsewhere}, thiefs));
   // Signed for another purpose.
   proto::RekeyRequest request;
-  REQUIRE(request.ParseFromString(rekey_body({fresh.get(), fresh.get(), &thief, thief.public_key(), facility})));
-  request.set_old_signature(Bytes(view(must(thief.sign(session_text(facility, Bytes(view(fresh->public_key()))))))));
+  REQUIRE(
+      request.ParseFromString(rekey_body({fresh.get(), fresh.get(), &thief, thief.public_key(), facility})));
+  request.set_old_signature(
+      Bytes(view(must(thief.sign(session_text(facility, Bytes(view(fresh->public_key()))))))));
   CHECK(tried(world.ask(world.request("/v1/rekey", request.SerializeAsString(), thiefs)) == 400));
   Random random = test_random("rekey garbage");
   for (int i = 0; i < 20; ++i) {
@@ -124,12 +127,14 @@ TEST_CASE("a change of key is good for the device that has both keys, and for no
   world.check_unchanged();
 
   // The rightful one, by the thief for its own device; then again and again.
-  const std::string own = world.request("/v1/rekey", rekey_body({fresh.get(), fresh.get(), &thief, thief.public_key(), facility}), thiefs);
+  const std::string own = world.request(
+      "/v1/rekey", rekey_body({fresh.get(), fresh.get(), &thief, thief.public_key(), facility}), thiefs);
   REQUIRE(world.ask(own) == 200);
   must(world.keeper->exchange());
   world.digest_before = world.keeper->hub_digest();
   world.changes_before = world.hub_changes();
-  for (int i = 0; i < 3; ++i) CHECK(tried(world.ask(own) == 200 && world.hub_changes() == world.changes_before));
+  for (int i = 0; i < 3; ++i)
+    CHECK(tried(world.ask(own) == 200 && world.hub_changes() == world.changes_before));
   const auto another = must(FileKeystore::create(world.hub.scratch / "another.key"));
   CHECK(refuse({another.get(), another.get(), &thief, thief.public_key(), facility}, thiefs));
   CHECK(tried(world.ask(world.request("/v1/exchange", "", thiefs)) == 403));
@@ -143,11 +148,13 @@ TEST_CASE("a code is not told to a machine whose certificate is not the link's",
   world.secrets.push_back(code);
   const HubDirectory& directory = world.hub.directory;
   const std::string right = hexadecimal_only(
-      must(check_pair(content_of(directory.certificate()), content_of(directory.certificate_key()))).fingerprint);
+      must(check_pair(content_of(directory.certificate()), content_of(directory.certificate_key())))
+          .fingerprint);
   const auto requests_to_enrol = [&] {
     const std::string log = world.hub.log();
     int count = 0;
-    for (std::size_t at = log.find("/v1/enrol"); at != std::string::npos; at = log.find("/v1/enrol", at + 1)) ++count;
+    for (std::size_t at = log.find("/v1/enrol"); at != std::string::npos; at = log.find("/v1/enrol", at + 1))
+      ++count;
     return count;
   };
   const int before = requests_to_enrol();

@@ -1,6 +1,6 @@
-// Goal: a device's key, the hub's key and the certificate behind a link are replaced over the network, whatever is cut
-// off in between. Method: a real hub in a process of its own; a device is "killed" by dropping all that it has in
-// memory after each step and starting it from its files.
+// Goal: a device's key, the hub's key and the certificate behind a link are replaced over the network,
+// whatever is cut off in between. Method: a real hub in a process of its own; a device is "killed" by
+// dropping all that it has in memory after each step and starting it from its files.
 #include "rekey.h"
 
 #include <catch2/catch.hpp>
@@ -21,11 +21,13 @@ namespace {
 
 // A device as files, and what is in memory while it runs.
 struct Tablet {
-  explicit Tablet(RunningHub& hub) : hub_(hub), key_path(hub.scratch / "tablet.key"), records(hub.scratch / "tablet.db") {
+  explicit Tablet(RunningHub& hub)
+      : hub_(hub), key_path(hub.scratch / "tablet.key"), records(hub.scratch / "tablet.db") {
     keystore = must(FileKeystore::create(key_path));
     client = must(HubClient::create(hub.client_options()));
     enrolment = must(enrol(*client, hub.new_code(), *keystore, "tablet"));
-    replica = must(Replica::create({records, keystore.get(), wall_clock_ms}, {enrolment.facility, enrolment.hub_key, "tablet"}));
+    replica = must(Replica::create({records, keystore.get(), wall_clock_ms},
+                                   {enrolment.facility, enrolment.hub_key, "tablet"}));
     exchange();
   }
   void kill_and_start() {
@@ -84,9 +86,11 @@ TEST_CASE("a change of a device's key that is cut off after any step goes on at 
     Tablet tablet(hub);
     const PublicKey before = tablet.keystore->public_key();
     for (int number = 1; number <= last; ++number) tablet.step(number);
-    const std::string wanted = last == 4 ? "" : to_hex(view(must(begin_key_change(tablet.key_path))->public_key()));
+    const std::string wanted =
+        last == 4 ? "" : to_hex(view(must(begin_key_change(tablet.key_path))->public_key()));
     tablet.kill_and_start();
-    // Step 3 is the point of no return; before it the old key is in force, and after it the new one, both at once.
+    // Step 3 is the point of no return; before it the old key is in force, and after it the new one, both at
+    // once.
     CHECK((tablet.keystore->public_key() == before) == (last < 3));
     CHECK(tablet.has_next_key() == (last < 3));
     tablet.go_on();
@@ -118,7 +122,8 @@ TEST_CASE("the same request to change a key may be sent again, and no other in i
   must(replace_key(*tablet.client, token, facility, *tablet.keystore, *tablet.next));
   must(replace_key(*tablet.client, token, facility, *tablet.keystore, *tablet.next));
   const auto other = must(FileKeystore::create(hub.scratch / "other.key"));
-  CHECK(replace_key(*tablet.client, token, facility, *tablet.keystore, *other).error().code == ErrorCode::kRevokedDevice);
+  CHECK(replace_key(*tablet.client, token, facility, *tablet.keystore, *other).error().code ==
+        ErrorCode::kRevokedDevice);
   CHECK(tablet.client->post("/v1/query", "", token).error().code == ErrorCode::kRevokedDevice);
   CHECK(open_session(*tablet.client, facility, *tablet.keystore).error().code == ErrorCode::kRevokedDevice);
   must(open_session(*tablet.client, facility, *tablet.next));
@@ -156,7 +161,8 @@ TEST_CASE("a hub whose key was replaced is followed by devices that met it befor
   CHECK(must(verify(hub.directory.records(), {}, {})).good());
 }
 
-TEST_CASE("a change of the hub's key that is cut off between records and file is ended at the next start", "[rekey]") {
+TEST_CASE("a change of the hub's key that is cut off between records and file is ended at the next start",
+          "[rekey]") {
   RunningHub hub;
   TestDevice north(hub, "north");
   hub.stop();
@@ -174,7 +180,8 @@ TEST_CASE("a change of the hub's key that is cut off between records and file is
   CHECK(north.digest() == north.hub_digest());
 }
 
-TEST_CASE("a device whose hub has lost its key says whose word is missing, and goes on once it is pinned", "[rekey]") {
+TEST_CASE("a device whose hub has lost its key says whose word is missing, and goes on once it is pinned",
+          "[rekey]") {
   RunningHub hub;
   TestDevice north(hub, "north");
   north.log_people(3);
@@ -199,11 +206,14 @@ TEST_CASE("a device whose hub has lost its key says whose word is missing, and g
   CHECK(north.digest() == north.hub_digest());
 }
 
-TEST_CASE("a link's fingerprint is compared before the code leaves, which is as good as before afterwards", "[rekey]") {
+TEST_CASE("a link's fingerprint is compared before the code leaves, which is as good as before afterwards",
+          "[rekey]") {
   RunningHub hub;
   const auto key = must(FileKeystore::create(hub.scratch / "linked.key"));
   const std::string code = hub.new_code();
-  const std::string right = check_pair(content_of(hub.directory.certificate()), content_of(hub.directory.certificate_key()))->fingerprint;
+  const std::string right =
+      check_pair(content_of(hub.directory.certificate()), content_of(hub.directory.certificate_key()))
+          ->fingerprint;
   std::string digits;
   for (const char c : right) {
     if (c != ':') digits += c;
@@ -216,12 +226,14 @@ TEST_CASE("a link's fingerprint is compared before the code leaves, which is as 
   const auto refused = enrol(*strange, code, *key, "linked");
   REQUIRE_FALSE(refused);
   CHECK(refused.error().code == ErrorCode::kTransport);
-  CHECK_THAT(refused.error().message, Catch::Contains("nothing was sent") && Catch::Contains("not the one that the link names"));
+  CHECK_THAT(refused.error().message,
+             Catch::Contains("nothing was sent") && Catch::Contains("not the one that the link names"));
   CHECK(strange->certificate().empty());
 
   // Another machine under the same address, with a certificate of its own.
   hub.stop();
-  const std::string kept_certificate = content_of(hub.directory.certificate()), kept_key = content_of(hub.directory.certificate_key());
+  const std::string kept_certificate = content_of(hub.directory.certificate()),
+                    kept_key = content_of(hub.directory.certificate_key());
   const CertificatePair other = must(make_self_signed({"127.0.0.1"}, wall_clock_ms()));
   must(replace_private_file(hub.directory.certificate_key(), other.key_pem));
   must(replace_private_file(hub.directory.certificate(), other.certificate_pem));

@@ -304,6 +304,18 @@ TEST_CASE("after a lost hub key devices say so, and go on when a person has pinn
   CHECK(world.north.replica->membership().hub_key == world.hub.keystore->public_key());
 }
 
+TEST_CASE("a key that is lost right after it came into force takes nothing of the one before with it", "[keys]") {
+  World world;
+  world.rekey_hub();
+  CHECK(world.rekey_hub(Replica::OldKey::kLost) == 0);
+  CHECK(world.hub.replica->devices().hub().keys().size() == 3);
+  CHECK(must(world.hub.replica->device_standing(world.north.keystore->public_key())) == DeviceStanding::kEnrolled);
+  for (Device* device : {&world.north, &world.south}) must(device->replica->repin(world.hub.keystore->public_key()));
+  world.facility.exchange_all();
+  for (Device* device : {&world.north, &world.south}) CHECK(refused_of(*device).empty());
+  world.check_all_equal();
+}
+
 TEST_CASE("what the hub holds stays held through a change of its key, planned or not", "[keys]") {
   for (const Replica::OldKey old : {Replica::OldKey::kSigns, Replica::OldKey::kLost}) {
     World world;
