@@ -1,9 +1,8 @@
 #include "enrolment_codes.h"
 
-#include <openssl/crypto.h>
-
 #include <sstream>
 
+#include "crypto/constant_time.h"
 #include "file_lock.h"
 #include "private_file.h"
 
@@ -15,10 +14,6 @@ constexpr std::string_view kFirstLine = "wrackline-enrolment-codes 1";
 constexpr std::size_t kFileBytesMax = 64 << 10;
 
 Hash hash_of(std::string_view normal) { return sha256("wrackline/enrolment-code/1", normal); }
-
-bool equal_in_constant_time(const Hash& a, const Hash& b) {
-  return CRYPTO_memcmp(a.data(), b.data(), a.size()) == 0;
-}
 
 bool from_hex(std::string_view text, Hash& out) {
   static constexpr std::string_view kDigits = "0123456789abcdef";
@@ -106,7 +101,7 @@ Status EnrolmentCodes::spend(std::string_view code, const PublicKey& device, Wal
   const Hash hash = hash_of(normal_code(code));
   Entry* found = nullptr;
   for (Entry& entry : entries) {
-    if (equal_in_constant_time(entry.hash, hash)) found = &entry;
+    if (equal_in_constant_time(view(entry.hash), view(hash))) found = &entry;
   }
   const std::string key = to_hex(view(device));
   if (found != nullptr && found->spent_by == key) return {};

@@ -1,8 +1,8 @@
 #include "sessions.h"
 
-#include <openssl/crypto.h>
-
 #include <algorithm>
+
+#include "crypto/constant_time.h"
 
 namespace wrackline {
 namespace {
@@ -11,10 +11,6 @@ constexpr std::size_t kNonceBytes = 32;
 constexpr std::size_t kTokenBytes = 32;
 
 Hash hash_of(std::string_view token) { return sha256("wrackline/session-token/1", token); }
-
-bool equal_in_constant_time(ByteView a, ByteView b) {
-  return a.size() == b.size() && CRYPTO_memcmp(a.data(), b.data(), a.size()) == 0;
-}
 
 }  // namespace
 

@@ -5,11 +5,11 @@
 #include "base/wire.h"
 #include "call/evidence_plan.h"
 #include "call/handlers.h"
-#include "call/hub_word.h"
 #include "crypto/texts.h"
 #include "log/evidence_lines.h"
 #include "log/marks.h"
 #include "model/kinds.h"
+#include "model/sign_in_rules.h"
 #include "replica/author.h"
 
 namespace wrackline {
@@ -18,8 +18,6 @@ namespace {
 constexpr int kRecordsMax = 1000;
 // A piece ends with the run that passes this.
 constexpr std::size_t kPieceBytes = 512 * 1024;
-// Fields of the message Person.
-constexpr std::uint32_t kPinField = 3;
 
 std::string member(const char* name, ByteView text) { return std::string(",\"") + name + "\":" + json_string(text); }
 std::string member(const char* name, std::uint64_t number) {

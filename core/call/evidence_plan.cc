@@ -6,21 +6,18 @@
 #include <utility>
 
 #include "base/wire.h"
-#include "call/hub_word.h"
 #include "log/change.h"
 #include "model/device.h"
 #include "model/hold.h"
 #include "model/kinds.h"
 #include "model/named.h"
+#include "model/sign_in_rules.h"
 
 namespace wrackline {
 namespace {
 
 // How much further than its seal a span goes to reach the hub's receipt for it.
 constexpr Seq kReceiptReachMax = 16384;
-
-// Of the message Person.
-constexpr std::uint32_t kPinField = 3;
 
 class Planner {
  public:
@@ -204,7 +201,7 @@ Status Planner::add_whole(const LogEntry& log) {
 Result<EvidencePlan> Planner::finish() {
   if (whole_) {
     for (const auto& [id, log] : logs_.all()) {
-      if (log.device && (subject_logs_.count(id) != 0 || is_hub_key(replica_, *log.device)))
+      if (log.device && (subject_logs_.count(id) != 0 || replica_.devices().hub().is_key(*log.device)))
         WRACKLINE_TRY(add_whole(log));
     }
   }
@@ -213,7 +210,7 @@ Result<EvidencePlan> Planner::finish() {
   for (const bool of_hub : {true, false}) {
     for (const auto& [id, firsts] : wanted_) {
       const LogEntry* log = logs_.find(id);
-      if (firsts.empty() || is_hub_key(replica_, *log->device) != of_hub) continue;
+      if (firsts.empty() || replica_.devices().hub().is_key(*log->device) != of_hub) continue;
       EvidenceSpan span{id, 0, 0};
       for (const auto& [first, least] : firsts) {
         if (span.last != 0 && first > span.last + 1) plan.spans.push_back(std::exchange(span, {id, 0, 0}));

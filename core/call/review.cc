@@ -96,9 +96,9 @@ class Queue {
 };
 
 // The assignments of one field that lead to a head: what it replaced, what those replaced, and so on.
-class Ancestry {
+class Predecessors {
  public:
-  Ancestry(const Folded& history, std::uint32_t field) : history_(history), field_(field) {}
+  Predecessors(const Folded& history, std::uint32_t field) : history_(history), field_(field) {}
 
   std::set<ChangeId> of(ChangeId head) const {
     std::set<ChangeId> out;
@@ -144,7 +144,7 @@ Status put_sides(Replica& replica, RecordId record, std::uint32_t number, proto:
     if (!is_side) continue;
     proto::ReviewSide& side = *out.add_sides();
     *side.mutable_head() = head;
-    const std::set<ChangeId> before = Ancestry(history, head.field()).of(id_of(head.change()));
+    const std::set<ChangeId> before = Predecessors(history, head.field()).of(id_of(head.change()));
     for (const proto::TrailEntry& entry : entries) {
       if (entry.field() == head.field() && before.count(id_of(entry.change())) != 0) *side.add_history() = entry;
     }

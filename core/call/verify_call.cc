@@ -3,12 +3,12 @@
 #include <optional>
 
 #include "call/handlers.h"
-#include "call/hub_word.h"
 #include "call/roster.h"
 #include "crypto/texts.h"
 #include "log/chain.h"
 #include "log/marks.h"
 #include "replica/author.h"
+#include "sync/receipt_signer.h"
 
 namespace wrackline {
 namespace {
@@ -131,8 +131,7 @@ void LogCheck::check_beside(const LogTable::StoredRun& run, const MarkedChain& c
 }
 
 void LogCheck::check_receipt(const Receipt& receipt, const Hash& chain) {
-  const Bytes text = receipt_text(replica_.store().facility(), {log_.id, receipt.seq}, receipt.head, receipt.held_ms);
-  if (!is_signed_by_hub(replica_, text, receipt.signature)) {
+  if (!receipt_signer(replica_.store().facility(), replica_.devices().hub(), log_.id, receipt)) {
     put(proto::FAULT_RECEIPT, receipt.seq, receipt.seq,
         "as sealed; the receipt for it is not the hub's: altered or damaged");
   } else if (receipt.head != first8(chain)) {

@@ -5,6 +5,7 @@
 
 #include <memory>
 
+#include "crypto/constant_time.h"
 #include "crypto/scrypt.h"
 #include "crypto/sha256.h"
 #include "crypto/signing.h"

@@ -1,5 +1,6 @@
 #include "crypto/pin_hash.h"
 
+#include "crypto/constant_time.h"
 #include "crypto/scrypt.h"
 #include "crypto/sha256.h"
 #include "crypto/signing.h"

@@ -20,7 +20,4 @@ Result<Bytes> scrypt(ByteView secret, ByteView salt, const ScryptCost& cost, std
 // The same of a cost that has been looked at; the crypto door has it.
 Result<Bytes> derive_scrypt(ByteView secret, ByteView salt, const ScryptCost& cost, std::size_t size);
 
-// Equal, in a time that tells nothing of where they differ.
-bool equal_in_constant_time(ByteView a, ByteView b);
-
 }  // namespace wrackline

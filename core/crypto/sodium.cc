@@ -6,6 +6,7 @@
 #include <sodium/utils.h>
 #include <unistd.h>
 
+#include "crypto/constant_time.h"
 #include "crypto/scrypt.h"
 #include "crypto/sha256.h"
 #include "crypto/signing.h"

@@ -2,8 +2,8 @@
 
 #include <algorithm>
 
+#include "crypto/constant_time.h"
 #include "crypto/pin_hash.h"
-#include "crypto/scrypt.h"
 #include "crypto/sha256.h"
 #include "crypto/signing.h"
 #include "model/kinds.h"

@@ -1,8 +1,8 @@
 // Who is at this device: people sign in by PIN, and for a while what is written in their name is believed.
 //
 // A session is a random token that the app keeps and shows with each call that writes. It ends when nobody wrote for the
-// facility's lock time, twelve hours after it began, with its person's PIN, or by hand-over to the next person. Of
-// tokens only hashes are kept. Wrong PINs are counted before they are judged, so that pulling the plug buys no try, and after
+// facility's lock time, twelve hours after it began, with its person's PIN, or by hand-over to the next person. A
+// device has eight at most; the ninth takes the place of the one unused for longest. Of tokens only hashes are kept. Wrong PINs are counted before they are judged, so that pulling the plug buys no try, and after
 // three each further try has to wait longer. All of it is this device's own and is in no log.
 //
 // It stops a hand at somebody else's tablet. It does not stop who can read the disk or has the device's key: which device wrote a

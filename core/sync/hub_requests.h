@@ -13,7 +13,8 @@
 
 namespace wrackline {
 
-// What the hub says of itself to a device it lets in.
+// What the hub says of itself to a device it lets in. The device keeps all of it: with its own name this is its
+// Membership.
 struct Enrolment {
   FacilityId facility{};
   std::string facility_name;

@@ -10,6 +10,7 @@
 #include "quantity.h"
 #include "records.pb.h"
 #include "schema.h"
+#include "spaced.h"
 #include "value_units.h"
 
 namespace wrackline::cli {
@@ -19,11 +20,6 @@ using google::protobuf::Message;
 
 // Of an import with hundreds, the first tell what is wrong.
 constexpr int kShownMax = 12;
-
-std::string spaced(std::string text) {
-  std::replace(text.begin(), text.end(), '_', ' ');
-  return text;
-}
 
 // A number in the unit of its field, which may turn on the quantity or parameter it is of.
 std::string value_text(const Question& question, std::int64_t value) {

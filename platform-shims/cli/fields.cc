@@ -5,7 +5,9 @@
 #include "asking.h"
 #include "base/built_in_fields.h"
 #include "enum_words.h"
+#include "number_at.h"
 #include "quantity.h"
+#include "spaced.h"
 #include "value_units.h"
 
 namespace wrackline::cli {
@@ -13,28 +15,6 @@ namespace {
 
 using google::protobuf::EnumValueDescriptor;
 using google::protobuf::Message;
-
-std::string spaced(std::string text) {
-  std::replace(text.begin(), text.end(), '_', ' ');
-  return text;
-}
-
-std::int64_t number_at(const Message& m, const FieldDescriptor& f, int index) {
-  const auto& r = *m.GetReflection();
-  const bool list = f.is_repeated();
-  switch (f.cpp_type()) {
-    case FieldDescriptor::CPPTYPE_UINT32:
-      return list ? r.GetRepeatedUInt32(m, &f, index) : r.GetUInt32(m, &f);
-    case FieldDescriptor::CPPTYPE_INT32:
-      return list ? r.GetRepeatedInt32(m, &f, index) : r.GetInt32(m, &f);
-    case FieldDescriptor::CPPTYPE_UINT64:
-      return static_cast<std::int64_t>(list ? r.GetRepeatedUInt64(m, &f, index) : r.GetUInt64(m, &f));
-    case FieldDescriptor::CPPTYPE_INT64:
-      return list ? r.GetRepeatedInt64(m, &f, index) : r.GetInt64(m, &f);
-    default:
-      return 0;
-  }
-}
 
 void put_number(Message& m, const FieldDescriptor& f, std::int64_t v, std::string_view typed_text) {
   const auto& r = *m.GetReflection();

@@ -10,6 +10,7 @@
 #include "model/kinds.h"
 #include "report.h"
 #include "schema.h"
+#include "spaced.h"
 #include "summary.h"
 #include "table.h"
 #include "trail_words.h"
@@ -33,11 +34,6 @@ const char* level_word(proto::ReviewLevel level) {
     default:
       return "review";
   }
-}
-
-std::string spaced(std::string text) {
-  std::replace(text.begin(), text.end(), '_', ' ');
-  return text;
 }
 
 std::string lower(std::string text) {

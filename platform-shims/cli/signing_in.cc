@@ -108,9 +108,10 @@ Exit set_pin(Client& client, const SetPinArgs& args) {
       throw usage("the two are not the same; nothing was changed");
   }
   const RecordRef change = client.write_edit(call);
-  return tell_edited(client, names, set.person(), change,
-                     args.none ? whose + " has no PIN any more: anybody at this device can write as " + whose
-                               : whose + " has a new PIN; on other devices after their next exchange. Sessions with the old one have ended");
+  if (client.json()) return tell_edited(client, names, set.person(), change, args.none ? "PIN taken away" : "PIN set");
+  print(args.none ? whose + " has no PIN any more: anybody at this device can write as " + whose + "\n"
+                  : whose + " has a new PIN, on other devices after their next exchange; sessions with the old one have ended\n");
+  return Exit::kOk;
 }
 
 }  // namespace

@@ -8,8 +8,10 @@
 #include "base/iso_week.h"
 #include "base/wire.h"
 #include "enum_words.h"
+#include "number_at.h"
 #include "quantity.h"
 #include "schema.h"
+#include "spaced.h"
 #include "value_units.h"
 
 namespace wrackline::evidence {
@@ -22,13 +24,8 @@ using google::protobuf::Message;
 // Hostile bytes may nest as deep as the descriptors let them.
 constexpr int kDepthMax = 8;
 
-std::string spaced(std::string text) {
-  std::replace(text.begin(), text.end(), '_', ' ');
-  return text;
-}
-
 std::string label(const FieldDescriptor& field) {
-  return spaced(std::string(cli::name_without_unit(field.name())));
+  return cli::spaced(std::string(cli::name_without_unit(field.name())));
 }
 
 const FieldDescriptor* find_field(std::uint32_t kind, std::uint32_t number) {
@@ -42,23 +39,6 @@ std::string printable(std::string text) {
     if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';
   }
   return text;
-}
-
-std::int64_t number_at(const Message& m, const FieldDescriptor& f, int index) {
-  const auto& r = *m.GetReflection();
-  const bool list = f.is_repeated();
-  switch (f.cpp_type()) {
-    case FieldDescriptor::CPPTYPE_UINT32:
-      return list ? r.GetRepeatedUInt32(m, &f, index) : r.GetUInt32(m, &f);
-    case FieldDescriptor::CPPTYPE_INT32:
-      return list ? r.GetRepeatedInt32(m, &f, index) : r.GetInt32(m, &f);
-    case FieldDescriptor::CPPTYPE_UINT64:
-      return static_cast<std::int64_t>(list ? r.GetRepeatedUInt64(m, &f, index) : r.GetUInt64(m, &f));
-    case FieldDescriptor::CPPTYPE_INT64:
-      return list ? r.GetRepeatedInt64(m, &f, index) : r.GetInt64(m, &f);
-    default:
-      return 0;
-  }
 }
 
 class Words {
@@ -112,7 +92,7 @@ std::string Words::one(const Message& m, const FieldDescriptor& f, int index, in
     case FieldDescriptor::CPPTYPE_ENUM: {
       const int number = list ? r.GetRepeatedEnumValue(m, &f, index) : r.GetEnumValue(m, &f);
       const auto* value = f.enum_type()->FindValueByNumber(number);
-      return value ? spaced(cli::enum_word(*value))
+      return value ? cli::spaced(cli::enum_word(*value))
                    : "value " + std::to_string(number) + " of a newer release";
     }
     case FieldDescriptor::CPPTYPE_BOOL:
@@ -122,8 +102,8 @@ std::string Words::one(const Message& m, const FieldDescriptor& f, int index, in
     default:
       break;
   }
-  const std::int64_t number = number_at(m, f, index);
-  if (const std::string word = cli::print_limited(f, number, m, whole_); !word.empty()) return spaced(word);
+  const std::int64_t number = cli::number_at(m, f, index);
+  if (const std::string word = cli::print_limited(f, number, m, whole_); !word.empty()) return cli::spaced(word);
   const cli::Unit unit = cli::unit_in(f, m, whole_);
   if (unit == cli::Unit::kInstantMs) return utc_text(static_cast<WallMs>(number));
   if (unit != cli::Unit::kDay) return cli::print_quantity(unit, number);
@@ -147,7 +127,7 @@ std::string utc_text(WallMs instant) {
   return text;
 }
 
-std::string kind_word(std::uint32_t kind) { return spaced(cli::kind_name(kind)); }
+std::string kind_word(std::uint32_t kind) { return cli::spaced(cli::kind_name(kind)); }
 
 std::string field_word(std::uint32_t kind, std::uint32_t number) {
   const FieldDescriptor* field = find_field(kind, number);

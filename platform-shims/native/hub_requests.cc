@@ -18,24 +18,11 @@ Unexpected strange_answer(const std::string& doing) {
 
 Result<Enrolment> enrol(HubClient& client, std::string_view code, Keystore& keystore,
                         const std::string& device_name) {
-  const PublicKey key = keystore.public_key();
-  WRACKLINE_TRY_VALUE(signature, keystore.sign(enrolment_text(code, key)));
-  proto::EnrolRequest request;
-  request.set_protocol(kRequestProtocol);
-  request.set_code(std::string(code));
-  request.set_device_key(Bytes(view(key)));
-  request.set_device_name(device_name);
-  request.set_signature(Bytes(view(signature)));
-  WRACKLINE_TRY_VALUE(answer, client.post("/v1/enrol", request.SerializeAsString()));
-  proto::EnrolReply reply;
-  Enrolment enrolment;
-  if (!reply.ParseFromString(answer) || !copy_exactly(reply.facility(), enrolment.facility) ||
-      !copy_exactly(reply.hub_key(), enrolment.hub_key)) {
-    return strange_answer("enrolling this device");
-  }
-  enrolment.facility_name = reply.facility_name();
-  enrolment.pin_key = reply.pin_key();
-  return enrolment;
+  WRACKLINE_TRY_VALUE(request, enrol_request(code, keystore, device_name));
+  WRACKLINE_TRY_VALUE(answer, client.post("/v1/enrol", request));
+  const auto enrolment = read_enrol_reply(answer);
+  if (!enrolment) return strange_answer("enrolling this device");
+  return *enrolment;
 }
 
 Status replace_key(HubClient& client, std::string_view token, const FacilityId& facility, Keystore& before,
@@ -56,20 +43,15 @@ Status replace_key(HubClient& client, std::string_view token, const FacilityId& 
 }
 
 Result<std::string> open_session(HubClient& client, const FacilityId& facility, Keystore& keystore) {
-  proto::SessionRequest request;
-  request.set_protocol(kRequestProtocol);
-  request.set_device_key(Bytes(view(keystore.public_key())));
-  WRACKLINE_TRY_VALUE(first, client.post("/v1/session", request.SerializeAsString()));
-  proto::SessionReply challenge;
-  if (!challenge.ParseFromString(first) || challenge.nonce().size() != 32)
-    return strange_answer("opening a session");
-  WRACKLINE_TRY_VALUE(signature, keystore.sign(session_text(facility, challenge.nonce())));
-  request.set_nonce(challenge.nonce());
-  request.set_signature(Bytes(view(signature)));
-  WRACKLINE_TRY_VALUE(second, client.post("/v1/session", request.SerializeAsString()));
-  proto::SessionReply reply;
-  if (!reply.ParseFromString(second) || reply.token().empty()) return strange_answer("opening a session");
-  return reply.token();
+  WRACKLINE_TRY_VALUE(asked, session_request(facility, keystore, {}));
+  WRACKLINE_TRY_VALUE(first, client.post("/v1/session", asked));
+  const auto nonce = read_session_nonce(first);
+  if (!nonce) return strange_answer("opening a session");
+  WRACKLINE_TRY_VALUE(signed_request, session_request(facility, keystore, *nonce));
+  WRACKLINE_TRY_VALUE(second, client.post("/v1/session", signed_request));
+  const auto token = read_session_token(second);
+  if (!token) return strange_answer("opening a session");
+  return *token;
 }
 
 }  // namespace wrackline

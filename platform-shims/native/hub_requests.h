@@ -1,4 +1,4 @@
-// What a device asks of its hub before it can exchange records: to be enrolled, and a session.
+// What a device asks of its hub before it can exchange records, over the network: to be enrolled, a session, another key.
 #pragma once
 
 #include <string>
@@ -7,17 +7,9 @@
 #include "base/ids.h"
 #include "crypto/signing.h"
 #include "hub_client.h"
+#include "sync/hub_requests.h"
 
 namespace wrackline {
-
-// What a device learns when it is enrolled. It keeps all of it: together with its name this is its
-// Membership.
-struct Enrolment {
-  FacilityId facility{};
-  std::string facility_name;
-  PublicKey hub_key{};
-  Bytes pin_key;
-};
 
 // Hands in a one-time code and the keystore's public key. `code` may have hyphens, spaces and small letters.
 // When the answer got lost on the way, the same code and key may be handed in again while the code lasts.

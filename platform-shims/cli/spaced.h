@@ -1,0 +1,14 @@
+// Names of fields and values as people read them: "offered mass" for offered_mass.
+#pragma once
+
+#include <algorithm>
+#include <string>
+
+namespace wrackline::cli {
+
+inline std::string spaced(std::string name) {
+  std::replace(name.begin(), name.end(), '_', ' ');
+  return name;
+}
+
+}  // namespace wrackline::cli
