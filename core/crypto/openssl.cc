@@ -62,16 +62,11 @@ Result<Bytes> random_bytes(std::size_t count) {
   return out;
 }
 
-Result<Bytes> scrypt(ByteView secret, ByteView salt, const ScryptCost& cost, std::size_t size) {
-  constexpr std::uint64_t kMemoryMax = 64u << 20;
-  const bool is_power = cost.n > 1 && (cost.n & (cost.n - 1)) == 0;
-  if (!is_power || cost.r == 0 || cost.p == 0 || cost.p > 64 || std::uint64_t{128} * cost.n * cost.r > kMemoryMax) {
-    return fail(ErrorCode::kInvalid, "hashing a secret: its cost is not one that this release can pay; nothing was changed; give a new secret");
-  }
+Result<Bytes> derive_scrypt(ByteView secret, ByteView salt, const ScryptCost& cost, std::size_t size) {
   Bytes out(size, '\0');
-  // Its own limit counts the p blocks as well.
+  constexpr std::uint64_t kMemoryMax = 128u << 20;  // OpenSSL's own limit is lower, and counts the p blocks as well.
   if (EVP_PBE_scrypt(secret.data(), secret.size(), reinterpret_cast<const unsigned char*>(salt.data()), salt.size(), cost.n,
-                     cost.r, cost.p, 2 * kMemoryMax, reinterpret_cast<unsigned char*>(out.data()), out.size()) != 1) {
+                     cost.r, cost.p, kMemoryMax, reinterpret_cast<unsigned char*>(out.data()), out.size()) != 1) {
     return fail(ErrorCode::kInternal, "hashing a secret: there is not enough memory; nothing was changed; close something and try again");
   }
   return out;

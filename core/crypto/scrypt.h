@@ -14,8 +14,11 @@ struct ScryptCost {
   std::uint32_t p = 0;
 };
 
-// `size` bytes. Errors: kInvalid (a cost outside the RFC, or of more than 64 MiB), kInternal (no memory left).
+// `size` bytes, of any secret and salt. Errors: kInvalid (a cost outside the RFC, or of more than 64 MiB), kInternal (no memory left).
 Result<Bytes> scrypt(ByteView secret, ByteView salt, const ScryptCost& cost, std::size_t size);
+
+// The same of a cost that has been looked at; the crypto door has it.
+Result<Bytes> derive_scrypt(ByteView secret, ByteView salt, const ScryptCost& cost, std::size_t size);
 
 // Equal, in a time that tells nothing of where they differ.
 bool equal_in_constant_time(ByteView a, ByteView b);

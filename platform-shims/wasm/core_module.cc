@@ -1,0 +1,121 @@
+// The core as a module for a browser's worker: open it, call it, close it. The one call is proto/call.proto's; every function
+// answers with a serialised Reply, so that a failure looks the same wherever it comes from.
+//
+// The worker gives in Module: `files` (opfs_vfs.h), `publicKey` (32 bytes), and `sign(text)`, which returns the 64 bytes of the
+// device's signature or null. The private key stays in WebCrypto, where nothing can export it.
+//
+// Threads: one worker, one core.
+#include <emscripten.h>
+#include <exchange.pb.h>
+
+#include <call.pb.h>
+
+#include <chrono>
+#include <memory>
+
+#include "call/core.h"
+
+// clang-format off
+EM_JS(void, wrackline_public_key, (void* out), { HEAPU8.set(Module["publicKey"], out); });
+EM_JS(int, wrackline_sign, (const void* text, int size, void* out), {
+  const signature = Module["sign"](HEAPU8.slice(text, text + size));
+  if (!signature) return 0;
+  HEAPU8.set(signature, out);
+  return 1;
+});
+// clang-format on
+
+namespace wrackline {
+namespace {
+
+constexpr const char* kPath = "/records.db";
+
+class WorkerKeystore : public Keystore {
+ public:
+  PublicKey public_key() const override {
+    PublicKey key{};
+    wrackline_public_key(key.data());
+    return key;
+  }
+  Result<Signature> sign(ByteView text) override {
+    Signature signature{};
+    if (wrackline_sign(text.data(), static_cast<int>(text.size()), signature.data()) != 1) {
+      return fail(ErrorCode::kKeystore, "sealing: this browser did not sign; nothing was sent, all is kept on this device; "
+                                        "open the app again");
+    }
+    return signature;
+  }
+};
+
+WallMs wall_clock() {
+  return static_cast<WallMs>(
+      std::chrono::duration_cast<std::chrono::milliseconds>(std::chrono::system_clock::now().time_since_epoch()).count());
+}
+
+struct Module {
+  WorkerKeystore keystore;
+  std::unique_ptr<Core> core;
+  Bytes reply;
+
+  const char* answer(const Error* error) {
+    proto::Reply message;
+    if (error != nullptr) {
+      message.mutable_failure()->set_code(static_cast<std::uint32_t>(error->code));
+      message.mutable_failure()->set_message(error->message);
+    }
+    reply = message.SerializeAsString();
+    return reply.data();
+  }
+  const char* keep(Result<std::unique_ptr<Core>> opened) {
+    if (!opened) return answer(&opened.error());
+    core = std::move(*opened);
+    return answer(nullptr);
+  }
+  Replica::Options options() { return {kPath, &keystore, wall_clock}; }
+};
+
+Module& module() {
+  static Module module;
+  return module;
+}
+
+}  // namespace
+}  // namespace wrackline
+
+using namespace wrackline;
+
+extern "C" {
+
+// Of the reply that the last function here has answered with; its bytes are good until the next call.
+EMSCRIPTEN_KEEPALIVE std::size_t wrackline_reply_size() { return module().reply.size(); }
+
+// Opens the records of this browser. kNotFound: there are none yet; enrol, then create.
+EMSCRIPTEN_KEEPALIVE const char* wrackline_open() { return module().keep(Core::open(module().options())); }
+
+// Makes them, from the hub's EnrolReply as it came.
+EMSCRIPTEN_KEEPALIVE const char* wrackline_create(const char* reply, std::size_t size, const char* name, std::size_t name_size) {
+  proto::EnrolReply enrolled;
+  Membership membership;
+  if (!enrolled.ParseFromArray(reply, static_cast<int>(size)) || !copy_exactly(enrolled.facility(), membership.facility) ||
+      !copy_exactly(enrolled.hub_key(), membership.hub_key)) {
+    const Error error{ErrorCode::kMalformed, "enrolling: the hub's answer cannot be read; nothing was made; try again"};
+    return module().answer(&error);
+  }
+  membership.device_name = std::string(name, name_size);
+  membership.pin_key = enrolled.pin_key();
+  return module().keep(Core::create(module().options(), membership));
+}
+
+// A serialised Call in, a serialised Reply out.
+EMSCRIPTEN_KEEPALIVE const char* wrackline_call(const char* call, std::size_t size) {
+  if (!module().core) {
+    const Error error{ErrorCode::kNotFound, "calling the core: no records are open; nothing was done; open them first"};
+    return module().answer(&error);
+  }
+  module().reply = module().core->call({call, size});
+  return module().reply.data();
+}
+
+EMSCRIPTEN_KEEPALIVE void wrackline_close() { module().core.reset(); }
+
+}
