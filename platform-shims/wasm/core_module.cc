@@ -5,15 +5,14 @@
 // device's signature or null. The private key stays in WebCrypto, where nothing can export it.
 //
 // Threads: one worker, one core.
-#include <emscripten.h>
-#include <exchange.pb.h>
-
 #include <call.pb.h>
+#include <emscripten.h>
 
 #include <chrono>
 #include <memory>
 
 #include "call/core.h"
+#include "sync/hub_requests.h"
 
 // clang-format off
 EM_JS(void, wrackline_public_key, (void* out), { HEAPU8.set(Module["publicKey"], out); });
@@ -71,6 +70,10 @@ struct Module {
     core = std::move(*opened);
     return answer(nullptr);
   }
+  const char* give(Result<Bytes> bytes) {
+    reply = bytes ? std::move(*bytes) : Bytes();
+    return reply.data();
+  }
   Replica::Options options() { return {kPath, &keystore, wall_clock}; }
 };
 
@@ -94,16 +97,23 @@ EMSCRIPTEN_KEEPALIVE const char* wrackline_open() { return module().keep(Core::o
 
 // Makes them, from the hub's EnrolReply as it came.
 EMSCRIPTEN_KEEPALIVE const char* wrackline_create(const char* reply, std::size_t size, const char* name, std::size_t name_size) {
-  proto::EnrolReply enrolled;
-  Membership membership;
-  if (!enrolled.ParseFromArray(reply, static_cast<int>(size)) || !copy_exactly(enrolled.facility(), membership.facility) ||
-      !copy_exactly(enrolled.hub_key(), membership.hub_key)) {
+  const auto enrolment = read_enrol_reply({reply, size});
+  if (!enrolment) {
     const Error error{ErrorCode::kMalformed, "enrolling: the hub's answer cannot be read; nothing was made; try again"};
     return module().answer(&error);
   }
-  membership.device_name = std::string(name, name_size);
-  membership.pin_key = enrolled.pin_key();
-  return module().keep(Core::create(module().options(), membership));
+  return module().keep(Core::create(
+      module().options(), {enrolment->facility, enrolment->hub_key, std::string(name, name_size), enrolment->pin_key}));
+}
+
+// Bodies of requests to the hub (sync/hub_requests.h). These answer with the bytes themselves; none when this browser did
+// not sign.
+EMSCRIPTEN_KEEPALIVE const char* wrackline_enrol_request(const char* code, std::size_t size, const char* name, std::size_t name_size) {
+  return module().give(enrol_request({code, size}, module().keystore, std::string(name, name_size)));
+}
+EMSCRIPTEN_KEEPALIVE const char* wrackline_session_request(const char* nonce, std::size_t size) {
+  if (!module().core) return module().give(Bytes());
+  return module().give(session_request(module().core->membership().facility, module().keystore, {nonce, size}));
 }
 
 // A serialised Call in, a serialised Reply out.

@@ -1,0 +1,78 @@
+// What screens speak to: the one call with its messages, in the name of who is signed in.
+import { create, fromBinary, type MessageInitShape, toBinary } from "@bufbuild/protobuf";
+import { type Call, CallSchema, type Reply, ReplySchema } from "../proto/call_pb";
+import type { RecordRef } from "../proto/change_pb";
+import { CallFailed, errorCode, type Exchanged, type Started } from "./messages";
+import { Owner } from "./owner";
+
+type CallInit = MessageInitShape<typeof CallSchema>;
+export type What = NonNullable<CallInit["what"]>;
+type Replied<Case> = Extract<Reply["what"], { case: Case }>["value"];
+
+export interface Person {
+  record: RecordRef;
+  name: string;
+  session: Uint8Array; // Empty for somebody without a PIN.
+}
+
+export class Client {
+  private readonly owner = new Owner();
+  person: Person | null = null;
+  // Told when the records have changed, by whomever.
+  set onChanged(tell: () => void) {
+    this.owner.onChanged = tell;
+  }
+
+  start(): Promise<Started> {
+    return this.owner.ask({ op: "start" }) as Promise<Started>;
+  }
+  async enrol(code: string, deviceName: string): Promise<void> {
+    await this.owner.ask({ op: "enrol", code, deviceName });
+  }
+  async exchange(): Promise<Exchanged> {
+    const done = (await this.owner.ask({ op: "exchange" })) as Exchanged;
+    this.owner.tellChanged();
+    return done;
+  }
+
+  // Asks; the reply is of the case that answers. Throws CallFailed.
+  async ask<Case extends NonNullable<Reply["what"]["case"]>>(
+    what: What,
+    answered: Case,
+  ): Promise<Replied<Case>> {
+    const reply = await this.send(
+      create(CallSchema, { what, session: this.person?.session ?? new Uint8Array() }),
+    );
+    return this.part(reply, answered);
+  }
+
+  // Writes in the name of who is signed in. When the core asks "really?", it throws CallFailed with the questions in
+  // its reply, and nothing is written; sent again with `confirmed` it is.
+  async write<Case extends NonNullable<Reply["what"]["case"]>>(
+    what: What,
+    answered: Case,
+    confirmed?: CallInit["confirmed"],
+  ): Promise<Replied<Case>> {
+    if (!this.person) throw new CallFailed(errorCode.unauthorized, "");
+    const call = create(CallSchema, {
+      author: this.person.record,
+      session: this.person.session,
+      what,
+      ...(confirmed ? { confirmed } : {}),
+    });
+    const part = this.part(await this.send(call), answered);
+    this.owner.tellChanged();
+    return part;
+  }
+
+  private part<Case extends NonNullable<Reply["what"]["case"]>>(reply: Reply, answered: Case): Replied<Case> {
+    if (reply.what.case !== answered) throw new CallFailed(0, "");
+    return reply.what.value as Replied<Case>;
+  }
+  private async send(call: Call): Promise<Reply> {
+    const bytes = (await this.owner.ask({ op: "call", call: toBinary(CallSchema, call) })) as Uint8Array;
+    const reply = fromBinary(ReplySchema, bytes);
+    if (reply.failure) throw new CallFailed(reply.failure.code, reply.failure.message, reply);
+    return reply;
+  }
+}

@@ -1,0 +1,127 @@
+// The core's worker: holds the records' files, calls the core, exchanges with the hub. There is one among all tabs
+// (owner.ts). Everything it is asked is answered in the order in which it was asked, but an exchange lets others in between
+// its pages, so that a keeper never waits for the network.
+import { create, fromBinary, toBinary } from "@bufbuild/protobuf";
+import { CallSchema, ReplySchema } from "../proto/call_pb";
+import { Hub } from "./hub";
+import { type Ask, CallFailed, errorCode, type Exchanged, type Started } from "./messages";
+import { Core, type Files } from "./module";
+import { Shared } from "./signing";
+
+const directoryName = "wrackline";
+const fileNames = ["/records.db", "/records.db-wal", "/records.db-journal"];
+// A tab that is closing gives its handles back a moment later.
+const handleTries = 100;
+const handleWaitMs = 50;
+
+async function openFiles(): Promise<Files[]> {
+  const root = await navigator.storage.getDirectory();
+  const directory = await root.getDirectoryHandle(directoryName, { create: true });
+  const files: Files[] = [];
+  for (const name of fileNames) {
+    const file = await directory.getFileHandle(name.slice(1), { create: true });
+    for (let tried = 0; ; ++tried) {
+      try {
+        files.push({ name, handle: await file.createSyncAccessHandle() });
+        break;
+      } catch (error) {
+        if (tried >= handleTries) throw error;
+        await new Promise((resolve) => setTimeout(resolve, handleWaitMs));
+      }
+    }
+  }
+  return files;
+}
+
+class Keeper {
+  private constructor(
+    private readonly core: Core,
+    private readonly hub: Hub,
+  ) {}
+  private exchanging: Promise<Exchanged> | null = null;
+
+  static async load(given: {
+    memory: SharedArrayBuffer;
+    port: MessagePort;
+    publicKey: Uint8Array;
+  }): Promise<Keeper> {
+    const shared = new Shared(given.memory);
+    const core = await Core.load(await openFiles(), given.publicKey, (text) => shared.sign(text, given.port));
+    return new Keeper(core, new Hub(core));
+  }
+
+  async answer(ask: Ask): Promise<unknown> {
+    switch (ask.op) {
+      case "start":
+        return this.start();
+      case "call":
+        return this.core.call(ask.call);
+      case "enrol":
+        return this.enrol(ask.code, ask.deviceName);
+      case "exchange":
+        // One at a time; who asks meanwhile gets the running one's result.
+        this.exchanging ??= this.exchange().finally(() => (this.exchanging = null));
+        return this.exchanging;
+    }
+  }
+
+  private start(): Started {
+    const { failure } = fromBinary(ReplySchema, this.core.open());
+    if (!failure) return { state: "open" };
+    if (failure.code === errorCode.notFound) return { state: "not-enrolled" };
+    return { state: "failed", message: failure.message };
+  }
+
+  private async enrol(code: string, deviceName: string): Promise<null> {
+    const { failure } = fromBinary(
+      ReplySchema,
+      this.core.create(await this.hub.enrol(code, deviceName), deviceName),
+    );
+    if (failure) throw new CallFailed(failure.code, failure.message);
+    return null;
+  }
+
+  private async exchange(): Promise<Exchanged> {
+    let reply = new Uint8Array();
+    for (;;) {
+      const call = create(CallSchema, { what: { case: "exchange", value: { reply } } });
+      const answer = fromBinary(ReplySchema, this.core.call(toBinary(CallSchema, call)));
+      if (answer.failure) throw new CallFailed(answer.failure.code, answer.failure.message);
+      if (answer.what.case !== "exchange") throw new CallFailed(0, "");
+      const step = answer.what.value;
+      if (step.done)
+        return {
+          sent: step.sent,
+          received: step.received,
+          refusals: step.refusals.map(({ message }) => message),
+        };
+      reply = await this.hub.exchange(step.request as Uint8Array<ArrayBuffer>);
+    }
+  }
+}
+
+let keeper: Promise<Keeper> | null = null;
+
+addEventListener(
+  "message",
+  (
+    event: MessageEvent<
+      | { load: { memory: SharedArrayBuffer; port: MessagePort; publicKey: Uint8Array } }
+      | { id: number; ask: Ask }
+    >,
+  ) => {
+    const given = event.data;
+    if ("load" in given) {
+      keeper = Keeper.load(given.load);
+      return;
+    }
+    void (async () => {
+      try {
+        postMessage({ id: given.id, answer: await (await keeper)?.answer(given.ask) });
+      } catch (error) {
+        const failed = error instanceof CallFailed ? error : new CallFailed(0, String(error));
+        postMessage({ id: given.id, failure: { code: failed.code, message: failed.message } });
+      }
+    })();
+  },
+);

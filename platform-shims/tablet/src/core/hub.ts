@@ -1,0 +1,72 @@
+// The way to the hub: the one this page was served by, by fetch, over the TLS of the browser.
+import { fromBinary } from "@bufbuild/protobuf";
+import { ErrorReplySchema, SessionReplySchema } from "../proto/exchange_pb";
+import { CallFailed, errorCode } from "./messages";
+import type { Core } from "./module";
+
+const answerMs = 120_000;
+
+async function post(
+  path: string,
+  body: Uint8Array<ArrayBuffer>,
+  token?: string,
+): Promise<Uint8Array<ArrayBuffer>> {
+  let answer: Response;
+  try {
+    answer = await fetch(path, {
+      method: "POST",
+      body,
+      headers: {
+        "Content-Type": "application/x-protobuf",
+        ...(token === undefined ? {} : { Authorization: `Bearer ${token}` }),
+      },
+      cache: "no-store",
+      credentials: "omit",
+      redirect: "error",
+      signal: AbortSignal.timeout(answerMs),
+    });
+  } catch {
+    throw new CallFailed(errorCode.transport, "");
+  }
+  const bytes = new Uint8Array(await answer.arrayBuffer());
+  if (answer.ok) return bytes;
+  if (answer.headers.get("Content-Type") !== "application/x-protobuf")
+    throw new CallFailed(errorCode.transport, "");
+  const reply = fromBinary(ErrorReplySchema, bytes);
+  throw new CallFailed(reply.code, reply.message);
+}
+
+export class Hub {
+  private token = "";
+
+  constructor(private readonly core: Core) {}
+
+  async enrol(code: string, deviceName: string): Promise<Uint8Array<ArrayBuffer>> {
+    return post("/v1/enrol", this.core.enrolRequest(code, deviceName));
+  }
+
+  // Opens a session when there is none, and once more when the hub has forgotten it.
+  async exchange(request: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer>> {
+    if (this.token === "") await this.openSession();
+    try {
+      return await post("/v1/exchange", request, this.token);
+    } catch (error) {
+      if (!(error instanceof CallFailed) || error.code !== errorCode.unauthorized) throw error;
+      await this.openSession();
+      return post("/v1/exchange", request, this.token);
+    }
+  }
+
+  private async openSession(): Promise<void> {
+    this.token = "";
+    const challenge = fromBinary(
+      SessionReplySchema,
+      await post("/v1/session", this.core.sessionRequest(new Uint8Array())),
+    );
+    const opened = fromBinary(
+      SessionReplySchema,
+      await post("/v1/session", this.core.sessionRequest(challenge.nonce)),
+    );
+    this.token = opened.token;
+  }
+}

@@ -1,0 +1,31 @@
+// What a page asks of the core's worker, and what it answers. Calls and replies are proto/call.proto's, in bytes.
+import type { Reply } from "../proto/call_pb";
+
+export type Ask =
+  | { op: "start" }
+  | { op: "call"; call: Uint8Array }
+  // A one-time code handed in at the hub this page comes from.
+  | { op: "enrol"; code: string; deviceName: string }
+  | { op: "exchange" };
+
+export type Started = { state: "open" } | { state: "not-enrolled" } | { state: "failed"; message: string };
+
+export interface Exchanged {
+  sent: number;
+  received: number;
+  // Logs that were not taken in, in words.
+  refusals: string[];
+}
+
+export class CallFailed extends Error {
+  constructor(
+    readonly code: number, // core/base/error.h
+    message: string,
+    readonly reply?: Reply,
+  ) {
+    super(message);
+  }
+}
+
+// The codes a page acts on.
+export const errorCode = { notFound: 20, unauthorized: 23, unconfirmed: 25, transport: 46 } as const;

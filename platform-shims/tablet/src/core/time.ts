@@ -1,0 +1,71 @@
+// The facility's time, by the browser's time-zone data. The core has none: it is handed offsets.
+import type { MessageInitShape } from "@bufbuild/protobuf";
+import type { ZoneOffsetSchema } from "../proto/husbandry_pb";
+
+const minuteMs = 60_000;
+const hourMs = 60 * minuteMs;
+const dayMs = 24 * hourMs;
+
+export interface When {
+  day: number; // The husbandry day: days since 1970-01-01 at the facility.
+  happenedMs: bigint;
+  utcOffsetMin: number;
+}
+
+export class Zone {
+  private readonly parts: Intl.DateTimeFormat;
+  constructor(readonly name: string) {
+    this.parts = new Intl.DateTimeFormat("en-GB", {
+      timeZone: name,
+      hourCycle: "h23",
+      year: "numeric",
+      month: "2-digit",
+      day: "2-digit",
+      hour: "2-digit",
+      minute: "2-digit",
+      second: "2-digit",
+    });
+  }
+
+  offsetMin(atMs: number): number {
+    const part = new Map(this.parts.formatToParts(atMs).map(({ type, value }) => [type, Number(value)]));
+    const local = Date.UTC(
+      part.get("year") ?? 0,
+      (part.get("month") ?? 1) - 1,
+      part.get("day"),
+      part.get("hour"),
+      part.get("minute"),
+      part.get("second"),
+    );
+    return Math.round((local - Math.floor(atMs / 1000) * 1000) / minuteMs);
+  }
+  day(atMs: number): number {
+    return Math.floor((atMs + this.offsetMin(atMs) * minuteMs) / dayMs);
+  }
+  when(atMs: number): When {
+    return { day: this.day(atMs), happenedMs: BigInt(atMs), utcOffsetMin: this.offsetMin(atMs) };
+  }
+  // Minutes after midnight, there.
+  minute(atMs: number): number {
+    return Math.floor(((((atMs + this.offsetMin(atMs) * minuteMs) % dayMs) + dayMs) % dayMs) / minuteMs);
+  }
+
+  // The offsets in force from the day before to the day after, as calls want them. Zones change on the hour or on its
+  // quarters.
+  offsets(day: number): MessageInitShape<typeof ZoneOffsetSchema>[] {
+    const from = (day - 2) * dayMs;
+    const to = (day + 3) * dayMs;
+    const out: MessageInitShape<typeof ZoneOffsetSchema>[] = [];
+    let last: number | undefined;
+    for (let at = from; at <= to; at += hourMs / 4) {
+      const offset = this.offsetMin(at);
+      if (offset !== last) out.push({ fromMs: BigInt(at), utcOffsetMin: offset });
+      last = offset;
+    }
+    return out;
+  }
+}
+
+export function clock(minute: number): string {
+  return `${String(Math.floor(minute / 60)).padStart(2, "0")}:${String(minute % 60).padStart(2, "0")}`;
+}

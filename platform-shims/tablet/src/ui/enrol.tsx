@@ -1,0 +1,55 @@
+// The first screen of a tablet that is in no facility yet.
+import { useState } from "preact/hooks";
+import type { Client } from "../core/client";
+import { CallFailed, errorCode } from "../core/messages";
+import { words } from "../words/words";
+
+export function Enrol({ client, entered }: { client: Client; entered: () => void }) {
+  const [code, setCode] = useState("");
+  const [name, setName] = useState("");
+  const [failure, setFailure] = useState("");
+  const enrol = async () => {
+    try {
+      await client.enrol(code, name);
+      await client.exchange();
+      entered();
+    } catch (error) {
+      const isUnreached = error instanceof CallFailed && error.code === errorCode.transport;
+      setFailure(isUnreached ? words.enrolNoHub : error instanceof Error ? error.message : String(error));
+    }
+  };
+  return (
+    <main class="narrow">
+      <h2>{words.enrolTitle}</h2>
+      <p>{words.enrolHelp}</p>
+      <form
+        onSubmit={(event) => {
+          event.preventDefault();
+          void enrol();
+        }}
+      >
+        <label>
+          {words.enrolCode}
+          <input
+            value={code}
+            autoCapitalize="characters"
+            autoComplete="off"
+            onInput={(event) => setCode(event.currentTarget.value)}
+          />
+        </label>
+        <label>
+          {words.enrolName}
+          <input value={name} onInput={(event) => setName(event.currentTarget.value)} />
+        </label>
+        {failure !== "" && (
+          <p class="failure" role="alert">
+            {failure}
+          </p>
+        )}
+        <button type="submit" disabled={code === "" || name === ""}>
+          {words.enrolDo}
+        </button>
+      </form>
+    </main>
+  );
+}

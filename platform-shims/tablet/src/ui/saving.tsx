@@ -1,0 +1,79 @@
+// Saving what a screen has: asks "really?" when the core does, says what was kept, offers to take it back.
+import { create } from "@bufbuild/protobuf";
+import { useState } from "preact/hooks";
+import type { What } from "../core/client";
+import { CallFailed, errorCode } from "../core/messages";
+import { ConfirmationSchema, type Confirmation, type Question } from "../proto/built_in_pb";
+import type { RecordRef } from "../proto/change_pb";
+import { words } from "../words/words";
+import { Really } from "./really";
+import { useShared } from "./state";
+
+interface Asked {
+  questions: Question[];
+  write: (confirmed: Confirmation) => Promise<void>;
+}
+
+export function useSaving(then: () => void) {
+  const { client, say } = useShared();
+  const [asked, setAsked] = useState<Asked | null>(null);
+  const [failure, setFailure] = useState("");
+
+  const attempt = async (write: (confirmed?: Confirmation) => Promise<void>, confirmed?: Confirmation) => {
+    setFailure("");
+    try {
+      await write(confirmed);
+      setAsked(null);
+      then();
+    } catch (error) {
+      const questions =
+        error instanceof CallFailed && error.code === errorCode.unconfirmed
+          ? error.reply?.failure?.questions
+          : undefined;
+      if (questions) {
+        setAsked({ questions, write: (yes) => attempt(write, yes) });
+      } else {
+        setAsked(null);
+        setFailure(error instanceof Error && error.message !== "" ? error.message : words.failed);
+      }
+    }
+  };
+
+  const undo = (records: RecordRef[]) => async () => {
+    // The last first, so that no portion is left without its meal.
+    for (const record of [...records].reverse())
+      await client.write({ case: "strike", value: { record, reason: words.undoReason } }, "edit");
+    say({ text: words.undone });
+  };
+
+  return {
+    // New records, all or none.
+    log: (what: Extract<What, { case: "log" }>, saved: string) =>
+      void attempt(async (confirmed) => {
+        const { records } = await client.write(what, "log", confirmed);
+        say({ text: saved, undo: undo(records) });
+      }),
+    // Edits, one after the other.
+    edit: (edits: Extract<What, { case: "edit" }>[], saved: string) =>
+      void attempt(async (confirmed) => {
+        for (const edit of edits) await client.write(edit, "edit", confirmed);
+        say({ text: saved });
+      }),
+    fail: setFailure,
+    failure:
+      failure === "" ? null : (
+        <p class="failure" role="alert">
+          {failure}
+        </p>
+      ),
+    really: asked && (
+      <Really
+        questions={asked.questions}
+        no={() => setAsked(null)}
+        yes={(because) =>
+          void asked.write(create(ConfirmationSchema, { questions: asked.questions, because }))
+        }
+      />
+    ),
+  };
+}

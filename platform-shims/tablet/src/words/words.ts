@@ -1,0 +1,24 @@
+// The words of this browser's language; English where there is no other.
+import { en, type Words } from "./en";
+import { nb } from "./nb";
+
+const catalogues: Record<string, Words> = { en, nb, no: nb };
+
+export function wordsFor(languages: readonly string[]): Words {
+  for (const language of languages) {
+    const catalogue = catalogues[language.split("-")[0]?.toLowerCase() ?? ""];
+    if (catalogue) return catalogue;
+  }
+  return en;
+}
+
+export const words = wordsFor(navigator.languages);
+
+// "12 minutes": how long ago, in the largest unit that says enough.
+export function age(ms: number): string {
+  const minutes = Math.floor(ms / 60_000);
+  if (minutes < 1) return words.moment;
+  if (minutes < 120) return words.minutes(minutes);
+  if (minutes < 48 * 60) return words.hours(Math.floor(minutes / 60));
+  return words.days(Math.floor(minutes / (24 * 60)));
+}
