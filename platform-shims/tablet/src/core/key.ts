@@ -31,10 +31,7 @@ export async function deviceKey(): Promise<DeviceKey> {
       | DeviceKey
       | undefined;
     if (kept) return kept;
-    const pair = (await crypto.subtle.generateKey({ name: "Ed25519" }, false, [
-      "sign",
-      "verify",
-    ]));
+    const pair = await crypto.subtle.generateKey({ name: "Ed25519" }, false, ["sign", "verify"]);
     const publicKey = new Uint8Array(await crypto.subtle.exportKey("raw", pair.publicKey));
     const key = { privateKey: pair.privateKey, publicKey };
     const writing = database.transaction(storeName, "readwrite", { durability: "strict" });

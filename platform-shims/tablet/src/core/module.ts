@@ -59,9 +59,6 @@ export class Core {
   }
   // A copy: the module's own bytes are good until the next call only.
   private reply(place: number): Uint8Array<ArrayBuffer> {
-    return this.module.HEAPU8.slice(
-      place,
-      place + this.module._wrackline_reply_size(),
-    );
+    return this.module.HEAPU8.slice(place, place + this.module._wrackline_reply_size());
   }
 }
