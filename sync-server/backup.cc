@@ -9,6 +9,7 @@
 
 #include "file_lock.h"
 #include "hub_keys.h"
+#include "key_change.h"
 #include "private_file.h"
 #include "store/backup.h"
 
@@ -84,6 +85,8 @@ Result<BackupOutcome> back_up(const BackupOptions& options, const Progress& prog
     }
     outcome.bytes = fs::file_size(making.path(), error);
     if (options.with_keys) {
+      // Ends a change of the key that was cut off, so that the key is the one of these records.
+      WRACKLINE_TRY(open_key(options.directory.key(), options.directory.records()));
       WRACKLINE_TRY_VALUE(keys, read_hub_keys(options.directory));
       const Status written = write_keys_file(keys, keys_file_of(options.to));
       wipe(keys);

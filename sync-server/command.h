@@ -21,6 +21,7 @@ void add_hub_commands(CLI::App& app, Action& chosen);       // command_hub.cc: i
 void add_code_command(CLI::App& app, Action& chosen);       // command_code.cc
 void add_copy_commands(CLI::App& app, Action& chosen);      // command_copies.cc: backup verify restore
 void add_device_commands(CLI::App& app, Action& chosen);    // command_devices.cc: devices revoke
+void add_rekey_command(CLI::App& app, Action& chosen);      // command_rekey.cc
 void add_retention_command(CLI::App& app, Action& chosen);  // command_retention.cc
 
 // Says on standard error what failed; the exit code.

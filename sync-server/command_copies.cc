@@ -3,6 +3,7 @@
 #include <memory>
 
 #include "backup.h"
+#include "base/counted.h"
 #include "command.h"
 #include "restore.h"
 #include "verify.h"
@@ -29,9 +30,10 @@ int run_backup(const BackupOptions& options) {
 }
 
 void tell(const Verdict& verdict) {
-  std::cout << verdict.changes << " changes in " << verdict.logs << " logs, " << verdict.seals
-            << " seals hold, " << verdict.unsealed << " changes not sealed yet; " << verdict.records
-            << " records, digest " << verdict.digest << ".\n";
+  std::cout << counted(verdict.changes, "change") << " in " << counted(verdict.logs, "log") << "; "
+            << counted(verdict.seals, "seal") << " and " << counted(verdict.receipts, "receipt") << " hold; "
+            << counted(verdict.unsealed, "change") << " not sealed yet; " << counted(verdict.records, "record")
+            << ", digest " << verdict.digest << ".\n";
 }
 
 struct VerifyArgs {
@@ -97,12 +99,15 @@ void add_copy_commands(CLI::App& app, Action& chosen) {
   });
 
   auto restoring = std::make_shared<RestoreOptions>();
-  CLI::App* r = app.add_subcommand("restore", "Make a hub's directory from a backup");
-  r->add_option("--dir", restoring->directory.path, "Where; must not exist or be empty")->required();
-  r->add_option("--from", restoring->from, "The backup")->required();
+  CLI::App* r = app.add_subcommand(
+      "restore",
+      "Make a hub's directory from a backup and the hub's keys, which are not in the backup: have the keys file at hand");
   r->add_option(
       "--keys", restoring->keys,
-      "A keys file, or a directory with hub.key, tls-cert.pem and tls-key.pem; FILE.keys if not given");
+      "The hub's keys: a file that `backup --with-keys` wrote, or a directory with hub.key, tls-cert.pem and "
+      "tls-key.pem. Needed, unless the file lies beside the backup as FILE.keys");
+  r->add_option("--from", restoring->from, "The backup")->required();
+  r->add_option("--dir", restoring->directory.path, "Where; must not exist or be empty")->required();
   r->callback([restoring, &chosen] { chosen = [restoring] { return run_restore(*restoring); }; });
 }
 

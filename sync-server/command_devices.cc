@@ -6,6 +6,7 @@
 #include "command.h"
 #include "devices.h"
 #include "log.h"
+#include "rekey.h"
 
 namespace wrackline {
 namespace {
@@ -19,14 +20,17 @@ std::string offset_text(const std::optional<DeviceContact>& contact) {
 }
 
 std::string standing_text(const DeviceRow& row) {
-  if (row.is_hub) return "hub";
-  if (!row.revoked) return "enrolled";
-  return "revoked " + minute_text(row.revoked_ms) + ": " + row.revoked_reason;
+  const std::string chain = row.continues.empty() ? "" : ", continues " + row.continues;
+  if (row.is_hub) return (row.revoked ? "hub, before" : "hub") + chain;
+  if (!row.revoked) return "enrolled" + chain;
+  return "revoked " + minute_text(row.revoked_ms) + ": " + row.revoked_reason + chain;
 }
 
 int run_devices(const HubDirectory& directory) {
   const auto rows = list_devices(directory);
   if (!rows) return report(rows.error());
+  const auto hub_key = hub_key_of(directory);
+  if (!hub_key) return report(hub_key.error());
   const auto line = [](const std::string& word, const std::string& name, const std::string& enrolled,
                        const std::string& last, const std::string& unsent, const std::string& clock,
                        const std::string& address, const std::string& standing) {
@@ -44,7 +48,9 @@ int run_devices(const HubDirectory& directory) {
   }
   std::cout << "\nTimes are UTC. unsent: changes the device held and the hub did not, at the end of its last "
                "exchange; "
-               "what it\nhas written since is not known here. clock: the device's minus the hub's, then.\n";
+               "what it\nhas written since is not known here. clock: the device's minus the hub's, then.\n"
+               "continues: the same device under the key whose word is given.\n"
+            << "The hub's key is " << *hub_key << ".\n";
   return 0;
 }
 

@@ -91,6 +91,7 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
   parser.header_limit(shared_.limits.header_bytes_max);
   parser.body_limit(boost::none);  // Set below, once it is known who asks.
   resting_ = true;
+  buffer_.begin_head();
   set_deadline(header_deadline);
   auto [header_error, header_bytes] = co_await http::async_read_header(stream_, buffer_, parser, kAwait);
   static_cast<void>(header_bytes);
@@ -102,7 +103,7 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
   const Error ambiguous{
       ErrorCode::kMalformed,
       "reading a request: its head names no host, or more than one, or a transfer coding that is "
-      "not known here"};
+      "not known here, or has a folded line"};
   if (header_error == http::error::header_limit) {
     const Next next = co_await refuse_broken(431, too_long);
     co_return next;
@@ -111,7 +112,7 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
     const Next next = co_await refuse_broken(400, no_http);
     co_return next;
   }
-  if (!header_error && is_ambiguous(parser)) {
+  if (!header_error && (is_ambiguous(parser) || buffer_.has_folded_line())) {
     const Next next = co_await refuse_broken(400, ambiguous);
     co_return next;
   }

@@ -6,7 +6,6 @@
 
 #include <boost/asio/awaitable.hpp>
 #include <boost/asio/ip/tcp.hpp>
-#include <boost/beast/core/flat_buffer.hpp>
 #include <boost/beast/core/tcp_stream.hpp>
 #include <boost/beast/http/message.hpp>
 #include <boost/beast/http/string_body.hpp>
@@ -16,6 +15,7 @@
 #include <string>
 
 #include "connection_table.h"
+#include "head_buffer.h"
 #include "hub.h"
 #include "tls_context.h"
 
@@ -65,7 +65,7 @@ class Connection {
   ConnectionTable::Ticket ticket_;
   std::shared_ptr<HubTls> tls_;  // What it began with, whatever is renewed meanwhile.
   boost::beast::ssl_stream<boost::beast::tcp_stream> stream_;
-  boost::beast::flat_buffer buffer_;
+  HeadBuffer buffer_;
   bool resting_ = true;  // No request is being answered.
   bool stopping_ = false;
 };

@@ -11,6 +11,7 @@
 #include "call/dispatch.h"
 #include "device_word.h"
 #include "file_keystore.h"
+#include "key_change.h"
 #include "model/kinds.h"
 #include "plain_text.h"
 #include "replica/author.h"
@@ -33,7 +34,7 @@ Result<OpenHub> open_hub(const HubDirectory& directory, const char* doing) {
   if (!std::filesystem::exists(directory.key(), error))
     return fail(ErrorCode::kNotFound, std::string(doing) + ": " + directory.path + " is no hub's directory");
   OpenHub hub;
-  WRACKLINE_TRY_VALUE(keystore, FileKeystore::open(directory.key()));
+  WRACKLINE_TRY_VALUE(keystore, open_key(directory.key(), directory.records()));
   hub.keystore = std::move(keystore);
   WRACKLINE_TRY_VALUE(replica, Replica::open({directory.records(), hub.keystore.get(), wall_clock_ms}));
   hub.replica = std::move(replica);
@@ -72,8 +73,9 @@ Result<std::vector<std::pair<DeviceRow, RecordId>>> rows_of(Replica& replica, co
     row.name = device.name;
     row.word = device_word(key);
     row.enrolled_ms = device.enrolled_ms;
-    row.is_hub = key == replica.membership().hub_key;
+    row.is_hub = replica.devices().hub().is_key(key);
     row.revoked = device.standing == DeviceStanding::kRevoked;
+    if (device.continues) row.continues = device_word(*device.continues);
     if (row.revoked) WRACKLINE_TRY(read_strike(replica, device.record, row));
     if (const auto found = contacts.find(key); found != contacts.end()) row.contact = found->second;
     rows.emplace_back(std::move(row), device.record);
@@ -83,7 +85,9 @@ Result<std::vector<std::pair<DeviceRow, RecordId>>> rows_of(Replica& replica, co
   return rows;
 }
 
-Result<RecordId> find_admin(Replica& replica, const std::string& name) {
+}  // namespace
+
+Result<RecordId> find_admin(Replica& replica, const std::string& name, const std::string& doing) {
   proto::Call call;
   call.mutable_list()->set_kind(static_cast<std::uint32_t>(Kind::kPerson));
   WRACKLINE_TRY_VALUE(reply, ask(replica, call));
@@ -94,11 +98,9 @@ Result<RecordId> find_admin(Replica& replica, const std::string& name) {
     if (std::find(roles.begin(), roles.end(), proto::ROLE_ADMIN) == roles.end()) continue;
     return RecordId{LogId{view.record().log()}, view.record().seq()};
   }
-  return fail(ErrorCode::kNotFound, "revoking a device: there is no admin called \"" + name +
-                                        "\" in the records; nothing was changed");
+  return fail(ErrorCode::kNotFound,
+              doing + ": there is no admin called \"" + name + "\" in the records; nothing was changed");
 }
-
-}  // namespace
 
 Result<std::vector<DeviceRow>> list_devices(const HubDirectory& directory) {
   WRACKLINE_TRY_VALUE(hub, open_hub(directory, "listing devices"));
@@ -133,7 +135,7 @@ Result<DeviceRow> revoke(const RevokeOptions& options) {
   if (row.revoked) return refused(ErrorCode::kInvalid, "it was revoked already");
   RecordId by;
   if (!options.by.empty()) {
-    WRACKLINE_TRY_VALUE(admin, find_admin(*hub.replica, options.by));
+    WRACKLINE_TRY_VALUE(admin, find_admin(*hub.replica, options.by, "revoking a device"));
     by = admin;
   }
   Edit strike;

@@ -14,11 +14,14 @@
 
 namespace wrackline {
 
+class Replica;
+
 struct DeviceRow {
   std::string name;
   std::string word;  // device_word()
   WallMs enrolled_ms = 0;
   bool is_hub = false;
+  std::string continues;  // The word of the key it had before; or empty.
   bool revoked = false;
   WallMs revoked_ms = 0;
   std::string revoked_reason;
@@ -27,6 +30,9 @@ struct DeviceRow {
 
 // In the order of enrolment. Errors: kNotFound, kKeystore, kStorage and kin.
 Result<std::vector<DeviceRow>> list_devices(const HubDirectory& directory);
+
+// The person of this name who is an admin. Errors: kNotFound.
+Result<RecordId> find_admin(Replica& replica, const std::string& name, const std::string& doing);
 
 struct RevokeOptions {
   HubDirectory directory;

@@ -31,6 +31,7 @@ constexpr RouteRow kRoutes[] = {
     {"/v1/session", "POST", Hub::Route::kSession, false},
     {"/v1/exchange", "POST", Hub::Route::kExchange, true},
     {"/v1/query", "POST", Hub::Route::kQuery, true},
+    {"/v1/rekey", "POST", Hub::Route::kRekey, true},
     {"/healthz", "GET", Hub::Route::kHealth, false},
     {"/metrics", "GET", Hub::Route::kMetrics, false},
 };
@@ -138,7 +139,7 @@ Hub::Admitted Hub::admit(const HubRequestHead& head) {
     return admitted;
   }
   if (row->needs_session) {
-    auto device = device_of(head.authorization);
+    auto device = device_of(head.authorization, row->route);
     if (!device) {
       admitted.refusal = refuse_and_log(device.error());
       if (admitted.refusal->status == 401)
@@ -161,9 +162,10 @@ Hub::Admitted Hub::admit(const HubRequestHead& head) {
     admitted.refusal->status = 415;
     return admitted;
   }
+  const bool is_large = row->route == Route::kExchange || row->route == Route::kQuery;
   if (is_post)
     admitted.body_bytes_max =
-        row->needs_session ? options_.limits.body_bytes_max : options_.limits.body_bytes_before_session_max;
+        is_large ? options_.limits.body_bytes_max : options_.limits.body_bytes_before_session_max;
   return admitted;
 }
 
@@ -229,7 +231,9 @@ HubAnswer Hub::answer_route(const Admitted& admitted, ByteView body) {
     case Route::kSession:
       return of_result(session(body));
     case Route::kExchange:
-      return of_result(replica_.answer_exchange(body, admitted.device));
+      return of_result(exchange(admitted, body));
+    case Route::kRekey:
+      return of_result(rekey(admitted.device, body));
     case Route::kQuery:
       answer.body = dispatch(replica_, body, CallScope::kReadOnly);
       return answer;
@@ -248,7 +252,7 @@ HubAnswer Hub::answer_route(const Admitted& admitted, ByteView body) {
   return refuse({ErrorCode::kInternal, "a request without a route came to be answered"});
 }
 
-Result<PublicKey> Hub::device_of(const std::string& authorization) {
+Result<PublicKey> Hub::device_of(const std::string& authorization, Route route) {
   static constexpr std::string_view kScheme = "Bearer ";
   std::optional<PublicKey> device;
   if (authorization.compare(0, kScheme.size(), kScheme) == 0)
@@ -258,6 +262,8 @@ Result<PublicKey> Hub::device_of(const std::string& authorization) {
                 "this device has no open session with the hub; open one and ask again");
   WRACKLINE_TRY_VALUE(standing, replica_.device_standing(*device));
   if (standing == DeviceStanding::kEnrolled) return *device;
+  // The answer to a change of key may have been lost: the same request is looked at once more.
+  if (standing == DeviceStanding::kRevoked && route == Route::kRekey) return *device;
   sessions_.end_all_of(*device);
   return fail(
       ErrorCode::kRevokedDevice,
@@ -341,11 +347,41 @@ Result<Bytes> Hub::session(ByteView body) {
       !verify_signature(key, session_text(replica_.membership().facility, request.nonce()), signature))
     return fail(ErrorCode::kUnauthorized,
                 "opening a session: the answer to the hub's challenge does not fit or came late; try again");
-  WRACKLINE_TRY_VALUE(opened, sessions_.open(key, now));
+  WRACKLINE_TRY_VALUE(opened, sessions_.open(key, now, static_cast<WallMs>(options_.limits.session.count())));
   metrics_.count(Metrics::Counter::kSessionsOpened);
   log_.info("session_opened").with("device", device_word(key));
   reply.set_token(opened.token);
   reply.set_expires_ms(opened.expires_ms);
+  return reply.SerializeAsString();
+}
+
+Result<Bytes> Hub::exchange(const Admitted& admitted, ByteView body) {
+  auto answer = replica_.answer_exchange(body, admitted.device);
+  if (answer && replica_.trouble())
+    log_.error("trouble")
+        .with("code", error_word(replica_.trouble()->code))
+        .with("message", replica_.trouble()->message);
+  return answer;
+}
+
+Result<Bytes> Hub::rekey(const PublicKey& before, ByteView body) {
+  proto::RekeyRequest request;
+  if (!request.ParseFromArray(body.data(), static_cast<int>(body.size()))) return malformed("change a key");
+  WRACKLINE_TRY(check_protocol(request.protocol()));
+  PublicKey next;
+  Signature by_next, by_before;
+  if (!copy_exactly(request.new_key(), next) || !copy_exactly(request.new_signature(), by_next) ||
+      !copy_exactly(request.old_signature(), by_before))
+    return malformed("change a key");
+  const Bytes text = rekey_text(replica_.membership().facility, before, next);
+  if (!verify_signature(next, text, by_next) || !verify_signature(before, text, by_before))
+    return fail(ErrorCode::kBadSeal,
+                "changing a device's key: the request is not signed with both the old key and the new; nothing was "
+                "changed");
+  WRACKLINE_TRY(replica_.rekey_device(before, next));
+  log_.info("device_rekeyed").with("device", device_word(before)).with("now", device_word(next));
+  proto::RekeyReply reply;
+  reply.set_device_key(Bytes(view(next)));
   return reply.SerializeAsString();
 }
 

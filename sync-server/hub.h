@@ -58,7 +58,7 @@ class Hub {
   // All outlive the Hub.
   Hub(Replica& replica, Log& log, Metrics& metrics, Options options);
 
-  enum class Route { kEnrol, kSession, kExchange, kQuery, kHealth, kMetrics, kNone };
+  enum class Route { kEnrol, kSession, kExchange, kQuery, kRekey, kHealth, kMetrics, kNone };
   struct Admitted {
     std::optional<HubAnswer> refusal;  // Set: answer with it and read no body.
     Route route = Route::kNone;
@@ -82,9 +82,11 @@ class Hub {
   static HubAnswer refuse(const Error& error);
 
  private:
-  Result<PublicKey> device_of(const std::string& authorization);
+  Result<PublicKey> device_of(const std::string& authorization, Route route);
   Result<Bytes> enrol(const std::string& peer_group, ByteView body);
   Result<Bytes> session(ByteView body);
+  Result<Bytes> exchange(const Admitted& admitted, ByteView body);
+  Result<Bytes> rekey(const PublicKey& before, ByteView body);
   HubAnswer health();
   HubAnswer answer_route(const Admitted& admitted, ByteView body);
   // Refuses when the device or the address has asked for too much in a minute.

@@ -39,6 +39,7 @@ int run(int argc, char** argv) {
   add_code_command(app, chosen);
   add_device_commands(app, chosen);
   add_copy_commands(app, chosen);
+  add_rekey_command(app, chosen);
   add_retention_command(app, chosen);
   try {
     app.parse(argc, argv);

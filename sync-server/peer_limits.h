@@ -7,6 +7,7 @@
 #include <cstdint>
 
 #include "rate_limiter.h"
+#include "sessions.h"
 
 namespace wrackline {
 
@@ -25,6 +26,8 @@ struct PeerLimits {
   std::chrono::seconds idle{60};     // Between two requests on one connection.
   std::chrono::seconds farewell{2};  // To read what a refused peer is still sending.
   std::chrono::seconds stop{10};     // For running requests when the hub stops.
+
+  std::chrono::milliseconds session{Sessions::kLifetimeMs};  // Then the device opens another.
 
   // Requests and bytes in a minute. A tablet that takes in a million changes for the first time asks a few dozen
   // times; an address may be a whole house behind one router.

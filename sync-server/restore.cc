@@ -38,7 +38,8 @@ Status begin_new_log(const HubDirectory& making) {
   auto replica = Replica::open({making.records(), keystore.get(), wall_clock_ms});
   if (!replica && replica.error().code == ErrorCode::kKeystore)
     return fail(ErrorCode::kInvalid,
-                "restoring a hub: the keys are not those of the hub this backup is of; nothing was made");
+                "restoring a hub: the keys are not those of the hub this backup is of, or not of its time, since a "
+                "hub may have been given another key; nothing was made; name the keys that were kept with it");
   if (!replica) return fail(replica.error());
   if (!(*replica)->is_hub())
     return fail(ErrorCode::kInvalid, "restoring a hub: the backup is of a device, not of a hub");

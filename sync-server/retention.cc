@@ -3,6 +3,7 @@
 #include <filesystem>
 
 #include "file_keystore.h"
+#include "key_change.h"
 #include "log.h"
 #include "plain_text.h"
 #include "private_file.h"
@@ -50,7 +51,7 @@ Result<std::vector<RetentionRow>> list_retention(const HubDirectory& directory, 
   std::error_code error;
   if (!std::filesystem::exists(directory.key(), error))
     return fail(ErrorCode::kNotFound, "listing what is kept: " + directory.path + " is no hub's directory");
-  WRACKLINE_TRY_VALUE(keystore, FileKeystore::open(directory.key()));
+  WRACKLINE_TRY_VALUE(keystore, open_key(directory.key(), directory.records()));
   WRACKLINE_TRY_VALUE(replica, Replica::open({directory.records(), keystore.get(), wall_clock_ms}));
   WRACKLINE_TRY_VALUE(moment, replica->store().begin_read());
   static_cast<void>(moment);
@@ -73,7 +74,7 @@ Status log_retention_act(const HubDirectory& directory, const std::vector<Retent
   if (!is_plain_text(by, kTextBytesMax) || !is_plain_text(reason, kTextBytesMax))
     return fail(ErrorCode::kInvalid,
                 "writing down a look at retention: it needs --by NAME and --reason TEXT, each of one line");
-  WRACKLINE_TRY_VALUE(keystore, FileKeystore::open(directory.key()));
+  WRACKLINE_TRY_VALUE(keystore, open_key(directory.key(), directory.records()));
   Bytes acts;
   auto before = read_private_file(directory.retention_acts(), kActsBytesMax);
   if (before) acts = std::move(*before);

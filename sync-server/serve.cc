@@ -15,6 +15,7 @@
 
 #include "connection_table.h"
 #include "file_keystore.h"
+#include "key_change.h"
 #include "file_lock.h"
 #include "hub.h"
 #include "listener.h"
@@ -182,7 +183,7 @@ Status serve(const ServeOptions& options) {
   if (!lock) return fail(lock.error());
   WRACKLINE_TRY(raise_file_limit(options.limits.connections_max));
   WRACKLINE_TRY_VALUE(tls, CurrentTls::open(options.directory, options.tls));
-  WRACKLINE_TRY_VALUE(keystore, FileKeystore::open(options.directory.key()));
+  WRACKLINE_TRY_VALUE(keystore, open_key(options.directory.key(), options.directory.records()));
   WRACKLINE_TRY_VALUE(replica, Replica::open({options.directory.records(), keystore.get(), wall_clock_ms}));
   if (!replica->is_hub())
     return fail(ErrorCode::kInvalid, "serving " + options.directory.path +

@@ -41,14 +41,14 @@ bool Sessions::take_nonce(const PublicKey& device, ByteView nonce, WallMs now) {
   return is_fresh;
 }
 
-Result<Sessions::Opened> Sessions::open(const PublicKey& device, WallMs now) {
+Result<Sessions::Opened> Sessions::open(const PublicKey& device, WallMs now, WallMs lifetime_ms) {
   WRACKLINE_TRY_VALUE(bytes, random_bytes(kTokenBytes));
   std::erase_if(sessions_, [&](const Session& session) { return session.expires_ms <= now; });
   const auto is_of_device = [&](const Session& session) { return session.device == device; };
   if (std::count_if(sessions_.begin(), sessions_.end(), is_of_device) >=
       static_cast<std::ptrdiff_t>(kSessionsPerDeviceMax))
     sessions_.erase(std::find_if(sessions_.begin(), sessions_.end(), is_of_device));
-  Opened opened{to_hex(bytes), now + kLifetimeMs};
+  Opened opened{to_hex(bytes), now + lifetime_ms};
   sessions_.push_back({hash_of(opened.token), device, opened.expires_ms});
   return opened;
 }

@@ -43,7 +43,7 @@ class Sessions {
     WallMs expires_ms = 0;
   };
   // Errors: kKeystore.
-  Result<Opened> open(const PublicKey& device, WallMs now);
+  Result<Opened> open(const PublicKey& device, WallMs now, WallMs lifetime_ms = kLifetimeMs);
 
   // The device a token belongs to, if its session has not expired.
   std::optional<PublicKey> find(std::string_view token, WallMs now);

@@ -3,6 +3,7 @@
 #include <call.pb.h>
 
 #include "call/dispatch.h"
+#include "no_key.h"
 #include "replica/replica.h"
 #include "scaffold.h"
 #include "store/backup.h"
@@ -12,27 +13,6 @@
 namespace wrackline {
 namespace {
 
-// Stands for the key of the database's owner, which verifying does not need and a backup does not hold.
-class NoKey : public Keystore {
- public:
-  explicit NoKey(const PublicKey& key) : key_(key) {}
-  PublicKey public_key() const override { return key_; }
-  Result<Signature> sign(ByteView) override {
-    return fail(ErrorCode::kKeystore, "verifying: nothing is signed while records are verified");
-  }
-
- private:
-  PublicKey key_;
-};
-
-Result<PublicKey> owner_of(const std::string& records) {
-  WRACKLINE_TRY_VALUE(store, Store::open(records));
-  WRACKLINE_TRY_VALUE(key, store->meta("device_key"));
-  PublicKey owner{};
-  if (!key || !copy_exactly(*key, owner))
-    return fail(ErrorCode::kMalformed, "verifying: the database does not say whose it is");
-  return owner;
-}
 
 Result<proto::Reply> ask(Replica& replica, const proto::Call& call) {
   proto::Reply reply;
@@ -49,11 +29,6 @@ Status verify_chains(Replica& replica, const Progress& progress, Verdict& verdic
     if (!log.device) continue;
     ++verdict.logs;
     all += log.head.seq;
-    // The hub gave its word for what it held; less than that means that an end was cut off.
-    if (log.receipted > log.head.seq)
-      verdict.problems.push_back("log " + to_text(id) + ": changes " + std::to_string(log.head.seq + 1) +
-                                 " to " + std::to_string(log.receipted) +
-                                 " are missing, though the hub has given receipts for them");
   }
   proto::Call call;
   call.mutable_verify();
@@ -62,6 +37,7 @@ Status verify_chains(Replica& replica, const Progress& progress, Verdict& verdic
     const proto::VerifyReply& part = reply.verify();
     verdict.changes += part.changes();
     verdict.seals += part.seals();
+    verdict.receipts += part.receipts();
     verdict.unsealed += part.unsealed();
     for (const proto::Refusal& problem : part.problems()) verdict.problems.push_back(problem.message());
     if (progress) progress("verifying", verdict.changes, all);
@@ -95,7 +71,7 @@ Result<Verdict> verify_private(const std::string& records, const Progress& progr
     verdict.problems.push_back(whole.error().message);
     return verdict;
   }
-  WRACKLINE_TRY_VALUE(owner, owner_of(records));
+  WRACKLINE_TRY_VALUE(owner, Replica::key_of(records));
   NoKey key(owner);
   // What cannot be opened or read any more was damaged: that is what is to be found out.
   const auto found = [&verdict](const Status& looked) {

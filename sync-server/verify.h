@@ -18,6 +18,7 @@ struct Verdict {
   std::uint64_t logs = 0;
   std::uint64_t changes = 0;
   std::uint64_t seals = 0;
+  std::uint64_t receipts = 0;  // That hold.
   std::uint64_t unsealed = 0;  // Of the hub's own log, not sealed yet.
   std::uint64_t records = 0;
   std::string digest;  // Of the merged records, hexadecimal; empty when there are problems.

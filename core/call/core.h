@@ -21,6 +21,10 @@ class Core {
   Bytes call(ByteView call) noexcept;
 
   const Membership& membership() const { return replica_->membership(); }
+  // Keys are the platform's, so what concerns them is no call; see replica/replica.h.
+  Status change_key(Keystore& next) { return replica_->change_key(next); }
+  Status repin(const PublicKey& hub_key) { return replica_->repin(hub_key); }
+  bool is_hub_key(const PublicKey& key) const { return replica_->devices().hub().is_key(key); }
 
  private:
   explicit Core(std::unique_ptr<Replica> replica) : replica_(std::move(replica)) {}

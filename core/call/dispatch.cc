@@ -33,6 +33,9 @@ bool reads_only(proto::Call::WhatCase what) {
     case proto::Call::kIntakeTrend:
     case proto::Call::kCollectionDay:
     case proto::Call::kHeld:
+    case proto::Call::kTrailSearch:
+    case proto::Call::kReviewDetail:
+    case proto::Call::kCloses:
       return true;
     default:
       return false;
@@ -47,6 +50,7 @@ bool needs_author(proto::Call::WhatCase what) {
     case proto::Call::kFold:
     case proto::Call::kAccept:
     case proto::Call::kSetPin:
+    case proto::Call::kDayClose:
       return true;
     default:
       return false;
@@ -94,10 +98,15 @@ Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::F
     case proto::Call::kStock: return handle_stock(replica, call.stock(), *reply.mutable_stock());
     case proto::Call::kIntakeTrend: return handle_intake_trend(replica, call.intake_trend(), *reply.mutable_intake_trend());
     case proto::Call::kCollectionDay: return handle_collection_day(replica, call.collection_day(), *reply.mutable_collection_day());
+    case proto::Call::kEvidence: return handle_evidence(replica, call.evidence(), *reply.mutable_evidence());
     case proto::Call::kHeld: return handle_held(replica, call.held(), *reply.mutable_held());
     case proto::Call::kSignIn: return handle_sign_in(replica, call.sign_in(), *reply.mutable_sign_in());
     case proto::Call::kSignOut: return handle_sign_out(replica, call.sign_out(), *reply.mutable_sign_out());
     case proto::Call::kSetPin: return handle_set_pin(replica, by, call.session(), call.set_pin(), *reply.mutable_edit());
+    case proto::Call::kTrailSearch: return handle_trail_search(replica, call.trail_search(), *reply.mutable_trail_search());
+    case proto::Call::kReviewDetail: return handle_review_detail(replica, call.review_detail(), *reply.mutable_review_detail());
+    case proto::Call::kDayClose: return handle_day_close(replica, by, call.day_close(), asking, *reply.mutable_day_close());
+    case proto::Call::kCloses: return handle_closes(replica, call.closes(), *reply.mutable_closes());
     case proto::Call::WHAT_NOT_SET: break;
   }
   return fail(ErrorCode::kUnsupported, "calling the core: this release does not know the call; nothing was done; update it");

@@ -30,7 +30,10 @@ Status handle_get(Replica& replica, const proto::GetCall& call, proto::GetReply&
 Status handle_list(Replica& replica, const proto::ListCall& call, proto::ListReply& out);
 Status handle_review(Replica& replica, proto::ReviewReply& out);
 Status handle_held(Replica& replica, const proto::HeldCall& call, proto::HeldReply& out);
+Status handle_review_detail(Replica& replica, const proto::ReviewDetailCall& call, proto::ReviewDetailReply& out);
 Status handle_trail(Replica& replica, const proto::TrailCall& call, proto::TrailReply& out);
+Status handle_trail_search(Replica& replica, const proto::TrailSearchCall& call, proto::TrailSearchReply& out);
+Status handle_closes(Replica& replica, const proto::ClosesCall& call, proto::ClosesReply& out);
 Status handle_intake(Replica& replica, const proto::IntakeCall& call, proto::IntakeReply& out);
 
 // What there is to do and how the animals do: proto/husbandry.proto.
@@ -69,12 +72,15 @@ Status handle_sign_in(Replica& replica, const proto::SignInCall& call, proto::Si
 Status handle_sign_out(Replica& replica, const proto::SignOutCall& call, proto::SignOutReply& out);
 Status handle_set_pin(Replica& replica, RecordId by, const Bytes& session, const proto::SetPinCall& call,
                       proto::EditReply& out);
+Status handle_day_close(Replica& replica, RecordId by, const proto::DayCloseCall& call, const Asking& asking,
+                        proto::DayCloseReply& out);
 
 Status handle_exchange(Replica& replica, const proto::ExchangeCall& call, proto::ExchangeStep& out);
 Status handle_bundle_export(Replica& replica, const proto::BundleExportCall& call, proto::BundleExportReply& out);
 Status handle_bundle_import(Replica& replica, const proto::BundleImportCall& call, proto::BundleImportReply& out);
 
 Status handle_verify(Replica& replica, const proto::VerifyCall& call, proto::VerifyReply& out);
+Status handle_evidence(Replica& replica, const proto::EvidenceCall& call, proto::EvidenceReply& out);
 Status handle_rebuild(Replica& replica, proto::RebuildReply& out);
 Status handle_digest(Replica& replica, proto::DigestReply& out);
 

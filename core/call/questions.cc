@@ -5,7 +5,7 @@
 #include <set>
 
 #include "base/wire.h"
-#include "call/roster.h"
+#include "call/belonging.h"
 #include "log/hybrid_clock.h"
 #include "model/kinds.h"
 #include "model/numbers.h"
@@ -19,20 +19,12 @@ constexpr WallMs kHourMs = 3'600'000, kDayLengthMs = 24 * kHourMs;
 // The core knows no time zone: a day that has begun nowhere on earth is to come. +14:00 is the widest in use.
 constexpr WallMs kEastmostMs = 14 * kHourMs;
 
-// A record on the way from an entry to what it belongs to: portion, meal, animal. Its id is none while it is
-// being written.
-struct Link {
-  RecordId id;
-  const KindRow* row = nullptr;
-  ByteView fields;
-};
-
 using Questions = std::vector<proto::Question>;
 
 class Asker {
  public:
   Asker(Replica& replica, const std::vector<NewRecord>* drafts)
-      : replica_(replica), roster_(replica), now_ms_(replica.now()), drafts_(drafts) {}
+      : replica_(replica), belonging_(replica), now_ms_(replica.now()), drafts_(drafts) {}
 
   Result<Questions> about_new(std::size_t index) {
     const NewRecord& record = (*drafts_)[index];
@@ -54,14 +46,14 @@ class Asker {
   }
 
   Result<Questions> about_edit(const Edit& edit) {
-    WRACKLINE_TRY_VALUE(state, load(edit.record));
+    WRACKLINE_TRY_VALUE(state, belonging_.load(edit.record));
     const KindRow* const row = state == nullptr ? nullptr : find_kind(state->kind);
     if (row == nullptr)
       return Questions{};  // Not held, or of a newer release, whose days and numbers are not known.
     const std::set<std::uint32_t> given = fields_of(edit);
     const Bytes after = as_edited(state->fields, edit, given);
-    WRACKLINE_TRY_VALUE(chain_before, chain_of({edit.record, row, state->fields}));
-    WRACKLINE_TRY_VALUE(chain_after, chain_of({edit.record, row, after}));
+    WRACKLINE_TRY_VALUE(chain_before, belonging_.chain_of({edit.record, row, state->fields}));
+    WRACKLINE_TRY_VALUE(chain_after, belonging_.chain_of({edit.record, row, after}));
     Questions out;
     WRACKLINE_TRY(ask_of_values(chain_after, &given, out));
     ask_of_time(*row, after, &given, out);
@@ -74,32 +66,6 @@ class Asker {
   }
 
  private:
-  // Null when it is not held here, or only edits of it are.
-  Result<const RecordState*> load(RecordId id) {
-    const auto [it, is_new] = states_.try_emplace(id);
-    if (is_new) {
-      WRACKLINE_TRY_VALUE(state, replica_.store().records().load(replica_.store().logs().find_place(id)));
-      it->second = std::move(state);
-    }
-    return it->second && it->second->kind != 0 ? &*it->second : nullptr;
-  }
-
-  // The record and what it belongs to, itself first.
-  Result<std::vector<Link>> chain_of(Link first) {
-    std::vector<Link> chain = {first};
-    while (chain.back().row->key.subject != 0) {
-      const RecordId subject = record_key(*chain.back().row, chain.back().fields).subject;
-      WRACKLINE_TRY_VALUE(state, load(subject));
-      const KindRow* const row = state == nullptr ? nullptr : find_kind(state->kind);
-      // Bytes from outside may claim that a record belongs to itself.
-      const bool goes_round =
-          std::any_of(chain.begin(), chain.end(), [&](const Link& link) { return link.id == subject; });
-      if (row == nullptr || goes_round) break;
-      chain.push_back({subject, row, state->fields});
-    }
-    return chain;
-  }
-
   Result<std::vector<Link>> chain_of_draft(std::size_t index) {
     const NewRecord& record = (*drafts_)[index];
     const Link self{{}, find_kind(record.kind), record.fields};
@@ -111,7 +77,7 @@ class Asker {
       chain.insert(chain.begin(), self);
       return chain;
     }
-    return chain_of(self);
+    return belonging_.chain_of(self);
   }
 
   Status ask_of_values(const std::vector<Link>& chain, const std::set<std::uint32_t>* given, Questions& out) {
@@ -180,7 +146,7 @@ class Asker {
       question.set_field(chain[i - 1].row->key.subject);
       // What belongs to nothing has a name in its first field.
       if (owner.row->key.subject == 0) {
-        WRACKLINE_TRY_VALUE(name, roster_.name_of(owner.id));
+        WRACKLINE_TRY_VALUE(name, belonging_.roster().name_of(owner.id));
         question.set_source_name(name);
       }
       return put_setter(owner.id, static_cast<int>(kStandingField), question);
@@ -189,11 +155,11 @@ class Asker {
   }
 
   Status ask_of_closed_day(const std::vector<Link>& chain, Questions& out) {
-    const auto day = day_of(chain);
+    const auto day = Belonging::day_of(chain);
     if (!day) return {};
     WRACKLINE_TRY_VALUE(closes, closes_of(*day));
     if (closes->empty()) return {};
-    WRACKLINE_TRY_VALUE(area, area_of(chain));
+    WRACKLINE_TRY_VALUE(area, belonging_.area_of(chain));
     if (area.empty()) return {};
     const Gathered<proto::DayClose>* last = nullptr;
     for (const Gathered<proto::DayClose>& close : *closes) {
@@ -209,38 +175,6 @@ class Asker {
     question.set_day(*day);
     question.set_source_name(area);
     return put_setter(last->id, proto::DayClose::kDayFieldNumber, question);
-  }
-
-  // The husbandry day an event counts for; a portion's is its meal's. None for what is no event. A close is
-  // no event of the day it closes.
-  static std::optional<Day> day_of(const std::vector<Link>& chain) {
-    for (const Link& link : chain) {
-      if (link.row->kind == Kind::kPortion) continue;
-      if (link.row->happened_field == 0 || link.row->kind == Kind::kDayClose) return std::nullopt;
-      return record_key(*link.row, link.fields).day;
-    }
-    return std::nullopt;
-  }
-
-  // Where it happened: in the area of the animal's pool, of the pool, or as the check itself says.
-  Result<std::string> area_of(const std::vector<Link>& chain) {
-    for (const Link& link : chain) {
-      if (link.row->kind == Kind::kHygieneCheck) {
-        proto::HygieneCheck check;
-        return check.ParseFromArray(link.fields.data(), static_cast<int>(link.fields.size())) ? check.area()
-                                                                                              : std::string();
-      }
-      if (link.row->kind == Kind::kPool) {
-        proto::Pool pool;
-        return pool.ParseFromArray(link.fields.data(), static_cast<int>(link.fields.size())) ? pool.area()
-                                                                                             : std::string();
-      }
-      if (link.row->kind == Kind::kAnimal && link.id) {
-        WRACKLINE_TRY_VALUE(animal, roster_.animal(link.id, "asking about an entry"));
-        return animal.area;
-      }
-    }
-    return std::string();
   }
 
   Result<const std::vector<Gathered<proto::DayClose>>*> closes_of(Day day) {
@@ -288,17 +222,16 @@ class Asker {
         by = &history.inputs[field.displayed().input].change;
     }
     if (by == nullptr) return {};
-    WRACKLINE_TRY_VALUE(name, roster_.name_of(by->author));
+    WRACKLINE_TRY_VALUE(name, belonging_.roster().name_of(by->author));
     question.set_set_by(name);
     question.set_set_ms(by->entered_ms());
     return {};
   }
 
   Replica& replica_;
-  Roster roster_;
+  Belonging belonging_;
   const WallMs now_ms_;
   const std::vector<NewRecord>* const drafts_;
-  std::map<RecordId, std::optional<RecordState>> states_;
   std::map<Day, std::vector<Gathered<proto::DayClose>>> closes_;
   std::map<RecordId, std::vector<SiteLimitRow>> limits_;  // By subject; of everybody under none.
   std::map<RecordId, std::string> notes_;

@@ -1,7 +1,6 @@
 #include <algorithm>
 #include <limits>
 #include <map>
-#include <set>
 
 #include "call/handlers.h"
 #include "base/wire.h"
@@ -164,59 +163,6 @@ Status handle_list(Replica& replica, const proto::ListCall& call, proto::ListRep
     }
     WRACKLINE_TRY(put_view(replica, place, *state, *out.add_records()));
   }
-  return {};
-}
-
-Status handle_review(Replica& replica, proto::ReviewReply& out) {
-  Projection& records = replica.store().records();
-  LogTable& logs = replica.store().logs();
-  WRACKLINE_TRY_VALUE(rows, records.review());
-  const std::set<std::pair<ReviewRule, Place>> open = [&] {
-    std::set<std::pair<ReviewRule, Place>> pairs;
-    for (const ReviewRow& row : rows) pairs.emplace(row.rule, row.record);
-    return pairs;
-  }();
-  std::set<Place> done;
-  for (const ReviewRow& row : rows) {
-    WRACKLINE_TRY_VALUE(state, records.load(row.record));
-    if (!state) continue;
-    if (row.rule == ReviewRule::kDisagreement) {
-      for (const Disagreement& d : read_disagreements(state->disagreements)) {
-        proto::ReviewItem& item = *out.add_items();
-        item.set_level(proto::REVIEW_LEVEL_CHECK);
-        item.set_field(d.field);
-        item.set_rule(static_cast<std::uint32_t>(row.rule));
-        item.set_kind(state->kind);
-        put_id(logs.id_of(row.record), *item.add_records());
-      }
-      continue;
-    }
-    if (!done.insert(row.record).second) continue;
-    const KindRow* kind = find_kind(state->kind);
-    proto::ReviewItem& item = *out.add_items();
-    const bool is_double_entry = row.rule == ReviewRule::kDoubleEntry && kind != nullptr;
-    item.set_level(static_cast<proto::ReviewLevel>(is_double_entry ? kind->double_entry : ReviewLevel::kCheck));
-    item.set_rule(static_cast<std::uint32_t>(row.rule));
-    item.set_kind(state->kind);
-    WRACKLINE_TRY_VALUE(group, records.same_key(row.record, *state));
-    std::vector<ChangeId> ids;
-    for (Place member : group) {
-      if (open.count({row.rule, member}) == 0) continue;
-      done.insert(member);
-      ids.push_back(logs.id_of(member));
-    }
-    std::sort(ids.begin(), ids.end());
-    for (ChangeId id : ids) put_id(id, *item.add_records());
-  }
-  for (proto::ReviewItem& item : *out.mutable_items()) {
-    item.set_rule_name(std::string(rule_name(static_cast<ReviewRule>(item.rule()))));
-  }
-  // The most urgent first, then by id: the same queue on every replica, whatever its places are.
-  const auto key = [](const proto::ReviewItem& i) {
-    return std::make_tuple(-static_cast<int>(i.level()), i.rule(), id_of(i.records(0)), i.field());
-  };
-  std::sort(out.mutable_items()->begin(), out.mutable_items()->end(),
-            [&](const proto::ReviewItem& a, const proto::ReviewItem& b) { return key(a) < key(b); });
   return {};
 }
 

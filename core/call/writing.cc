@@ -81,6 +81,7 @@ Status handle_fold(Replica& replica, RecordId by, const proto::FoldCall& call, c
   Edit edit;
   edit.record = id_of(call.record());
   edit.reason = call.reason();
+  edit.settle = call.settle();
   if (call.unfold()) {
     edit.clears.push_back(kSameAsField);
     return put_edit(replica, by, edit, asking, out);
@@ -100,21 +101,56 @@ Status handle_fold(Replica& replica, RecordId by, const proto::FoldCall& call, c
 
 Status handle_accept(Replica& replica, RecordId by, const proto::AcceptCall& call, const Asking& asking,
                      proto::EditReply& out) {
-  if (call.reason().empty()) return needs_reason("accepting a flag");
-  if (call.rule() != static_cast<std::uint32_t>(ReviewRule::kDoubleEntry) &&
-      call.rule() != static_cast<std::uint32_t>(ReviewRule::kHeld)) {
+  const char* doing = "accepting a flag";
+  if (call.reason().empty()) return needs_reason(doing);
+  const auto rule = static_cast<ReviewRule>(call.rule());
+  if (rule != ReviewRule::kDoubleEntry && rule != ReviewRule::kHeld && rule != ReviewRule::kDoseOutOfOrder) {
     return fail(ErrorCode::kInvalid, "accepting a flag: this flag is settled, not accepted; nothing was changed");
   }
-  Edit edit;
-  edit.record = id_of(call.record());
-  edit.reason = call.reason();
-  WRACKLINE_TRY_VALUE(record, require_record(replica, edit.record, "accepting a flag"));
-  auto rules = built_in_of(record.fields).accepted_rules;
-  if (std::find(rules.begin(), rules.end(), call.rule()) == rules.end()) rules.push_back(call.rule());
-  proto::Accepted accepted;
-  for (std::uint32_t rule : rules) accepted.add_rules(rule);
-  append_bytes_field(edit.fields, kAcceptedField, accepted.SerializeAsString());
-  return put_edit(replica, by, edit, asking, out);
+  if (call.beside_size() > 0 && rule != ReviewRule::kDoubleEntry) {
+    return fail(ErrorCode::kInvalid, "accepting a flag: only double entries are accepted beside each other; nothing was changed");
+  }
+  std::vector<RecordId> group = {id_of(call.record())};
+  for (const proto::RecordRef& ref : call.beside()) {
+    if (std::find(group.begin(), group.end(), id_of(ref)) == group.end()) group.push_back(id_of(ref));
+  }
+  std::vector<Edit> edits;
+  std::uint32_t kind = 0;
+  for (const RecordId id : group) {
+    WRACKLINE_TRY_VALUE(record, require_record(replica, id, doing));
+    if (kind != 0 && record.kind != kind) {
+      return fail(ErrorCode::kInvalid, "accepting a flag: the records are not of one kind, so they are no double entry; nothing was changed");
+    }
+    kind = record.kind;
+    const BuiltIn built_in = built_in_of(record.fields);
+    proto::Accepted accepted;
+    for (const std::uint32_t known : built_in.accepted_rules) accepted.add_rules(known);
+    if (!built_in.has_accepted(rule)) accepted.add_rules(call.rule());
+    // Those it was accepted beside before stay so. One that was accepted beside everything is so no longer: its author
+    // names now whom they looked at.
+    for (const RecordId known : built_in.accepted_beside) put_id(known, *accepted.add_beside());
+    for (const RecordId other : group) {
+      const auto& known = built_in.accepted_beside;
+      if (other != id && std::find(known.begin(), known.end(), other) == known.end()) put_id(other, *accepted.add_beside());
+    }
+    Edit& edit = edits.emplace_back();
+    edit.record = id;
+    edit.reason = call.reason();
+    edit.settle = call.settle();
+    append_bytes_field(edit.fields, kAcceptedField, accepted.SerializeAsString());
+    // Each is an event of its own, so none of them is folded. Said aloud, this disagrees with a fold that somebody else
+    // makes meanwhile, where an acceptance alone would go beside it unnoticed.
+    if (group.size() > 1) edit.clears.push_back(kSameAsField);
+  }
+  {
+    const Result<Transaction> moment = replica.store().begin_read();
+    if (!moment) return fail(moment.error());
+    for (Edit& edit : edits) WRACKLINE_TRY(ask_about_edit(replica, edit, asking));
+  }
+  WRACKLINE_TRY_VALUE(changes, replica.author().edit_all(by, edits));
+  put_id(changes.front(), *out.mutable_change());
+  for (std::size_t i = 1; i < changes.size(); ++i) put_id(changes[i], *out.add_others());
+  return {};
 }
 
 }  // namespace wrackline

@@ -35,4 +35,12 @@ Bytes session_text(const FacilityId& facility, ByteView nonce) {
   return text;
 }
 
+Bytes rekey_text(const FacilityId& facility, const PublicKey& before, const PublicKey& next) {
+  Bytes text = "wrackline/rekey/1";
+  text += view(facility);
+  text += view(before);
+  text += view(next);
+  return text;
+}
+
 }  // namespace wrackline

@@ -17,4 +17,7 @@ Bytes enrolment_text(ByteView code, const PublicKey& device);
 // A device that opens a session answers the hub's nonce.
 Bytes session_text(const FacilityId& facility, ByteView nonce);
 
+// A device that goes on under another key; both keys sign it.
+Bytes rekey_text(const FacilityId& facility, const PublicKey& before, const PublicKey& next);
+
 }  // namespace wrackline

@@ -112,8 +112,49 @@ BuiltIn built_in_of(ByteView fields) {
       out.folded_into = decode_record_ref(field.bytes);
     } else if (field.number == kAcceptedField) {
       proto::Accepted accepted;
-      if (read_message(field.bytes, accepted)) out.accepted_rules.assign(accepted.rules().begin(), accepted.rules().end());
+      if (!read_message(field.bytes, accepted)) continue;
+      out.accepted_rules.assign(accepted.rules().begin(), accepted.rules().end());
+      for (const proto::RecordRef& beside : accepted.beside()) out.accepted_beside.push_back(id_of(beside));
     }
+  }
+  return out;
+}
+
+bool BuiltIn::has_accepted(ReviewRule rule) const {
+  return std::find(accepted_rules.begin(), accepted_rules.end(), static_cast<std::uint32_t>(rule)) != accepted_rules.end();
+}
+
+std::vector<bool> double_entries(const std::vector<GroupMember>& group) {
+  const auto is_accepted_beside = [](const GroupMember& a, const GroupMember& b) {
+    const std::vector<RecordId>& beside = a.built_in.accepted_beside;
+    return a.built_in.has_accepted(ReviewRule::kDoubleEntry) &&
+           (beside.empty() || std::find(beside.begin(), beside.end(), b.id) != beside.end());
+  };
+  std::vector<bool> out(group.size(), false);
+  for (std::size_t i = 0; i < group.size(); ++i) {
+    for (std::size_t k = 0; k < i; ++k) {
+      const GroupMember &a = group[i], &b = group[k];
+      if (!a.built_in.in_account() || !b.built_in.in_account()) continue;
+      if (!is_accepted_beside(a, b) && !is_accepted_beside(b, a)) out[i] = out[k] = true;
+    }
+  }
+  return out;
+}
+
+std::vector<bool> folds_astray(const std::vector<GroupMember>& group) {
+  std::vector<bool> out(group.size(), false);
+  const auto find = [&group](RecordId id) {
+    return std::find_if(group.begin(), group.end(), [id](const GroupMember& member) { return member.id == id; });
+  };
+  for (std::size_t i = 0; i < group.size(); ++i) {
+    if (group[i].built_in.struck || !group[i].built_in.folded_into) continue;
+    auto into = find(group[i].built_in.folded_into);
+    // As many steps as there are members: more would be a circle.
+    std::size_t steps = 0;
+    while (into != group.end() && !into->built_in.struck && into->built_in.folded_into && ++steps <= group.size()) {
+      into = find(into->built_in.folded_into);
+    }
+    out[i] = into != group.end() && !into->built_in.in_account();
   }
   return out;
 }
@@ -126,6 +167,10 @@ std::string_view rule_name(ReviewRule rule) {
       return "double_entry";
     case ReviewRule::kHeld:
       return "held";
+    case ReviewRule::kDoseOutOfOrder:
+      return "dose_out_of_order";
+    case ReviewRule::kFoldAstray:
+      return "fold_astray";
   }
   return "unknown";  // A number from a newer release.
 }

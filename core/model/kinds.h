@@ -112,21 +112,39 @@ const std::vector<KindRow>& all_kinds();
 // The key of a record, from its merged fields. What cannot be read counts as absent.
 RecordKey record_key(const KindRow& row, ByteView fields);
 
-// The built-in fields, read from the merged fields of any kind, known or not.
-struct BuiltIn {
-  bool struck = false;
-  RecordId folded_into;
-  std::vector<std::uint32_t> accepted_rules;
-  bool in_account() const { return !struck && !folded_into; }
-};
-BuiltIn built_in_of(ByteView fields);
-
 // Numbers of the review rules; stored in acceptances, so never reused.
 enum class ReviewRule : std::uint32_t {
   kDisagreement = 1,
   kDoubleEntry = 2,
   kHeld = 3,
+  kDoseOutOfOrder = 4,  // model/dose_order.h; the record that was due first
+  kFoldAstray = 5,      // See folds_astray().
 };
 std::string_view rule_name(ReviewRule rule);
+
+// The built-in fields, read from the merged fields of any kind, known or not.
+struct BuiltIn {
+  bool struck = false;
+  RecordId folded_into;
+  std::vector<std::uint32_t> accepted_rules;
+  std::vector<RecordId> accepted_beside;  // Of a double entry; none: whatever has its key.
+  bool in_account() const { return !struck && !folded_into; }
+  bool has_accepted(ReviewRule rule) const;
+};
+BuiltIn built_in_of(ByteView fields);
+
+// What a record of a group with one key says of its standing in it.
+struct GroupMember {
+  RecordId id;
+  BuiltIn built_in;
+};
+// For each member whether it is a possible double entry: another one in account with the same key, where neither was
+// accepted as an event of its own beside the other.
+std::vector<bool> double_entries(const std::vector<GroupMember>& group);
+// For each member whether it is a fold astray: folded, by way of this group, into a record that is struck or folded
+// back into it. Then the event counts nowhere, which nobody meant: two people folded each other's, or one struck what
+// the other folded into.
+std::vector<bool> folds_astray(const std::vector<GroupMember>& group);
+
 
 }  // namespace wrackline

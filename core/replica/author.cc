@@ -49,7 +49,7 @@ Bytes as_edited(ByteView merged, const Edit& edit, const std::set<std::uint32_t>
 struct Author::Batch {
   LogEntry* log = nullptr;
   Seq next = 0;
-  Hash chain{};
+  MarkedChain chain{};
   Seq first = 0;
   ChangeRun run;                   // Not yet in the log table.
   std::vector<ChangeRun> written;  // In it already.
@@ -80,15 +80,29 @@ Status Author::open_log(std::optional<LogId> fresh) {
     fresh = LogId{load_le(random)};
   }
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  WRACKLINE_TRY_VALUE(entry, store_.logs().intern(*fresh));
-  WRACKLINE_TRY(store_.logs().set_device(*entry, keystore_.public_key()));
-  WRACKLINE_TRY(store_.set_own_log(*fresh));
-  if (fence_ != nullptr) WRACKLINE_TRY(store_.set_meta(kFenced, "1"));
+  WRACKLINE_TRY(begin_log(*fresh));
   WRACKLINE_TRY(write.commit());
-  log_ = *fresh;
-  clock_seq_ = ~0u;
   raise_fence();
   return {};
+}
+
+Status Author::begin_log(LogId fresh) {
+  WRACKLINE_TRY_VALUE(entry, store_.logs().intern(fresh));
+  WRACKLINE_TRY(store_.logs().set_device(*entry, keystore_.public_key()));
+  WRACKLINE_TRY(store_.set_own_log(fresh));
+  if (fence_ != nullptr) WRACKLINE_TRY(store_.set_meta(kFenced, "1"));
+  log_ = fresh;
+  clock_seq_ = ~0u;
+  return {};
+}
+
+Status Author::succeed_in(const PublicKey& before) {
+  WRACKLINE_TRY_VALUE(last, last_stamp(before));
+  Bytes stamp;
+  append_le(stamp, last.value, 8);
+  WRACKLINE_TRY(store_.set_meta(kClock, stamp));
+  WRACKLINE_TRY_VALUE(random, random_bytes(8));
+  return begin_log(LogId{load_le(random)});
 }
 
 // A database that was fenced and finds no fence has come to another device; one that lies behind it, or beside it,
@@ -120,13 +134,13 @@ Status Author::change_log() {
 }
 
 // The latest stamp this device has issued or followed, by what is on the disk.
-Result<Stamp> Author::last_stamp() {
+Result<Stamp> Author::last_stamp(const PublicKey& key) {
   Stamp last;
   WRACKLINE_TRY_VALUE(followed, store_.meta(kClock));
   if (followed && followed->size() == 8) last.value = load_le(*followed);
   // All logs of this device: a new one's stamps follow on those of the one before.
   for (const auto& [id, log] : store_.logs().all()) {
-    if (log.device != keystore_.public_key() || log.head.seq == log.base()) continue;
+    if (log.device != key || log.head.seq == log.base()) continue;
     WRACKLINE_TRY_VALUE(bytes, store_.logs().bytes_of(place_of(log.no, log.head.seq)));
     WRACKLINE_TRY_VALUE(change, read_change(bytes));
     last = std::max(last, change.stamp, [](Stamp a, Stamp b) { return a < b; });
@@ -135,7 +149,7 @@ Result<Stamp> Author::last_stamp() {
 }
 
 Status Author::observe(Stamp remote) {
-  WRACKLINE_TRY_VALUE(last, last_stamp());
+  WRACKLINE_TRY_VALUE(last, last_stamp(keystore_.public_key()));
   HybridClock clock(last);
   if (!clock.observe(remote, wall_clock_()) || clock.last() == last) return {};
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
@@ -151,9 +165,9 @@ Result<ChangeId> Author::add(Batch& batch, Change change) {
     WRACKLINE_TRY_VALUE(entry, store_.logs().intern(log_));
     batch.log = entry;
     batch.first = batch.next = entry->head.seq + 1;
-    batch.chain = entry->head.hash;
+    batch.chain = {entry->head.hash, {}};
     if (clock_seq_ != entry->head.seq) {
-      WRACKLINE_TRY_VALUE(last, last_stamp());
+      WRACKLINE_TRY_VALUE(last, last_stamp(keystore_.public_key()));
       clock_ = HybridClock(last);
     }
   }
@@ -167,7 +181,7 @@ Result<ChangeId> Author::add(Batch& batch, Change change) {
   }
   if (!batch.run.has_room_for(bytes.size())) WRACKLINE_TRY(flush(batch));
   batch.run.append(bytes);
-  batch.chain = chain_next(batch.chain, bytes);
+  batch.chain.step(bytes);
   return ChangeId{log_, batch.next++};
 }
 
@@ -175,12 +189,13 @@ Status Author::flush(Batch& batch) {
   if (batch.run.empty()) return {};
   const std::uint32_t count = static_cast<std::uint32_t>(batch.run.size());
   if (count < kSealedAtOnceMin) {
-    WRACKLINE_TRY(store_.logs().append(*batch.log, pack_run_plain(batch.run), count, batch.chain, nullptr));
+    WRACKLINE_TRY(store_.logs().append_unsealed(*batch.log, pack_run_plain(batch.run), count, batch.chain.chain));
   } else {
     WRACKLINE_TRY(seal_tail(*batch.log));
-    WRACKLINE_TRY_VALUE(seal, sign({log_, batch.log->head.seq + count}, batch.chain));
-    WRACKLINE_TRY(store_.logs().append(*batch.log, pack_run(batch.run), count, batch.chain, &seal));
+    WRACKLINE_TRY_VALUE(seal, sign({log_, batch.log->head.seq + count}, batch.chain.chain));
+    WRACKLINE_TRY(store_.logs().append(*batch.log, pack_run(batch.run), count, batch.chain, seal));
   }
+  batch.chain.marks.clear();
   batch.written.push_back(std::exchange(batch.run, ChangeRun()));
   return {};
 }
@@ -247,6 +262,17 @@ Result<ChangeId> Author::edit(RecordId by, Edit edit) {
   WRACKLINE_TRY_VALUE(id, edit_in(by, std::move(edit)));
   WRACKLINE_TRY(commit(write));
   return id;
+}
+
+Result<std::vector<ChangeId>> Author::edit_all(RecordId by, const std::vector<Edit>& edits) {
+  WRACKLINE_TRY_VALUE(write, store_.begin_write());
+  std::vector<ChangeId> ids;
+  for (const Edit& edit : edits) {
+    WRACKLINE_TRY_VALUE(id, edit_in(by, edit));
+    ids.push_back(id);
+  }
+  WRACKLINE_TRY(commit(write));
+  return ids;
 }
 
 Result<std::vector<RecordId>> Author::log_records_in(RecordId by, const std::vector<NewRecord>& records) {
@@ -404,18 +430,27 @@ Status Author::seal_tail(LogEntry& own) {
 
 Status Author::seal() {
   WRACKLINE_TRY(store_.refresh());
-  // The own log; and those this device wrote before it was restored, which nobody else can seal.
-  std::vector<LogId> unsealed;
-  for (const auto& [id, log] : store_.logs().all()) {
-    if (log.device == keystore_.public_key() && log.sealed != log.head.seq) unsealed.push_back(id);
-  }
-  if (unsealed.empty()) return {};
+  if (unsealed().empty()) return {};
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  for (const LogId id : unsealed) {
+  WRACKLINE_TRY(seal_in());
+  return write.commit();
+}
+
+Status Author::seal_in() {
+  for (const LogId id : unsealed()) {
     WRACKLINE_TRY_VALUE(entry, store_.logs().intern(id));
     WRACKLINE_TRY(seal_tail(*entry));
   }
-  return write.commit();
+  return {};
+}
+
+// The own log; and those this device wrote before it was restored, which nobody else can seal.
+std::vector<LogId> Author::unsealed() const {
+  std::vector<LogId> out;
+  for (const auto& [id, log] : store_.logs().all()) {
+    if (log.device == keystore_.public_key() && log.sealed != log.head.seq) out.push_back(id);
+  }
+  return out;
 }
 
 }  // namespace wrackline

@@ -67,6 +67,11 @@ class Author {
   // Leaves this device's log where it stands, and goes on in another: for a database that came back from a
   // backup, since others may hold changes of the log that the backup lacks. Errors: kKeystore, kStorage.
   Status change_log();
+  // Within a Write of the caller's: opens a log under this Author's key for what was written under `before` until now;
+  // its stamps follow on those. Call mark() after the commit. What stands under `before` is to be sealed first.
+  Status succeed_in(const PublicKey& before);
+  // Tells the fence how far the log has gone.
+  void mark() { raise_fence(); }
 
   // Logs new records, all or none. `by` is a person's record, or none for what the hub itself writes.
   // Errors: kInvalid (with every rule that is broken), kUnauthorized (not for this person's roles), kTooLarge, kStorage
@@ -75,6 +80,8 @@ class Author {
 
   // Errors: kNotFound (no such record here), kInvalid, kUnauthorized, kDisagreement.
   Result<ChangeId> edit(RecordId by, Edit edit);
+  // Several edits in one transaction, all or none.
+  Result<std::vector<ChangeId>> edit_all(RecordId by, const std::vector<Edit>& edits);
 
   // The same within a Write that the caller has begun, who commits it, or gives it up when this fails.
   Result<std::vector<RecordId>> log_records_in(RecordId by, const std::vector<NewRecord>& records);
@@ -82,6 +89,7 @@ class Author {
 
   // Seals what this device has written and not sealed yet, so that it can leave the device. Errors: kKeystore, kStorage and its kin.
   Status seal();
+  Status seal_in();  // Within a Write of the caller's.
 
   // Follows a stamp from elsewhere, unless it lies too far ahead.
   Status observe(Stamp remote);
@@ -95,9 +103,11 @@ class Author {
   Status commit(Store::Write& write);
   Result<Signature> sign(ChangeId last, const Hash& chain);
   Status seal_tail(LogEntry& own);
+  std::vector<LogId> unsealed() const;
   Result<bool> is_behind_fence(LogId own, const std::optional<FencePoint>& point);
   void raise_fence();
-  Result<Stamp> last_stamp();
+  Result<Stamp> last_stamp(const PublicKey& key);
+  Status begin_log(LogId fresh);
   // The roles of the person writing; the hub itself (no person) may write anything.
   Result<Roles> roles_of(RecordId by);
   // What the edit replaces, and what its author has seen beside it (see state/fold.h).

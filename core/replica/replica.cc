@@ -4,6 +4,7 @@
 #include "replica/sign_in.h"
 #include "store/store.h"
 #include "base/wire.h"
+#include "model/device.h"
 #include "model/kinds.h"
 #include "sync/bundle.h"
 #include "sync/exchange.h"
@@ -11,7 +12,6 @@
 namespace wrackline {
 namespace {
 
-constexpr const char* kDeviceKey = "device_key";
 constexpr const char* kDeviceName = "device_name";
 constexpr const char* kPinKey = "pin_key";
 
@@ -23,6 +23,8 @@ class Replica::Hand : public HubHand {
  public:
   explicit Hand(Replica& replica) : replica_(replica) {}
 
+  PublicKey key() const override { return replica_.author_->key(); }
+  void note_trouble(const Error& error) override { replica_.trouble_ = error; }
   Result<Signature> sign(ByteView text) override { return replica_.options_.keystore->sign(text); }
   Status seal() override { return replica_.author_->seal(); }
 
@@ -61,7 +63,7 @@ Replica::Replica(Options options, const Membership& membership, std::unique_ptr<
     : options_(std::move(options)),
       membership_(membership),
       store_(std::move(store)),
-      devices_(*store_, membership_.hub_key),
+      devices_(*store_),
       author_(std::make_unique<Author>(*store_, *options_.keystore, options_.wall_clock, options_.fence)),
       sign_in_(std::make_unique<SignIn>(*store_, membership_.pin_key, options_.wall_clock)) {}
 
@@ -72,7 +74,7 @@ Result<std::unique_ptr<Replica>> Replica::create(Options options, const Membersh
   {
     WRACKLINE_TRY_VALUE(write, store->begin_write());
     WRACKLINE_TRY(store->set_hub_key(membership.hub_key));
-    WRACKLINE_TRY(store->set_meta(kDeviceKey, view(options.keystore->public_key())));
+    WRACKLINE_TRY(store->set_meta(Replica::kDeviceKeyMeta, view(options.keystore->public_key())));
     WRACKLINE_TRY(store->set_meta(kDeviceName, membership.device_name));
     WRACKLINE_TRY(store->set_meta(kPinKey, membership.pin_key));
     WRACKLINE_TRY(write.commit());
@@ -87,7 +89,7 @@ Result<std::unique_ptr<Replica>> Replica::open(Options options) {
   Membership membership;
   membership.facility = store->facility();
   WRACKLINE_TRY_VALUE(hub_key, store->hub_key());
-  WRACKLINE_TRY_VALUE(device_key, store->meta(kDeviceKey));
+  WRACKLINE_TRY_VALUE(device_key, store->meta(Replica::kDeviceKeyMeta));
   WRACKLINE_TRY_VALUE(name, store->meta(kDeviceName));
   if (!hub_key || !name || !device_key) {
     return fail(ErrorCode::kMalformed, "opening the records: the database was never finished; it was left as it is; enrol this device anew");
@@ -108,7 +110,20 @@ Result<std::unique_ptr<Replica>> Replica::open(Options options) {
 
 const Membership& Replica::membership() const { return membership_; }
 
-bool Replica::is_hub() const { return options_.keystore->public_key() == membership_.hub_key; }
+bool Replica::is_hub() const {
+  const PublicKey own = options_.keystore->public_key();
+  return devices_.hub().is_key(own) && !devices_.hub().is_former(own);
+}
+
+Result<PublicKey> Replica::key_of(const std::string& path) {
+  WRACKLINE_TRY_VALUE(store, Store::open(path));
+  WRACKLINE_TRY_VALUE(value, store->meta(Replica::kDeviceKeyMeta));
+  PublicKey key{};
+  if (!value || !copy_exactly(*value, key)) {
+    return fail(ErrorCode::kMalformed, "opening the records: the database does not say whose it is; it was left as it is");
+  }
+  return key;
+}
 
 ExchangeClock Replica::exchange_clock() {
   // A stamp that cannot be followed changes nothing but the order in which things are shown.
@@ -122,7 +137,12 @@ Result<Bytes> Replica::answer_exchange(ByteView request, const PublicKey& peer) 
     return fail(device.standing == DeviceStanding::kRevoked ? ErrorCode::kRevokedDevice : ErrorCode::kUnknownDevice,
                 "answering an exchange: this device may not exchange any more; its records stay on it; ask an admin");
   }
-  WRACKLINE_TRY(author_->seal());
+  trouble_.reset();
+  if (const Status sealed = author_->seal(); !sealed) {
+    if (sealed.error().code != ErrorCode::kDiskFull) return fail(sealed.error());
+    trouble_ = sealed.error();  // What is not sealed does not leave; the rest may.
+    WRACKLINE_TRY(store_->refresh());
+  }
   Hand hand(*this);
   return wrackline::answer_exchange(*store_, devices_, request, exchange_clock(), hand);
 }
@@ -130,15 +150,15 @@ Result<Bytes> Replica::answer_exchange(ByteView request, const PublicKey& peer) 
 Result<RecordId> Replica::admit_device(const std::string& name, const PublicKey& key) {
   WRACKLINE_TRY(store_->refresh());
   WRACKLINE_TRY_VALUE(device, devices_.find(key));
-  const bool is_own = key == membership_.hub_key && !device.record;
+  const bool is_own = key == author_->key() && !device.record;
   if (device.standing != DeviceStanding::kUnknown && !is_own) {
     return fail(ErrorCode::kInvalid, "enrolling a device: its key is enrolled already; nothing was changed; a device that was revoked needs a new key");
   }
-  Bytes fields;
-  append_bytes_field(fields, 1, name);
-  append_bytes_field(fields, 2, view(key));
-  append_varint_field(fields, 3, now());
-  WRACKLINE_TRY_VALUE(ids, log_unauthored({{static_cast<std::uint32_t>(Kind::kDevice), fields}}));
+  DeviceFields fields;
+  fields.name = name;
+  fields.key = key;
+  fields.enrolled_ms = now();
+  WRACKLINE_TRY_VALUE(ids, log_unauthored({{static_cast<std::uint32_t>(Kind::kDevice), to_fields(fields)}}));
   return ids.front();
 }
 
@@ -175,7 +195,7 @@ Result<Bytes> Replica::exchange(ByteView reply) {
 
 Result<WrittenBundle> Replica::export_bundle(const VersionVector& have) {
   WRACKLINE_TRY(author_->seal());
-  return write_bundle(*store_, devices_, have, now());
+  return write_bundle(*store_, have, now());
 }
 
 Result<TakenBundle> Replica::import_bundle(ByteView bundle, bool dry_run) {

@@ -33,7 +33,8 @@ struct ExchangeClock;
 // What a device learns when it is enrolled, kept with the records.
 struct Membership {
   FacilityId facility{};
-  // The hub's key. A replica whose keystore holds this key is the hub.
+  // The hub's key that is pinned; those it was handed over to follow from it (store/hub_lineage.h). A replica whose
+  // keystore holds one of them is the hub.
   PublicKey hub_key{};
   std::string device_name;
   // Goes into the hashes of people's PINs (crypto/pin_hash.h); the same on all replicas, and in no record.
@@ -58,10 +59,24 @@ class Replica {
   // Opens one that create() made. Errors: kNotFound, kStorage, kNewerDatabase, kMalformed (no database of
   // ours), kKeystore when the key is not the one the database was made with.
   static Result<std::unique_ptr<Replica>> open(Options options);
+  // With which key the database at `path` is to be opened. Errors: as open().
+  static Result<PublicKey> key_of(const std::string& path);
+  // Where the database says so (Store::meta): 32 bytes.
+  static constexpr const char* kDeviceKeyMeta = "device_key";
   ~Replica();
 
   const Membership& membership() const;
   bool is_hub() const;
+
+  // Goes on under another key and in a log of its own: all that was written before is sealed with the old one first. In
+  // one transaction, so the database is that of one key or the other. `next` outlives the replica; the hub must know it
+  // before anything is exchanged. Errors: kInvalid when this is the hub; kKeystore, kStorage and kin.
+  Status change_key(Keystore& next);
+
+  // Believes another key of the hub from here on, since a person has compared it: for a hub whose old key was lost or is
+  // known to others. All records stay. What only the old key has said about devices and holds counts again when the new
+  // one says so. Errors: kStorage and kin.
+  Status repin(const PublicKey& hub_key);
 
   // ---- The hub's part ---------------------------------------------------------------------------------
 
@@ -74,6 +89,21 @@ class Replica {
   // Errors: kInvalid when the key is enrolled already.
   Result<RecordId> admit_device(const std::string& name, const PublicKey& key);
   Result<DeviceStanding> device_standing(const PublicKey& key);
+
+  // A device goes on under another key: its record is struck, and another made that continues it. Doing it again is no
+  // error. Errors: kUnknownDevice, kRevokedDevice when it may not come any more; kInvalid when `next` is known already.
+  Status rekey_device(const PublicKey& before, const PublicKey& next);
+
+  // The hub itself goes on under another key and in a log of its own, in one transaction. When the old key still signs it
+  // says so in its last change, which every replica follows by itself. When it is lost, or not to be trusted, each
+  // device has to be told by a person (repin); changes of the hub's own that were not sealed yet are then dropped, and
+  // their number is returned. `by` decides, a person or none. `next` outlives the replica.
+  // Errors: kInvalid when this is no hub or `next` is known already; kKeystore, kStorage and kin.
+  enum class OldKey { kSigns, kLost };
+  Result<std::uint32_t> change_hub_key(Keystore& next, OldKey old, RecordId by, const std::string& reason);
+
+  // What kept the last answer_exchange() from taking in, though it answered: a full disk.
+  const std::optional<Error>& trouble() const { return trouble_; }
 
   // Writes records without an author; for the hub's own first records (facility, first admin).
   struct Draft {
@@ -104,6 +134,8 @@ class Replica {
   class Hand;
   Replica(Options options, const Membership& membership, std::unique_ptr<Store> store);
   ExchangeClock exchange_clock();
+  Status strike_device(Author& author, RecordId by, RecordId device, const std::string& reason);
+  void go_on_with(Keystore& next, std::unique_ptr<Author> author);
   Options options_;
   Membership membership_;
   std::unique_ptr<Store> store_;
@@ -111,6 +143,7 @@ class Replica {
   std::unique_ptr<Author> author_;
   std::unique_ptr<SignIn> sign_in_;
   std::unique_ptr<Exchange> exchange_;
+  std::optional<Error> trouble_;
 };
 
 }  // namespace wrackline

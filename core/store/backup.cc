@@ -11,7 +11,7 @@ Status copy_records(const std::string& from, const std::string& to, const CopyPr
                 "copying the records: there is a file already where the copy is to go; it was left as it is");
   }
   WRACKLINE_TRY_VALUE(source, Database::open(from, Database::Mode::kOpen));
-  WRACKLINE_TRY(migrate_schema(*source));  // Refuses what is not ours before anything is written.
+  WRACKLINE_TRY(check_schema(*source));  // Refuses what is not ours before anything is written.
   WRACKLINE_TRY_VALUE(target, Database::open(to, Database::Mode::kCreate));
   WRACKLINE_TRY(source->copy_to(*target, progress));
   // The copied header says WAL; a copy that is carried about must be one file.

@@ -16,8 +16,8 @@ namespace wrackline {
 // Called now and then with pages copied and pages in all.
 using CopyProgress = std::function<void(std::int64_t done, std::int64_t all)>;
 
-// Copies the records in `from` to `to`, which must not be there; durable when this returns, but for the
-// directory entry. When it fails, what stands at `to` is of no use and the caller removes it.
+// Copies the records in `from`, in the form they have, to `to`, which must not be there; durable when this returns, but
+// for the directory entry. When it fails, what stands at `to` is of no use and the caller removes it.
 // Errors: kNotFound, kMalformed (no database of ours), kNewerDatabase, kDiskFull, kStorage.
 Status copy_records(const std::string& from, const std::string& to, const CopyProgress& progress);
 

@@ -27,6 +27,8 @@ class HoldTable {
   Status clear();
 
   bool is_held(Place change) const;
+  // All that is held, as ranges apart from each other, ascending. A range may reach beyond what has arrived.
+  const std::vector<HeldRange>& ranges() const { return merged_; }
   // The range a hold record stands for now, or none.
   const HeldRange* find(Place hold) const;
   Status put(Place hold, const HeldRange& range);

@@ -40,6 +40,7 @@ KeyTable::KeyTable(Database& database)
       find_by_day_(database,
                    "SELECT record FROM key WHERE kind=? AND day BETWEEN ? AND ? AND day<>0 ORDER BY day,subject,detail,record"),
       rows_(database, "SELECT subject,day,detail,record,brief FROM key WHERE subject=? AND kind=? AND day BETWEEN ? AND ?"),
+      rows_of_(database, "SELECT kind,day,detail,record FROM key WHERE subject=?"),
       rows_via_(database,
                 "SELECT p.subject,p.day,p.detail,p.record,p.brief FROM key AS via CROSS JOIN key AS p "
                 "ON p.subject=via.record AND p.kind=?5 WHERE via.subject=?1 AND via.kind=?2 AND via.day BETWEEN ?3 AND ?4") {}
@@ -123,6 +124,20 @@ Result<std::vector<KeyRow>> KeyTable::rows(Place subject, Kind kind, Day first_d
   WRACKLINE_TRY(flush());
   const auto number = static_cast<std::uint32_t>(kind);
   return read_rows(rows_.with(subject, number, first_day, last_day), number);
+}
+
+Result<std::vector<KeyRow>> KeyTable::rows_of(Place subject) {
+  WRACKLINE_TRY(flush());
+  std::vector<KeyRow> out;
+  Statement& rows = rows_of_.with(subject);
+  for (;;) {
+    WRACKLINE_TRY_VALUE(more, rows.step());
+    if (!more) break;
+    const Key key{subject, static_cast<std::uint32_t>(rows.integer(0)), static_cast<Day>(rows.integer(1)), rows.integer(2)};
+    out.push_back({key, rows.integer(3), {}});
+  }
+  rows.reset();
+  return out;
 }
 
 Result<std::vector<KeyRow>> KeyTable::rows_via(Place subject, Kind via, Kind kind, Day first_day, Day last_day) {

@@ -53,6 +53,8 @@ class KeyTable {
   Result<std::vector<Place>> find_all_subjects(Kind kind, Day first_day, Day last_day);
   // As find(), the rows themselves.
   Result<std::vector<KeyRow>> rows(Place subject, Kind kind, Day first_day, Day last_day);
+  // All that belongs to a record, of every kind, in the order kind, day, detail, place; without `brief`.
+  Result<std::vector<KeyRow>> rows_of(Place subject);
   // Rows of `kind` that belong to those records of `via` that belong to `subject`: the portions of an animal's meals.
   Result<std::vector<KeyRow>> rows_via(Place subject, Kind via, Kind kind, Day first_day, Day last_day);
 
@@ -62,7 +64,7 @@ class KeyTable {
     std::vector<std::int64_t> details;
   };
 
-  Statement insert_one_, insert_many_, erase_, clear_, details_, members_, find_, find_all_, find_by_day_, rows_, rows_via_;
+  Statement insert_one_, insert_many_, erase_, clear_, details_, members_, find_, find_all_, find_by_day_, rows_, rows_of_, rows_via_;
   std::vector<KeyRow> pending_;
   std::optional<Beside> last_;
 };

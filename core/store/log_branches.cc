@@ -77,7 +77,10 @@ Status LogTable::move_to_branch(LogEntry& parent, LogEntry& branch) {
   std::vector<StoredRun> runs;
   for (Seq at = after; at < parent.head.seq;) {
     WRACKLINE_TRY_VALUE(run, run_behind(parent, at));
-    at = run->first + static_cast<Seq>(run->changes.size()) - 1;
+    if (!run->changes) {
+      return fail(ErrorCode::kStorage, "moving a branch: the stored changes are damaged; nothing was changed; see what `verify` says");
+    }
+    at = run->last();
     runs.push_back(std::move(*run));
   }
   const Seq kept = runs.front().first - 1;
@@ -92,12 +95,16 @@ Status LogTable::move_to_branch(LogEntry& parent, LogEntry& branch) {
   parent.receipted = std::min(parent.receipted, kept);
   for (const StoredRun& run : runs) {
     ChangeRun own;
-    for (std::size_t i = 0; i < run.changes.size(); ++i) {
-      if (run.first + i > known) own.append(run.changes[i]);
+    MarkedChain marked{branch.head.hash, {}};
+    for (std::size_t i = 0; i < run.changes->size(); ++i) {
+      if (run.first + i <= known) continue;
+      own.append((*run.changes)[i]);
+      marked.step((*run.changes)[i]);
     }
     if (own.empty()) continue;
-    WRACKLINE_TRY(append(branch, run.seal ? pack_run(own) : pack_run_plain(own), static_cast<std::uint32_t>(own.size()),
-                         run.chain, run.seal ? &*run.seal : nullptr));
+    const auto count = static_cast<std::uint32_t>(own.size());
+    WRACKLINE_TRY(run.is_sealed ? append(branch, pack_run(own), count, marked, run.seal)
+                                : append_unsealed(branch, pack_run_plain(own), count, marked.chain));
   }
   return {};
 }

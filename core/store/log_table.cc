@@ -25,10 +25,10 @@ LogTable::LogTable(Database& database, const FacilityId& facility)
       set_branch_(database,
                   "UPDATE log SET device_key=?,branch_root=?,branch_of=?,branch_after=?,branch_base=?,branch_first=? "
                   "WHERE no=?"),
-      insert_segment_(database, "INSERT INTO segment(first,count,chain,seal,codec,body) VALUES(?,?,?,?,?,?)"),
+      insert_segment_(database, "INSERT INTO segment(first,count,chain,seal,codec,body,marks) VALUES(?,?,?,?,?,?,?)"),
       run_at_(database, "SELECT first,count,codec,body,chain FROM segment WHERE first<=? ORDER BY first DESC LIMIT 1"),
       runs_after_(database,
-                  "SELECT first,count,codec,body,chain,seal FROM segment WHERE first+count-1>? AND first>=? AND "
+                  "SELECT first,count,codec,body,chain,seal,marks FROM segment WHERE first+count-1>? AND first>=? AND "
                   "first<=? ORDER BY first"),
       delete_tail_(database, "DELETE FROM segment WHERE first>=? AND first<=?") {}
 
@@ -124,18 +124,27 @@ Status LogTable::set_device(LogEntry& log, const PublicKey& device) {
   return {};
 }
 
-Status LogTable::append(LogEntry& log, const PackedRun& run, std::uint32_t count, const Hash& chain,
-                        const Signature* seal) {
+Status LogTable::insert_run(LogEntry& log, std::uint32_t count, const Hash& chain) {
   if (count > kSeqMax - log.head.seq) {
     return fail(ErrorCode::kTooLarge, "appending to a log: it is full; nothing was kept; open a new log");
   }
-  Statement& insert = insert_segment_.with(place_of(log.no, log.head.seq + 1), count, view(chain), nullptr, run.codec,
-                                           ByteView(run.body));
-  if (seal != nullptr) insert.bind(4, view(*seal));
-  WRACKLINE_TRY(insert.run());
+  WRACKLINE_TRY(insert_segment_.run());
   log.head.seq += count;
   log.head.hash = chain;
-  if (seal != nullptr) log.sealed = log.head.seq;
+  return {};
+}
+
+Status LogTable::append_unsealed(LogEntry& log, const PackedRun& run, std::uint32_t count, const Hash& chain) {
+  insert_segment_.with(place_of(log.no, log.head.seq + 1), count, view(chain), nullptr, run.codec, ByteView(run.body), nullptr);
+  return insert_run(log, count, chain);
+}
+
+Status LogTable::append(LogEntry& log, const PackedRun& run, std::uint32_t count, const MarkedChain& chain,
+                        const Signature& seal) {
+  insert_segment_.with(place_of(log.no, log.head.seq + 1), count, view(chain.chain), view(seal), run.codec, ByteView(run.body),
+                       ByteView(chain.marks));
+  WRACKLINE_TRY(insert_run(log, count, chain.chain));
+  log.sealed = log.head.seq;
   return {};
 }
 
@@ -144,24 +153,26 @@ Status LogTable::seal_tail(LogEntry& log, const Sign& sign) {
   struct Sealed {
     PackedRun packed;
     std::uint32_t count;
-    Hash chain;
+    MarkedChain chain;
     Signature seal;
   };
   std::vector<Sealed> runs;
   ChangeRun run;
-  WRACKLINE_TRY_VALUE(chain, chain_at(log, log.sealed));
+  WRACKLINE_TRY_VALUE(before, chain_at(log, log.sealed));
+  MarkedChain chain{before, {}};
   Seq seq = log.sealed;
   const Seq first_unsealed = log.sealed + 1;
   const auto close = [&]() -> Status {
-    WRACKLINE_TRY_VALUE(seal, sign({log.sealed_as(), seq}, chain));
+    WRACKLINE_TRY_VALUE(seal, sign({log.sealed_as(), seq}, chain.chain));
     runs.push_back({pack_run(run), static_cast<std::uint32_t>(run.size()), chain, seal});
+    chain.marks.clear();
     run = ChangeRun();
     return {};
   };
   const auto take = [&](Seq, ByteView bytes) -> Status {
     if (!run.has_room_for(bytes.size())) WRACKLINE_TRY(close());
     run.append(bytes);
-    chain = chain_next(chain, bytes);
+    chain.step(bytes);
     ++seq;
     return {};
   };
@@ -169,9 +180,19 @@ Status LogTable::seal_tail(LogEntry& log, const Sign& sign) {
   WRACKLINE_TRY(close());
   WRACKLINE_TRY(delete_tail_.with(place_of(log.no, log.sealed + 1), place_of(log.no, kSeqMax)).run());
   log.head.seq = log.sealed;
-  for (const Sealed& r : runs) WRACKLINE_TRY(append(log, r.packed, r.count, r.chain, &r.seal));
+  for (const Sealed& r : runs) WRACKLINE_TRY(append(log, r.packed, r.count, r.chain, r.seal));
   forget_runs(place_of(log.no, first_unsealed), place_of(log.no, kSeqMax));
   return {};
+}
+
+Result<std::uint32_t> LogTable::drop_tail(LogEntry& log) {
+  const std::uint32_t dropped = log.head.seq - log.sealed;
+  if (dropped == 0) return dropped;
+  WRACKLINE_TRY_VALUE(chain, chain_at(log, log.sealed));
+  WRACKLINE_TRY(delete_tail_.with(place_of(log.no, log.sealed + 1), place_of(log.no, kSeqMax)).run());
+  forget_runs(place_of(log.no, log.sealed + 1), place_of(log.no, kSeqMax));
+  log.head = {log.sealed, chain};
+  return dropped;
 }
 
 void LogTable::forget_runs(Place first, Place last) {
@@ -292,16 +313,19 @@ Result<std::optional<LogTable::StoredRun>> LogTable::run_behind(const LogEntry& 
   if (!row) return damaged();
   StoredRun out;
   out.first = seq_of(rows.integer(0));
-  auto run = unpack_run(static_cast<std::uint32_t>(rows.integer(2)), rows.blob(3), static_cast<std::size_t>(rows.integer(1)));
-  bool whole = run.has_value() && copy_exactly(rows.blob(4), out.chain);
-  if (whole && !rows.is_null(5)) {
-    Signature seal{};
-    whole = copy_exactly(rows.blob(5), seal);
-    out.seal = seal;
+  const std::int64_t count = rows.integer(1);
+  const bool is_usable = count > 0 && count <= kSeqMax - out.first + 1;
+  if (is_usable) {
+    out.count = static_cast<std::uint32_t>(count);
+    auto run = unpack_run(static_cast<std::uint32_t>(rows.integer(2)), rows.blob(3), out.count);
+    if (run) out.changes = std::move(*run);
+    (void)copy_exactly(rows.blob(4), out.chain);
+    out.is_sealed = !rows.is_null(5);
+    (void)copy_exactly(rows.blob(5), out.seal);
+    out.marks = Bytes(rows.blob(6));
   }
   rows.reset();
-  if (!whole) return damaged();
-  out.changes = std::move(*run);
+  if (!is_usable) return damaged();
   return std::optional<StoredRun>(std::move(out));
 }
 

@@ -17,6 +17,7 @@
 #include "log/branch.h"
 #include "log/chain.h"
 #include "log/change_run.h"
+#include "log/marks.h"
 #include "store/sqlite.h"
 
 namespace wrackline {
@@ -86,9 +87,10 @@ class LogTable {
   // (log, branch) where what is here of the log behind the place where they part is that branch's.
   Result<std::vector<std::pair<LogId, LogId>>> branches_to_move();
 
-  // Appends right behind the head. `chain` is the hash at the run's last change; `seal` is null for runs of
-  // the own log that are still to be sealed.
-  Status append(LogEntry& log, const PackedRun& run, std::uint32_t count, const Hash& chain, const Signature* seal);
+  // Appends right behind the head a run that is still to be sealed. `chain` is the hash at its last change.
+  Status append_unsealed(LogEntry& log, const PackedRun& run, std::uint32_t count, const Hash& chain);
+  // The same with its seal. `chain` went over the run's changes and no others.
+  Status append(LogEntry& log, const PackedRun& run, std::uint32_t count, const MarkedChain& chain, const Signature& seal);
 
   // Keeps a run just appended at hand, since its changes are likely to be read next.
   void remember(const LogEntry& log, std::shared_ptr<const ChangeRun> run);
@@ -96,6 +98,10 @@ class LogTable {
   // Packs what follows the last seal into few rows, each ended by a seal that `sign` makes of (last, chain).
   using Sign = std::function<Result<Signature>(ChangeId last, const Hash& chain)>;
   Status seal_tail(LogEntry& log, const Sign& sign);
+
+  // Takes away what follows the last seal, for a log whose key is lost: nobody could ever take it in. Projections must be
+  // made anew. Returns how many changes that were.
+  Result<std::uint32_t> drop_tail(LogEntry& log);
 
   // The bytes of a change as its author wrote them, valid until the next call on this table; an empty view when it is
   // not held.
@@ -112,16 +118,23 @@ class LogTable {
   // Calls `visit` with the bytes of every change of the log in order. Stops at its first failure.
   Status for_each(const LogEntry& log, Seq after, const std::function<Status(Seq, ByteView)>& visit);
 
-  // Runs with the stored chain hash and seal at their end, for verification: whole rows behind `after`.
+  // A stored row, for verification: whatever in it can still be read.
   struct StoredRun {
     Seq first = 0;
-    ChangeRun changes;
-    Hash chain{};
-    std::optional<Signature> seal;
+    std::uint32_t count = 0;
+    std::optional<ChangeRun> changes;  // Absent when they cannot be unpacked.
+    Hash chain{};                      // At its last change, as stored; zeros when it has not the size of a hash.
+    bool is_sealed = false;
+    Signature seal{};  // Zeros, which hold nowhere, when it has not the size of a signature.
+    Bytes marks;       // Empty when none are kept.
+    Seq last() const { return first + count - 1; }
   };
+  // The first whole row behind `after`; none behind the head. Errors: kStorage.
   Result<std::optional<StoredRun>> run_behind(const LogEntry& log, Seq after);
 
  private:
+  // Runs insert_segment_, which is bound.
+  Status insert_run(LogEntry& log, std::uint32_t count, const Hash& chain);
   struct CachedRun {
     Place last = 0;
     std::shared_ptr<const ChangeRun> run;

@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <string>
+#include <utility>
 
 #include "base/wire.h"
+#include "model/device.h"
 #include "model/hold.h"
 
 namespace wrackline {
@@ -21,8 +23,9 @@ Projection::Projection(Database& database, LogTable& logs)
       delete_review_(database, "DELETE FROM review WHERE rule=? AND record=?"),
       review_(database, "SELECT rule,record FROM review") {}
 
-Status Projection::reload() {
+Status Projection::reload(const std::optional<PublicKey>& pinned_hub_key) {
   unborn_.clear();
+  doses_to_judge_.clear();
   keys_.forget();
   ++device_changes_;
   ++person_changes_;
@@ -30,7 +33,79 @@ Status Projection::reload() {
   Statement rows(database_, "SELECT place FROM record WHERE kind=0");
   WRACKLINE_TRY_VALUE(found, rows.integers());
   unborn_.insert(found.begin(), found.end());
+  pinned_ = pinned_hub_key;
+  hub_ = HubLineage();
+  is_rebuilding_ = is_hub_known_ = false;
+  WRACKLINE_TRY(read_hub());
+  hub_has_moved_ = false;
   return {};
+}
+
+Status Projection::pin_hub_key(const PublicKey& key) {
+  pinned_ = key;
+  ++device_changes_;
+  return read_hub();
+}
+
+namespace {
+
+void add_hub_key_record(const LogEntry& log, Seq seq, const Change& birth, std::vector<HubKeyRecord>& out) {
+  const auto device = device_fields(birth.fields);
+  if (device && device->of_hub) out.push_back({{log.id, seq}, *log.device, device->key, device->ends});
+}
+
+// Of a branch nothing counts: the hub itself never continues its log twice.
+bool may_name_hub_keys(const LogEntry* log) { return log != nullptr && log->device && !log->branch; }
+
+}  // namespace
+
+Status Projection::read_hub() {
+  if (!pinned_) return {};
+  std::vector<HubKeyRecord> records;
+  WRACKLINE_TRY_VALUE(places, keys_.find(0, Kind::kDevice, 0, 0));
+  for (const Place place : places) {
+    const LogEntry* log = logs_.find(logs_.id_of(place).log);
+    if (!may_name_hub_keys(log)) continue;
+    WRACKLINE_TRY_VALUE(bytes, logs_.bytes_of(place));
+    WRACKLINE_TRY_VALUE(birth, read_change(bytes));
+    add_hub_key_record(*log, seq_of(place), birth, records);
+  }
+  follow_hub(HubLineage(*pinned_, std::move(records)));
+  return {};
+}
+
+// The same without the projections: from the logs of those keys that are the hub's as far as is known.
+Status Projection::read_hub_from_logs() {
+  if (!pinned_) return {};
+  HubLineage known(*pinned_, {});
+  for (std::size_t keys = 0; keys != known.keys().size();) {
+    keys = known.keys().size();
+    std::vector<HubKeyRecord> records;
+    for (const auto& [id, log] : logs_.all()) {
+      if (!may_name_hub_keys(&log) || !known.is_key(*log.device)) continue;
+      const LogEntry& entry = log;
+      const auto visit = [&](Seq seq, ByteView bytes) -> Status {
+        WRACKLINE_TRY_VALUE(change, read_change(bytes));
+        if (change.is_birth() && change.kind == static_cast<std::uint32_t>(Kind::kDevice)) {
+          add_hub_key_record(entry, seq, change, records);
+        }
+        return {};
+      };
+      WRACKLINE_TRY(logs_.for_each(log, 0, visit));
+    }
+    known = HubLineage(*pinned_, std::move(records));
+  }
+  follow_hub(std::move(known));
+  return {};
+}
+
+void Projection::follow_hub(HubLineage next) {
+  for (const auto& [id, log] : logs_.all()) {
+    if (!log.device) continue;
+    hub_has_moved_ = hub_has_moved_ || std::min(hub_.reach(id, *log.device), log.head.seq) !=
+                                           std::min(next.reach(id, *log.device), log.head.seq);
+  }
+  hub_ = std::move(next);
 }
 
 void Projection::note_kind(std::uint32_t kind) {
@@ -48,6 +123,13 @@ Status Projection::apply(Place place, const Change& change) {
 }
 
 Status Projection::apply_birth(Place place, const Change& change) {
+  WRACKLINE_TRY(put_birth(place, change));
+  if (change.kind != static_cast<std::uint32_t>(Kind::kDevice) || is_hub_known_) return {};
+  const auto device = device_fields(change.fields);
+  return device && device->of_hub ? read_hub() : Status();
+}
+
+Status Projection::put_birth(Place place, const Change& change) {
   note_kind(change.kind);
   if (unborn_.erase(place) != 0) return refold(place, true);
   WRACKLINE_TRY_VALUE(keyed, key_of(change.kind, change.fields));
@@ -80,28 +162,81 @@ Status Projection::insert_key(const Key& key, Place record, Bytes brief) {
     WRACKLINE_TRY_VALUE(found, keys_.has(key));
     is_double = found;
   }
+  note_dose(key);
   WRACKLINE_TRY(keys_.insert(key, record, std::move(brief)));
   return is_double ? review_group(key) : Status();
+}
+
+Status Projection::take_out_of_key(const Key& key, Place record) {
+  WRACKLINE_TRY(keys_.erase(key, record));
+  for (const ReviewRule rule : {ReviewRule::kDoubleEntry, ReviewRule::kFoldAstray, ReviewRule::kDoseOutOfOrder}) {
+    WRACKLINE_TRY(set_review(rule, record, false));
+  }
+  note_dose(key);
+  return review_group(key);
 }
 
 Status Projection::review_group(const Key& key) {
   const KindRow* row = find_kind(key.kind);
   if (row == nullptr || row->double_entry == ReviewLevel::kNone || key.subject == 0) return {};
   WRACKLINE_TRY_VALUE(group, keys_.members(key));
-  // Records struck or folded are out; those a person has accepted as events of their own do not count.
-  std::vector<Place> open;
+  std::vector<GroupMember> members;
   for (Place member : group) {
     WRACKLINE_TRY_VALUE(state, load(member));
-    const BuiltIn built_in = state ? built_in_of(state->fields) : BuiltIn();
-    const auto& accepted = built_in.accepted_rules;
-    const bool is_accepted = std::find(accepted.begin(), accepted.end(),
-                                       static_cast<std::uint32_t>(ReviewRule::kDoubleEntry)) != accepted.end();
-    if (state && built_in.in_account() && !is_accepted) open.push_back(member);
+    // One that is held or unborn tells of no event here.
+    BuiltIn built_in;
+    built_in.struck = true;
+    if (state) built_in = built_in_of(state->fields);
+    members.push_back({logs_.id_of(member), std::move(built_in)});
   }
-  for (Place member : group) {
-    const bool is_open = std::find(open.begin(), open.end(), member) != open.end();
-    WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, member, is_open && open.size() > 1));
+  const std::vector<bool> is_double = double_entries(members), is_astray = folds_astray(members);
+  for (std::size_t i = 0; i < group.size(); ++i) {
+    WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, group[i], is_double[i]));
+    WRACKLINE_TRY(set_review(ReviewRule::kFoldAstray, group[i], is_astray[i]));
   }
+  return {};
+}
+
+void Projection::note_dose(const Key& key) {
+  if (key.kind == static_cast<std::uint32_t>(Kind::kAdministration) && key.subject != 0) {
+    doses_to_judge_.emplace(key.subject, key.day);
+  }
+}
+
+Result<std::vector<DosePair>> Projection::doses_out_of_order(Place order, Day day) {
+  const KindRow& row = *find_kind(static_cast<std::uint32_t>(Kind::kAdministration));
+  WRACKLINE_TRY_VALUE(rows, keys_.rows(order, Kind::kAdministration, day - kDoseOrderDays, day + kDoseOrderDays));
+  std::vector<SlottedDose> doses;
+  for (KeyRow& found : rows) {
+    RecordKey key;
+    key.subject = logs_.id_of(order);
+    key.day = found.key.day;
+    key.detail = static_cast<std::uint64_t>(found.key.detail);
+    key.brief = std::move(found.brief);
+    if (const auto dose = slotted_dose(logs_.id_of(found.record), fields_of_brief(row, key))) doses.push_back(*dose);
+  }
+  return wrackline::doses_out_of_order(std::move(doses));
+}
+
+Status Projection::review_doses(Place order, Day day) {
+  WRACKLINE_TRY_VALUE(pairs, doses_out_of_order(order, day));
+  // What is due later than `day` has neighbours that were not looked at; it is not judged by this.
+  WRACKLINE_TRY_VALUE(judged, keys_.find(order, Kind::kAdministration, day - kDoseOrderDays, day));
+  for (const Place dose : judged) {
+    bool is_flagged = std::any_of(pairs.begin(), pairs.end(),
+                                  [&](const DosePair& pair) { return pair.due_first == logs_.id_of(dose); });
+    if (is_flagged) {
+      WRACKLINE_TRY_VALUE(state, load(dose));
+      is_flagged = state && !built_in_of(state->fields).has_accepted(ReviewRule::kDoseOutOfOrder);
+    }
+    WRACKLINE_TRY(set_review(ReviewRule::kDoseOutOfOrder, dose, is_flagged));
+  }
+  return {};
+}
+
+Status Projection::flush() {
+  WRACKLINE_TRY(keys_.flush());
+  for (const auto& [order, day] : std::exchange(doses_to_judge_, {})) WRACKLINE_TRY(review_doses(order, day));
   return {};
 }
 
@@ -150,27 +285,23 @@ Status Projection::refold(Place record, bool just_born) {
     unborn_.insert(record);
     if (!old_row) return {};
     note_kind(before->kind);
-    WRACKLINE_TRY(keys_.erase(old_row->key, record));
-    WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, record, false));
-    return review_group(old_row->key);
+    return take_out_of_key(old_row->key, record);
   }
   WRACKLINE_TRY_VALUE(new_row, key_of(folded.kind, fields));
   const bool is_moved = !old_row || !(old_row->key == new_row.key);
   if (is_moved || old_row->brief != new_row.brief) {
-    if (old_row) WRACKLINE_TRY(keys_.erase(old_row->key, record));
-    if (old_row && is_moved) {
-      WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, record, false));
-      WRACKLINE_TRY(review_group(old_row->key));
-    }
+    if (old_row && is_moved) WRACKLINE_TRY(take_out_of_key(old_row->key, record));
+    if (old_row && !is_moved) WRACKLINE_TRY(keys_.erase(old_row->key, record));
     WRACKLINE_TRY(keys_.insert(new_row.key, record, std::move(new_row.brief)));
   }
+  note_dose(new_row.key);
   if (folded.kind == static_cast<std::uint32_t>(Kind::kHold)) WRACKLINE_TRY(heed_hold(record));
   return review_group(new_row.key);
 }
 
 Status Projection::heed_hold(Place hold) {
   const LogEntry* log = logs_.find(logs_.id_of(hold).log);
-  if (log == nullptr || !hub_key_ || log->device != *hub_key_) return {};
+  if (log == nullptr || !hub_.speaks(*log, seq_of(hold))) return {};
   WRACKLINE_TRY_VALUE(state, load(hold));
   const BuiltIn built_in = state ? built_in_of(state->fields) : BuiltIn();
   HeldRange wanted;
@@ -230,9 +361,7 @@ Status Projection::turn(Place place) {
   if (is_edited) return refold(place, false);
   note_kind(change.kind);
   WRACKLINE_TRY_VALUE(keyed, key_of(change.kind, change.fields));
-  WRACKLINE_TRY(keys_.erase(keyed.key, place));
-  WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, place, false));
-  return review_group(keyed.key);
+  return take_out_of_key(keyed.key, place);
 }
 
 Result<std::optional<RecordState>> Projection::load(Place record) {
@@ -283,9 +412,12 @@ Result<std::vector<ReviewRow>> Projection::review() {
 }
 
 Result<std::uint64_t> Projection::rebuild() {
+  WRACKLINE_TRY(read_hub_from_logs());
+  is_hub_known_ = true;
   WRACKLINE_TRY(database_.execute("DELETE FROM record; DELETE FROM edit; DELETE FROM review;"));
   WRACKLINE_TRY(keys_.clear());
   WRACKLINE_TRY(holds_.clear());
+  doses_to_judge_.clear();
   unborn_.clear();
   std::uint64_t count = 0;
   // Holds first, so that what they name is out of account from the start; then births: apply() takes every change
@@ -296,17 +428,16 @@ Result<std::uint64_t> Projection::rebuild() {
     is_rebuilding_ = pass == Pass::kHolds || pass == Pass::kEditsOfHolds;
     if (pass == Pass::kEditsOfHolds && hold_records.empty()) continue;
     for (const auto& [id, log] : std::map<LogId, LogEntry>(logs_.all())) {
-      if (pass == Pass::kHolds && (!hub_key_ || log.device != *hub_key_)) continue;
+      if (pass == Pass::kHolds && !hub_.speaks(log, 1)) continue;
       const LogNo no = log.no;
       const LogEntry& entry = log;
-      const bool is_of_hub = hub_key_ && log.device == *hub_key_;
       Bytes copy;  // apply() reads other changes, which may throw a cached run out.
       const auto visit = [&](Seq seq, ByteView bytes) -> Status {
         copy.assign(bytes);
         logs_.bytes_to_content(entry, copy);
         WRACKLINE_TRY_VALUE(change, read_change(copy));
         Pass belongs_to = change.is_birth() ? Pass::kBirths : Pass::kEdits;
-        if (change.is_birth() && is_of_hub && change.kind == static_cast<std::uint32_t>(Kind::kHold)) {
+        if (change.is_birth() && hub_.speaks(entry, seq) && change.kind == static_cast<std::uint32_t>(Kind::kHold)) {
           belongs_to = Pass::kHolds;
           hold_records.insert(place_of(no, seq));
         } else if (!change.is_birth() && hold_records.count(logs_.find_place(change.record)) != 0) {
@@ -319,11 +450,12 @@ Result<std::uint64_t> Projection::rebuild() {
       WRACKLINE_TRY(logs_.for_each(log, 0, visit));
     }
   }
+  is_hub_known_ = hub_has_moved_ = false;
   return count;
 }
 
 Result<Hash> Projection::table_digest() {
-  WRACKLINE_TRY(keys_.flush());
+  WRACKLINE_TRY(flush());
   Hash digest{};
   for (const char* sql : {"SELECT subject,kind,day,detail,record,brief,'' FROM key ORDER BY 1,2,3,4,5",
                           "SELECT place,kind,0,0,0,fields,disagreements FROM record ORDER BY 1",

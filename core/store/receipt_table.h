@@ -23,6 +23,7 @@ class ReceiptTable {
   explicit ReceiptTable(Database& database);
   // Keeps it unless one for the same seq is there. Raises the log's `receipted`.
   Status add(LogEntry& log, const Receipt& receipt);
+  // By seq. A signature that is damaged here comes as zeros, which hold nowhere.
   Result<std::vector<Receipt>> after(const LogEntry& log, Seq seq);
   // When the hub first held this change: by the earliest receipt that covers it.
   Result<std::optional<WallMs>> held_ms(Place change);

@@ -37,7 +37,8 @@ CREATE TABLE segment (
   chain BLOB NOT NULL,        -- hash chain at its last change, 32 bytes
   seal  BLOB,                 -- the device's signature, 64 bytes
   codec INTEGER NOT NULL,
-  body  BLOB NOT NULL
+  body  BLOB NOT NULL,
+  marks BLOB                  -- of a sealed run, see log/marks.h; null of one that an earlier form stored
 );
 
 CREATE TABLE receipt (
@@ -104,7 +105,7 @@ Status create_schema(Database& database) {
   return database.execute(kSchema);
 }
 
-Status migrate_schema(Database& database) {
+Status check_schema(Database& database) {
   WRACKLINE_TRY_VALUE(application, pragma(database, "application_id"));
   if (application != kApplicationId) {
     return fail(ErrorCode::kMalformed,
@@ -117,7 +118,19 @@ Status migrate_schema(Database& database) {
                     ", this release knows " + std::to_string(kSchemaVersion) +
                     "); it was left untouched; update this program");
   }
-  return {};  // The first form: nothing to bring forward yet.
+  return {};
+}
+
+Status migrate_schema(Database& database) {
+  WRACKLINE_TRY(check_schema(database));
+  WRACKLINE_TRY_VALUE(version, pragma(database, "user_version"));
+  if (version == kSchemaVersion) return {};
+  WRACKLINE_TRY_VALUE(transaction, Transaction::begin(database));
+  // Another process may have brought it forward meanwhile.
+  WRACKLINE_TRY_VALUE(now, pragma(database, "user_version"));
+  if (now < 2) WRACKLINE_TRY(database.execute("ALTER TABLE segment ADD COLUMN marks BLOB"));
+  WRACKLINE_TRY(database.execute("PRAGMA user_version=" + std::to_string(kSchemaVersion)));
+  return transaction.commit();
 }
 
 }  // namespace wrackline

@@ -10,12 +10,16 @@
 
 namespace wrackline {
 
-inline constexpr int kSchemaVersion = 1;
+inline constexpr int kSchemaVersion = 2;
 
 Status create_schema(Database& database);
 
-// Brings the database to kSchemaVersion. Errors: kNewerDatabase (left untouched), kMalformed (not a database
-// of ours).
+// Whether the database is one of ours that this release can bring forward; changes nothing. Errors: kNewerDatabase,
+// kMalformed (not a database of ours).
+Status check_schema(Database& database);
+
+// Brings the database to kSchemaVersion, in one transaction or not at all. Errors: those of check_schema(), kBusy,
+// kReadOnly, kStorage.
 Status migrate_schema(Database& database);
 
 }  // namespace wrackline

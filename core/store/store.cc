@@ -59,9 +59,8 @@ Status Store::start(const FacilityId& facility) {
 Status Store::reload() {
   seen_version_ = database_->data_version();
   WRACKLINE_TRY_VALUE(hub, hub_key());
-  if (hub) records_->set_hub_key(*hub);
   WRACKLINE_TRY(logs_->reload());
-  WRACKLINE_TRY(records_->reload());
+  WRACKLINE_TRY(records_->reload(hub));
   stale_ = false;
   return {};
 }
@@ -104,8 +103,7 @@ Result<std::optional<Bytes>> Store::meta(std::string_view key) {
 
 Status Store::set_hub_key(const PublicKey& key) {
   WRACKLINE_TRY(set_meta(kHubKey, view(key)));
-  records_->set_hub_key(key);
-  return {};
+  return records_->pin_hub_key(key);
 }
 
 Result<std::optional<PublicKey>> Store::hub_key() {

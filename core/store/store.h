@@ -36,7 +36,8 @@ class Store {
   Result<std::optional<Bytes>> meta(std::string_view key);
   Status set_meta(std::string_view key, ByteView value);
 
-  // The hub's key: whose word on devices and holds counts. Kept in the database; set once, when it is made.
+  // The hub's key that is pinned: whose word on devices and holds counts, with the keys that follow from it
+  // (store/hub_lineage.h). Kept in the database.
   Status set_hub_key(const PublicKey& key);
   Result<std::optional<PublicKey>> hub_key();
 

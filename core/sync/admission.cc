@@ -13,6 +13,13 @@ Unexpected refuse(ErrorCode code, const IncomingSegment& s, const char* why) {
   return fail(code, "taking in log " + to_text(s.log) + " from change " + std::to_string(s.first) + ": " + why);
 }
 
+MarkedChain over(const ChangeRun& run, const Hash& before) {
+  MarkedChain chain{before, {}};
+  chain.marks.reserve(run.size() * kMarkBytes);
+  for (std::size_t i = 0; i < run.size(); ++i) chain.step(run[i]);
+  return chain;
+}
+
 }  // namespace
 
 bool is_own_trouble(ErrorCode code) {
@@ -34,16 +41,16 @@ Result<Admission::Target> Admission::find_target(const IncomingSegment& segment,
     if (segment.first <= log->base() || segment.first > log->head.seq + 1) continue;
     is_in_reach = true;
     WRACKLINE_TRY_VALUE(before, store_.logs().chain_at(*log, segment.first - 1));
-    Hash chain = before;
-    for (std::size_t i = 0; i < run.size(); ++i) chain = chain_next(chain, run[i]);
-    if (verify_signature(segment.device, seal_text(store_.facility(), {root, last}, chain), segment.seal)) return Target{log, chain};
+    MarkedChain chain = over(run, before);
+    if (verify_signature(segment.device, seal_text(store_.facility(), {root, last}, chain.chain), segment.seal)) {
+      return Target{log, std::move(chain)};
+    }
   }
   const bool is_new = (named == nullptr || !named->device) && segment.first == 1;
   if (is_new) {
-    Hash chain = chain_start(store_.facility(), segment.log, segment.device);
-    for (std::size_t i = 0; i < run.size(); ++i) chain = chain_next(chain, run[i]);
-    if (verify_signature(segment.device, seal_text(store_.facility(), {segment.log, last}, chain), segment.seal)) {
-      return Target{nullptr, chain};
+    MarkedChain chain = over(run, chain_start(store_.facility(), segment.log, segment.device));
+    if (verify_signature(segment.device, seal_text(store_.facility(), {segment.log, last}, chain.chain), segment.seal)) {
+      return Target{nullptr, std::move(chain)};
     }
   } else if (!is_in_reach) {
     return refuse(ErrorCode::kLogGap, segment, "changes before it are missing here; it was not kept; send the log from the change after the last one held");
@@ -66,7 +73,9 @@ Result<std::uint32_t> Admission::admit(const IncomingSegment& segment) {
     return refuse(ErrorCode::kUnknownDevice, segment,
                   "its device is not known here; it was not kept; exchange with the hub, which knows its devices, then try again");
   }
-  const bool is_revoked = device.standing == DeviceStanding::kRevoked;
+  // Of a key that the hub uses no more, what lies within the ends of its logs is as good as ever.
+  const bool is_revoked = device.standing == DeviceStanding::kRevoked &&
+                          segment.first + segment.count - 1 > devices_.hub().reach(segment.log, segment.device);
   if (is_revoked && source_ == Source::kFromPeer) {
     return refuse(ErrorCode::kRevokedDevice, segment,
                   "its device was revoked; it was not kept here and stays in what you have; write what it tells by hand, in the name of whoever saw it");
@@ -99,7 +108,7 @@ Result<std::uint32_t> Admission::admit(const IncomingSegment& segment) {
     log = entry;
   }
   if (!log->device) WRACKLINE_TRY(store_.logs().set_device(*log, segment.device));
-  WRACKLINE_TRY(append(segment, run, same, found.chain, *log));
+  WRACKLINE_TRY(append(segment, run, same, std::move(found.chain), *log));
   const std::string revoked_name = is_revoked ? device.name : std::string();
   Bytes content;
   for (std::size_t i = same; i < run->size(); ++i) {
@@ -134,15 +143,16 @@ Result<LogEntry*> Admission::open_branch(const IncomingSegment& segment, const L
 }
 
 Status Admission::append(const IncomingSegment& segment, const std::shared_ptr<const ChangeRun>& run, std::size_t skip,
-                         const Hash& chain, LogEntry& log) {
+                         MarkedChain chain, LogEntry& log) {
   if (skip == 0) {
-    WRACKLINE_TRY(store_.logs().append(log, {segment.codec, Bytes(segment.body)}, segment.count, chain, &segment.seal));
+    WRACKLINE_TRY(store_.logs().append(log, {segment.codec, Bytes(segment.body)}, segment.count, chain, segment.seal));
     store_.logs().remember(log, run);
     return {};
   }
   ChangeRun rest;
+  chain.marks.erase(0, skip * kMarkBytes);
   for (std::size_t i = skip; i < run->size(); ++i) rest.append((*run)[i]);
-  return store_.logs().append(log, pack_run(rest), static_cast<std::uint32_t>(rest.size()), chain, &segment.seal);
+  return store_.logs().append(log, pack_run(rest), static_cast<std::uint32_t>(rest.size()), chain, segment.seal);
 }
 
 Status Admission::apply(const LogEntry& log, Seq seq, const Change& change, const std::string& revoked_name) {
@@ -157,7 +167,7 @@ Status Admission::apply(const LogEntry& log, Seq seq, const Change& change, cons
     } else if (!revoked_name.empty()) {
       objection = {HoldCause::kRevoked, "its device \"" + revoked_name + "\" had been revoked when it arrived"};
     } else {
-      WRACKLINE_TRY_VALUE(judged, gatekeeper_.judge(change, *log.device == devices_.hub_key()));
+      WRACKLINE_TRY_VALUE(judged, gatekeeper_.judge(change, devices_.hub().speaks(log, seq)));
       objection = judged;
     }
     if (objection) gatekeeper_.hold(id, *objection);
@@ -179,7 +189,7 @@ Status Admission::move_branches() {
     if (own == parent) WRACKLINE_TRY(store_.set_own_log({}));
     has_moved = true;
   }
-  if (!has_moved) return {};
+  if (!has_moved && !store_.records().hub_has_moved()) return {};
   WRACKLINE_TRY(store_.records().flush());
   WRACKLINE_TRY(store_.records().rebuild());
   return {};

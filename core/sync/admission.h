@@ -44,8 +44,8 @@ class Admission {
   // kTooLarge, kUnsupported. kStorage and its kin: give up the Write.
   Result<std::uint32_t> admit(const IncomingSegment& segment);
 
-  // After the hub's own log has come in: what is here of a log and turns out to be another branch of it goes under that
-  // branch's id.
+  // After the hub's own logs have come in: what is here of a log and turns out to be another branch of it goes under that
+  // branch's id; and what a key of the hub says that is known only now, or no longer is the hub's, is heeded or not.
   Status move_branches();
 
   // At the hub: writes what is held into its log. Call it when all has come in.
@@ -57,12 +57,12 @@ class Admission {
  private:
   struct Target {
     const LogEntry* log = nullptr;
-    Hash chain{};  // At the segment's end, by which its seal was verified.
+    MarkedChain chain;  // Over the segment; at its end, by which its seal was verified.
   };
   Result<Target> find_target(const IncomingSegment& segment, const ChangeRun& run);
   Result<LogEntry*> open_branch(const IncomingSegment& segment, const LogEntry& target, const ChangeRun& run, std::size_t same);
-  Status append(const IncomingSegment& segment, const std::shared_ptr<const ChangeRun>& run, std::size_t skip, const Hash& chain,
-                LogEntry& log);
+  Status append(const IncomingSegment& segment, const std::shared_ptr<const ChangeRun>& run, std::size_t skip,
+                MarkedChain chain, LogEntry& log);
   Status apply(const LogEntry& log, Seq seq, const Change& change, const std::string& revoked_name);
 
   Store& store_;

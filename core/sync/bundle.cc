@@ -34,10 +34,10 @@ Status take_frame(ByteView file, std::size_t& at, google::protobuf::MessageLite&
 
 }  // namespace
 
-Result<WrittenBundle> write_bundle(Store& store, DeviceRegistry& devices, const VersionVector& have, WallMs now) {
+Result<WrittenBundle> write_bundle(Store& store, const VersionVector& have, WallMs now) {
   WrittenBundle out;
   google::protobuf::RepeatedPtrField<proto::Segment> segments;
-  WRACKLINE_TRY_VALUE(all, add_lacking(store, devices.hub_key(), have, {}, kBundleBytesMax / 2, segments, out.changes));
+  WRACKLINE_TRY_VALUE(all, add_lacking(store, have, {}, kBundleBytesMax / 2, segments, out.changes));
   if (!all) {
     return fail(ErrorCode::kTooLarge, "writing a bundle: it would be over 128 MiB; nothing was written; exchange by network instead");
   }
@@ -85,7 +85,7 @@ Result<TakenBundle> take_bundle(Store& store, DeviceRegistry& devices, ByteView 
   taken.writer = take_vector(header.vector());
   for (const proto::Segment& segment : segments) taken.in_file += segment.count();
   std::vector<RefusedLog> refused;
-  WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices.hub_key(), segments, refused));
+  WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices, segments, refused));
   if (!refused.empty()) {
     Error error = refused.front().error;
     error.message = "importing a bundle: " + error.message + "; nothing of the file was imported";
@@ -93,7 +93,7 @@ Result<TakenBundle> take_bundle(Store& store, DeviceRegistry& devices, ByteView 
   }
   taken.new_here = admitted;
   for (const proto::Receipt& receipt : receipts) {
-    auto kept = keep_receipt(store, devices.hub_key(), receipt);
+    auto kept = keep_receipt(store, receipt);
     if (!kept && is_own_trouble(kept.error().code)) return fail(kept.error());
   }
   return taken;

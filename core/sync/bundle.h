@@ -22,7 +22,7 @@ struct WrittenBundle {
 };
 
 // Everything sealed that `have` lacks (empty: everything). The caller has sealed the own log before.
-Result<WrittenBundle> write_bundle(Store& store, DeviceRegistry& devices, const VersionVector& have, WallMs now);
+Result<WrittenBundle> write_bundle(Store& store, const VersionVector& have, WallMs now);
 
 struct TakenBundle {
   std::uint32_t in_file = 0;

@@ -1,59 +1,43 @@
 #include "sync/device_registry.h"
 
 #include "log/change.h"
-#include "base/wire.h"
+#include "model/device.h"
 #include "model/kinds.h"
 
 namespace wrackline {
-namespace {
-
-// Fields of the message Device.
-constexpr std::uint32_t kNameField = 1;
-constexpr std::uint32_t kPublicKeyField = 2;
-constexpr std::uint32_t kEnrolledField = 3;
-
-ByteView bytes_field(ByteView message, std::uint32_t number) {
-  WireReader reader(message);
-  WireField field;
-  ByteView found;
-  while (reader.next(field)) {
-    if (field.number == number) found = field.bytes;
-  }
-  return found;
-}
-
-std::uint64_t number_field(ByteView message, std::uint32_t number) {
-  WireReader reader(message);
-  WireField field;
-  std::uint64_t found = 0;
-  while (reader.next(field)) {
-    if (field.number == number) found = field.scalar;
-  }
-  return found;
-}
-
-}  // namespace
 
 Status DeviceRegistry::read() {
   devices_.clear();
+  std::map<RecordId, PublicKey> keys;
+  std::map<PublicKey, RecordId> continued;
   WRACKLINE_TRY_VALUE(places, store_.records().find(0, Kind::kDevice, 0, 0));
   for (Place place : places) {
-    const LogEntry* log = store_.logs().find(store_.logs().id_of(place).log);
-    if (log == nullptr || log->device != hub_key_) continue;
+    const RecordId id = store_.logs().id_of(place);
+    const LogEntry* log = store_.logs().find(id.log);
+    if (log == nullptr || !hub().speaks(*log, id.seq)) continue;
     WRACKLINE_TRY_VALUE(bytes, store_.logs().bytes_of(place));
     WRACKLINE_TRY_VALUE(birth, read_change(bytes));
-    PublicKey key{};
-    if (!copy_exactly(bytes_field(birth.fields, kPublicKeyField), key)) continue;
+    const auto born = device_fields(birth.fields);
+    if (!born) continue;
     WRACKLINE_TRY_VALUE(state, store_.records().load(place));
     if (!state) continue;
+    const auto now = device_fields(state->fields);
     Device device;
     device.standing = built_in_of(state->fields).struck ? DeviceStanding::kRevoked : DeviceStanding::kEnrolled;
-    device.name = std::string(bytes_field(state->fields, kNameField));
-    device.record = store_.logs().id_of(place);
-    device.enrolled_ms = number_field(birth.fields, kEnrolledField);
+    device.name = now ? now->name : born->name;
+    device.record = id;
+    device.enrolled_ms = born->enrolled_ms;
+    keys[id] = born->key;
+    if (born->continues) continued[born->key] = born->continues;
     // A key enrolled twice is revoked only when both records are.
-    auto [it, is_new] = devices_.try_emplace(key, device);
+    auto [it, is_new] = devices_.try_emplace(born->key, device);
     if (!is_new && it->second.standing == DeviceStanding::kRevoked) it->second = device;
+  }
+  for (const auto& [key, before] : continued) {
+    if (const auto found = keys.find(before); found != keys.end()) devices_[key].continues = found->second;
+  }
+  for (auto& [key, device] : devices_) {
+    if (hub().is_key(key)) device.standing = hub().is_former(key) ? DeviceStanding::kRevoked : DeviceStanding::kEnrolled;
   }
   read_at_ = store_.records().device_changes();
   return {};
@@ -62,9 +46,12 @@ Status DeviceRegistry::read() {
 Result<DeviceRegistry::Device> DeviceRegistry::find(const PublicKey& key) {
   if (read_at_ != store_.records().device_changes()) WRACKLINE_TRY(read());
   const auto it = devices_.find(key);
-  if (it != devices_.end() && key != hub_key_) return it->second;
-  if (key == hub_key_) return Device{DeviceStanding::kEnrolled, it != devices_.end() ? it->second.name : "hub", {}, 0};
-  return Device{};
+  if (it != devices_.end()) return it->second;
+  if (!hub().is_key(key)) return Device{};
+  Device unnamed;
+  unnamed.standing = hub().is_former(key) ? DeviceStanding::kRevoked : DeviceStanding::kEnrolled;
+  unnamed.name = "hub";
+  return unnamed;
 }
 
 Result<std::map<PublicKey, DeviceRegistry::Device>> DeviceRegistry::all() {

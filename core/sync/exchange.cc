@@ -1,6 +1,7 @@
 #include "sync/exchange.h"
 
 #include <algorithm>
+#include <set>
 
 #include "crypto/texts.h"
 #include "sync/messages.h"
@@ -63,8 +64,7 @@ Result<Bytes> Exchange::request(const VersionVector& theirs, bool& sends_any) {
   message.set_facility(Bytes(view(store_.facility())));
   put_vector(vector_of(store_), *message.mutable_vector());
   message.set_reply_bytes_max(kExchangeBytesMax);
-  WRACKLINE_TRY_VALUE(all, add_lacking(store_, devices_.hub_key(), theirs, refused_, kExchangeBytesWanted,
-                                       *message.mutable_segments(), sent_));
+  WRACKLINE_TRY_VALUE(all, add_lacking(store_, theirs, refused_, kExchangeBytesWanted, *message.mutable_segments(), sent_));
   (void)all;  // What did not fit goes with the next request, when the reply's vector shows it lacking.
   WRACKLINE_TRY(offer_branches(message));
   sends_any = message.segments_size() > 0;
@@ -88,6 +88,19 @@ Status Exchange::offer_branches(proto::ExchangeRequest& message) {
   return {};
 }
 
+// More may come that makes a key known: what was refused for it is asked for again then.
+void Exchange::check_hub_key(const proto::ExchangeReply& reply) {
+  const auto is_unknown = [](const RefusedLog& r) { return r.error.code == ErrorCode::kUnknownDevice; };
+  if (reply.more()) refused_.erase(std::remove_if(refused_.begin(), refused_.end(), is_unknown), refused_.end());
+  PublicKey key;
+  if (reply.more() || !copy_exactly(reply.hub_key(), key) || devices_.hub().is_key(key)) return;
+  note_refused({LogId(), 0,
+                {ErrorCode::kUnknownDevice,
+                 "exchanging: the hub seals with a key to which no hand-over of its key has come here, " + to_hex(view(key)) +
+                     "; nothing that key says is believed, and nothing held here was changed; compare it with what an admin "
+                     "reads from the hub, and then pin it (repin)"}});
+}
+
 void Exchange::note_refused(RefusedLog refused) {
   const auto same = std::find_if(refused_.begin(), refused_.end(), [&](const RefusedLog& r) { return r.log == refused.log; });
   if (same == refused_.end()) refused_.push_back(std::move(refused));
@@ -108,9 +121,9 @@ Result<Bytes> Exchange::receive(ByteView bytes, const ExchangeClock& clock) {
   WRACKLINE_TRY(check_facility_and_protocol(store_, reply.facility(), reply.protocol()));
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
   Admission admission(store_, devices_, Source::kFromHub);
-  WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices_.hub_key(), reply.segments(), refused_));
+  WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices_, reply.segments(), refused_));
   for (const proto::Receipt& receipt : reply.receipts()) {
-    auto kept = keep_receipt(store_, devices_.hub_key(), receipt);
+    auto kept = keep_receipt(store_, receipt);
     if (!kept && is_own_trouble(kept.error().code)) return fail(kept.error());
   }
   for (const proto::Refusal& refusal : reply.refusals()) {
@@ -118,6 +131,7 @@ Result<Bytes> Exchange::receive(ByteView bytes, const ExchangeClock& clock) {
     if (refusal.code() == static_cast<std::uint32_t>(ErrorCode::kLogGap)) continue;
     note_refused({LogId{refusal.log()}, refusal.seq(), {static_cast<ErrorCode>(refusal.code()), refusal.message()}});
   }
+  check_hub_key(reply);
   const VersionVector theirs = take_vector(reply.vector());
   std::vector<RefusedLog> forks;
   WRACKLINE_TRY(find_forks(store_, theirs, forks));
@@ -148,6 +162,26 @@ Result<Bytes> Exchange::receive(ByteView bytes, const ExchangeClock& clock) {
   return go_on ? Result<Bytes>(std::move(next)) : Result<Bytes>(Bytes());
 }
 
+namespace {
+
+Status take_in(Store& store, DeviceRegistry& devices, const proto::ExchangeRequest& request, const ExchangeClock& clock,
+               HubHand& hub, std::vector<RefusedLog>& refused) {
+  Admission admission(store, devices, Source::kToHub);
+  WRACKLINE_TRY_VALUE(write, store.begin_write());
+  WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices, request.segments(), refused));
+  WRACKLINE_TRY(admission.conclude(hub));
+  WRACKLINE_TRY(make_receipts(store, clock.now, hub));
+  WRACKLINE_TRY(write.commit());
+  // What was taken in is kept; the hub's own tail is sealed by the next exchange otherwise.
+  const Status sealed = hub.seal();
+  if (!sealed && sealed.error().code != ErrorCode::kDiskFull) return fail(sealed.error());
+  if (!sealed) hub.note_trouble(sealed.error());
+  if (clock.observe && admitted > 0) clock.observe(admission.latest_stamp());
+  return {};
+}
+
+}  // namespace
+
 Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView bytes, const ExchangeClock& clock,
                               HubHand& hub) {
   proto::ExchangeRequest request;
@@ -157,17 +191,23 @@ Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView by
   reply.set_protocol(kProtocol);
   reply.set_facility(request.facility());
   reply.set_now_ms(clock.now);
+  reply.set_hub_key(Bytes(view(hub.key())));
   std::vector<RefusedLog> refused;
   const VersionVector theirs = take_vector(request.vector());
-  Admission admission(store, devices, Source::kToHub);
-  {
-    WRACKLINE_TRY_VALUE(write, store.begin_write());
-    WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices.hub_key(), request.segments(), refused));
-    WRACKLINE_TRY(admission.conclude(hub));
-    WRACKLINE_TRY(make_receipts(store, clock.now, hub));
-    WRACKLINE_TRY(write.commit());
-    WRACKLINE_TRY(hub.seal());
-    if (clock.observe && admitted > 0) clock.observe(admission.latest_stamp());
+  const Status taken = take_in(store, devices, request, clock, hub, refused);
+  if (!taken && taken.error().code != ErrorCode::kDiskFull) return fail(taken.error());
+  if (!taken) {
+    hub.note_trouble(taken.error());
+    WRACKLINE_TRY(store.refresh());  // What is in memory is not what the file holds.
+    refused.clear();
+    // For the asker: what is wrong here exactly is for the hub's own log.
+    const Error full{ErrorCode::kDiskFull,
+                     "taking in a log: the hub's disk is full, and nothing of it was kept there; everything is safe on this "
+                     "device, which sends it again; tell an admin"};
+    std::set<std::uint64_t> came;
+    for (const proto::Segment& segment : request.segments()) {
+      if (came.insert(segment.log()).second) refused.push_back({LogId{segment.log()}, segment.first_seq(), full});
+    }
   }
   WRACKLINE_TRY(find_forks(store, theirs, refused));
   put_refusals(refused, reply);
@@ -175,7 +215,7 @@ Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView by
   std::size_t wanted = kExchangeBytesWanted;
   if (request.reply_bytes_max() != 0) wanted = std::min<std::size_t>(wanted, request.reply_bytes_max() / 2);
   std::uint32_t changes = 0;
-  WRACKLINE_TRY_VALUE(all, add_lacking(store, devices.hub_key(), theirs, refused, wanted, *reply.mutable_segments(), changes));
+  WRACKLINE_TRY_VALUE(all, add_lacking(store, theirs, refused, wanted, *reply.mutable_segments(), changes));
   reply.set_more(!all);
   for (const auto& [id, log] : store.logs().all()) {
     const auto there = theirs.find(id);

@@ -42,6 +42,7 @@ struct ExchangeClock {
 
 namespace proto {
 class ExchangeRequest;
+class ExchangeReply;
 }
 
 // The asker's side: one instance an exchange.
@@ -67,6 +68,7 @@ class Exchange {
   // the two part.
   Status offer_branches(proto::ExchangeRequest& message);
   void note_refused(RefusedLog refused);
+  void check_hub_key(const proto::ExchangeReply& reply);
   Store& store_;
   DeviceRegistry& devices_;
   std::uint32_t sent_ = 0;
@@ -80,11 +82,15 @@ class Exchange {
 // What only the hub can do, while it answers.
 class HubHand : public HoldWriter {
  public:
+  virtual PublicKey key() const = 0;                  // That it signs and seals with.
   virtual Result<Signature> sign(ByteView text) = 0;  // Of receipts.
   virtual Status seal() = 0;                          // Of what was written into the hub's own log.
+  // Nothing could be taken in, for this reason; the answer says so and goes on with what the asker lacks.
+  virtual void note_trouble(const Error& error) = 0;
 };
 
-// The hub's side: one call a request. Errors: as Exchange::receive.
+// The hub's side: one call a request. A full disk keeps it from taking in, not from answering: the logs that came are
+// refused with kDiskFull, and nothing of them is kept. Errors: as Exchange::receive.
 Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView request, const ExchangeClock& clock,
                               HubHand& hub);
 

@@ -67,6 +67,31 @@ std::string set_text(const Question& question, const char* did, Client& client) 
          (question.set_ms() ? " at " + client.zone().print(question.set_ms()) : "");
 }
 
+// What of a day is still open, counted.
+std::string open_text(std::uint64_t rule, std::int64_t count) {
+  const char *one = "thing open", *more = "things open";
+  switch (rule) {
+    case OPEN_RULE_UNWEIGHED:
+      one = "leftover not weighed", more = "leftovers not weighed";
+      break;
+    case OPEN_RULE_NOT_DONE:
+      one = "due thing not recorded", more = "due things not recorded";
+      break;
+    case OPEN_RULE_REVIEW:
+      one = "thing in review", more = "things in review";
+      break;
+    case OPEN_RULE_HELD:
+      one = "hold not decided", more = "holds not decided";
+      break;
+    case OPEN_RULE_NOT_HEARD:
+      one = "device not heard of", more = "devices not heard of";
+      break;
+    default:
+      break;
+  }
+  return std::to_string(count) + " " + (count == 1 ? one : more);
+}
+
 }  // namespace
 
 std::string question_text(const Question& question, Client& client, Names& names) {
@@ -89,6 +114,9 @@ std::string question_text(const Question& question, Client& client, Names& names
     case QUESTION_RULE_CLOSED_DAY:
       return entry + "the day " + print_day(question.day()) + " of " + question.source_name() +
              set_text(question, " was closed", client) + "; this will be an amendment";
+    case QUESTION_RULE_DAY_OPEN:
+      return "the day " + print_day(question.day()) + " of " + question.source_name() + " is to be closed with " +
+             open_text(question.detail(), question.value());
     default:
       return entry + "a question of a newer release";
   }

@@ -11,6 +11,7 @@
 #include "asking.h"
 #include "file_fence.h"
 #include "file_keystore.h"
+#include "key_change.h"
 #include "names.h"
 #include "private_file.h"
 #include "system_clock.h"
@@ -39,7 +40,7 @@ Client::Client(Options options) : options_(std::move(options)) {
                    ": this device is not enrolled there. Ask an admin for a one-time code and "
                    "run `wrack enrol`, or name another directory with --dir",
                "not_found"};
-  keystore_ = take(FileKeystore::open(dir.key()));
+  keystore_ = take(open_key(dir.key(), dir.records()));
   fence_ = FileFence::beside(dir.records());
   core_ = take(Core::open({dir.records(), keystore_.get(), wall_clock_now, {}, fence_.get()}));
   if (std::filesystem::exists(dir.session())) session_ = take(read_private_file(dir.session(), kSessionBytesMax));
@@ -60,6 +61,16 @@ void Client::keep_session(const Bytes& token) {
 Client::~Client() = default;
 
 Keystore& Client::keystore() { return *keystore_; }
+
+void Client::change_key(std::unique_ptr<Keystore> next) {
+  take(core_->change_key(*next));
+  keystore_ = std::move(next);
+}
+
+void Client::repin(const PublicKey& hub_key) {
+  take(core_->repin(hub_key));
+  refresh();
+}
 
 namespace {
 

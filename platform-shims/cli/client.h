@@ -57,6 +57,10 @@ class Client {
   bool json() const { return options_.json; }
   Keystore& keystore();
   const Membership& membership() const { return core_->membership(); }
+  // See Replica. Throw Stop.
+  void change_key(std::unique_ptr<Keystore> next);
+  void repin(const PublicKey& hub_key);
+  bool is_hub_key(const PublicKey& key) const { return core_->is_hub_key(key); }
 
   // Throws Stop when the reply is a failure. A call that writes may be asked about first ("really?", asking.h): it is
   // sent again when the person confirms.

@@ -37,15 +37,20 @@ void add_store_commands(CLI::App& app, Action& chosen);      // stores.cc: stock
 void add_dose_command(CLI::App& app, Action& chosen);        // dosing.cc
 void add_observing_commands(CLI::App& app, Action& chosen);  // observing.cc: measure observe
 void add_signing_in_commands(CLI::App& app, Action& chosen);  // signing_in.cc: sign-in sign-out set-pin
-void add_exchange_commands(CLI::App& app, Action& chosen);   // exchange.cc: exchange enrol
+void add_exchange_command(CLI::App& app, Action& chosen);    // exchange.cc
+void add_enrolling_commands(CLI::App& app, Action& chosen);  // enrolling.cc: enrol rekey repin
 void add_bundle_commands(CLI::App& app, Action& chosen);     // bundle.cc
 void add_holding_commands(CLI::App& app, Action& chosen);    // holding.cc: held take-in leave-out
-void add_review_commands(CLI::App& app, Action& chosen);     // review.cc: review settle fold accept
+void add_review_command(CLI::App& app, Action& chosen);      // review.cc
+void add_deciding_commands(CLI::App& app, Action& chosen);   // deciding.cc: settle fold accept
+void add_closing_commands(CLI::App& app, Action& chosen);    // closing.cc: close closes
 void add_sheet_command(CLI::App& app, Action& chosen);       // sheet.cc: import-sheet
 void add_table_commands(CLI::App& app, Action& chosen);      // tables.cc: export import
 void add_foods_command(CLI::App& app, Action& chosen);       // foods.cc
 void add_trail_command(CLI::App& app, Action& chosen);       // trail.cc
-void add_proof_commands(CLI::App& app, Action& chosen);      // proof.cc: verify rebuild digest people devices
+void add_proof_commands(CLI::App& app, Action& chosen);      // proof.cc: rebuild digest people devices
+void add_verify_command(CLI::App& app, Action& chosen);      // verifying.cc
+void add_evidence_command(CLI::App& app, Action& chosen);    // evidence.cc
 void add_intake_command(CLI::App& app, Action& chosen);      // intake.cc
 void add_water_commands(CLI::App& app, Action& chosen);      // water.cc: water read limits
 void add_attention_command(CLI::App& app, Action& chosen);   // attention.cc

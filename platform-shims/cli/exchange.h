@@ -1,4 +1,4 @@
-// One exchange with the hub, page by page; for the command of that name and for enrolment's first one.
+// One exchange with the hub, page by page; for the command of that name, and for enrolment and changes of keys.
 #pragma once
 
 #include "client.h"
@@ -10,5 +10,10 @@ namespace wrackline::cli {
 // goes on from there. `progress` is called after each page.
 ExchangeStep exchange_with(Client& client, Hub& hub,
                            const std::function<void(const ExchangeStep&)>& progress);
+
+// On a terminal one line that renews itself; in a log nothing but the end.
+void show_progress(const ExchangeStep& step);
+// What came of it: text or JSON. kFailed when something was refused.
+Exit tell_exchanged(Client& client, const ExchangeStep& step, const std::string& address);
 
 }  // namespace wrackline::cli

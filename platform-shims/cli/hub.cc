@@ -4,15 +4,24 @@
 
 namespace wrackline::cli {
 
-Hub::Hub(Client& client) : client_(client) {
-  const StateDir& dir = client.options().dir;
-  address_ = read_file(dir.hub_address(), "the hub's address");
-  address_.erase(address_.find_last_not_of(" \r\n") + 1);
+HubClient::Options hub_options(const StateDir& dir) {
+  std::string address = read_file(dir.hub_address(), "the hub's address");
+  address.erase(address.find_last_not_of(" \r\n") + 1);
   HubClient::Options options;
-  options.hub = take(parse_hub_address(address_));
+  options.hub = take(parse_hub_address(address));
   options.certificate_path = dir.hub_certificate();
+  return options;
+}
+
+Hub::Hub(Client& client) : client_(client) {
+  const HubClient::Options options = hub_options(client.options().dir);
+  address_ = to_text(options.hub);
   http_ = take(HubClient::create(options));
   open();
+}
+
+void Hub::replace_key(Keystore& next) {
+  take(wrackline::replace_key(*http_, token_, client_.membership().facility, client_.keystore(), next));
 }
 
 void Hub::open() { token_ = take(open_session(*http_, client_.membership().facility, client_.keystore())); }

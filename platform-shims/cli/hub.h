@@ -20,6 +20,9 @@ class Hub {
   // Asks the hub's own replica. Throws Stop when it answers with a failure.
   Bytes query(const Bytes& call) { return post("/v1/query", call); }
 
+  // Has the hub know this device by another key from here on; the session ends with it. Throws Stop.
+  void replace_key(Keystore& next);
+
   const std::string& address() const { return address_; }
 
  private:
@@ -30,6 +33,9 @@ class Hub {
   std::unique_ptr<HubClient> http_;
   std::string token_;
 };
+
+// The hub's address and certificate as they were kept, without a session. Throws Stop.
+HubClient::Options hub_options(const StateDir& dir);
 
 // This replica, or the hub's. Their answers to one call are the same, to the byte, once both hold the same records.
 Ask asks(Client& client, bool the_hub);

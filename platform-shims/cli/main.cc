@@ -67,9 +67,12 @@ int run(int argc, char** argv) {
   add_scan_commands(app, chosen);
   add_record_commands(app, chosen);
   add_signing_in_commands(app, chosen);
-  add_exchange_commands(app, chosen);
+  add_exchange_command(app, chosen);
+  add_enrolling_commands(app, chosen);
   add_bundle_commands(app, chosen);
-  add_review_commands(app, chosen);
+  add_review_command(app, chosen);
+  add_deciding_commands(app, chosen);
+  add_closing_commands(app, chosen);
   add_holding_commands(app, chosen);
   add_sheet_command(app, chosen);
   add_table_commands(app, chosen);
@@ -81,6 +84,8 @@ int run(int argc, char** argv) {
   add_body_command(app, chosen);
   add_report_commands(app, chosen);
   add_trail_command(app, chosen);
+  add_verify_command(app, chosen);
+  add_evidence_command(app, chosen);
   add_proof_commands(app, chosen);
 
   try {

@@ -1,8 +1,4 @@
-// wrack verify, rebuild, digest, people, devices: what an admin checks.
-#include <unistd.h>
-
-#include <iostream>
-
+// wrack rebuild, digest, people, devices: what an admin checks.
 #include "command.h"
 #include "fields.h"
 #include "hub.h"
@@ -17,58 +13,6 @@ struct NoArgs {};
 struct DigestArgs {
   bool hub = false;
 };
-
-Exit verify(Client& client, const NoArgs&) {
-  std::uint64_t changes = 0, seals = 0, unsealed = 0;
-  const std::uint64_t all = client.status().changes();
-  std::vector<Refusal> problems;
-  Call call;
-  call.mutable_verify();
-  for (;;) {
-    const Reply reply = client.call(call);
-    const VerifyReply& v = reply.verify();
-    changes += v.changes();
-    seals += v.seals();
-    unsealed = v.unsealed();
-    problems.insert(problems.end(), v.problems().begin(), v.problems().end());
-    if (!client.json() && isatty(STDERR_FILENO))
-      std::cerr << "\rverifying: " << changes << " of " << all << " changes " << std::flush;
-    if (!v.has_next()) break;
-    *call.mutable_verify()->mutable_after() = v.next();
-  }
-  if (!client.json() && isatty(STDERR_FILENO)) std::cerr << "\r\x1b[K";
-  if (client.json()) {
-    Json json;
-    json.object()
-        .member("changes", changes)
-        .member("seals", seals)
-        .member("unsealed", unsealed)
-        .key("problems")
-        .array();
-    for (const Refusal& p : problems)
-      json.object()
-          .member("log", to_text(LogId{p.log()}))
-          .member("seq", p.seq())
-          .member("code", p.code())
-          .member("message", p.message())
-          .end();
-    print(json.end().end());
-  } else if (problems.empty()) {
-    print("all is as it was written: " + std::to_string(changes) + " changes, " + std::to_string(seals) +
-          " seals hold\n");
-    if (unsealed)
-      print(std::to_string(unsealed) +
-            " of this device's own changes await a seal; an exchange or a bundle sets it\n");
-  } else {
-    for (const Refusal& p : problems)
-      print("log " + to_text(LogId{p.log()}) + " at " + std::to_string(p.seq()) + ": " + p.message() + "\n");
-    print(
-        "These changes are not as their device wrote them. Nothing was removed; keep this copy, and exchange "
-        "into "
-        "a fresh one.\n");
-  }
-  return problems.empty() ? Exit::kOk : Exit::kFailed;
-}
 
 Exit rebuild(Client& client, const NoArgs&) {
   Call call;
@@ -179,7 +123,6 @@ void add_proof_commands(CLI::App& app, Action& chosen) {
   };
   add("people", "Who can write, with their roles; struck ones as well", people);
   add("devices", "Enrolled devices and their logs; revoked ones as well", devices);
-  add("verify", "Check that every change is as its device wrote and sealed it", verify);
   add("rebuild", "Make everything that is derived anew from the changes, and compare", rebuild);
   auto args = std::make_shared<DigestArgs>();
   CLI::App* d = app.add_subcommand(

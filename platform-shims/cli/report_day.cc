@@ -4,6 +4,7 @@
 #include <set>
 
 #include "cautions.h"
+#include "closing.h"
 #include "command.h"
 #include "csv.h"
 #include "due_words.h"
@@ -27,6 +28,7 @@ struct TheDay {
   std::vector<RecordView> observations;
   std::vector<ReviewItem> to_settle;    // That concern this day.
   int to_settle_elsewhere = 0;
+  ClosesReply closes;
 };
 
 // The husbandry day an event is of; a dose's is the one it was due on. Absent for what is of no one day.
@@ -96,6 +98,7 @@ TheDay the_day(Client& client, Names& names, const ReportArgs& args) {
       ++d.to_settle_elsewhere;
     }
   }
+  d.closes = closes_of(client, d.area, d.day, d.day);
   return d;
 }
 
@@ -217,7 +220,14 @@ void day_report_json(const TheDay& d, Client& client, Names& names) {
     for (const RecordRef& record : item.records()) json.text(Names::full_id(record));
     json.end().end();
   }
-  print(json.end().member("to_be_settled_of_other_days", d.to_settle_elsewhere).end());
+  json.end().member("to_be_settled_of_other_days", d.to_settle_elsewhere).key("closes").array();
+  TrailWords words(client, names);
+  for (const CloseView& close : d.closes.closes()) {
+    json.object();
+    put_close_json(json, close, client, words);
+    json.end();
+  }
+  print(json.end().end());
 }
 
 }  // namespace
@@ -229,6 +239,9 @@ Exit report_day(Client& client, const ReportArgs& args) {
   report.title = "Day report, " + print_day(d.day) + (d.area.empty() ? "" : ", " + d.area);
   report.sections = {intake_section(d), doses_section(d, client, names), observations_section(d, client, names),
                      settle_section(d, names)};
+  TrailWords words(client, names);
+  for (const CloseView& close : d.closes.closes()) report.sections.push_back(close_section(close, client, names, words));
+  if (d.closes.closes_size() == 0) report.sections.push_back({"Closed", {"The day is not closed, by what is known here."}, {}, {}, {}});
   report.cautions = {kIntakeCaution};
   if (!d.due.empty() || !d.doses.empty()) report.cautions.push_back(kDoseCaution);
   report.csv = csv_of(d);

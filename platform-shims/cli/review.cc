@@ -1,59 +1,26 @@
-// wrack review, settle, fold, accept: what people must look at, and their word on it.
+// wrack review: what people must look at, with all that is known to decide it by.
 #include <algorithm>
 
 #include "base/built_in_fields.h"
 #include "cautions.h"
 #include "command.h"
+#include "enum_words.h"
 #include "fields.h"
+#include "hub.h"
 #include "model/kinds.h"
+#include "report.h"
 #include "schema.h"
 #include "summary.h"
 #include "table.h"
+#include "trail_words.h"
 
 namespace wrackline::cli {
 namespace {
 
 struct ReviewArgs {
   bool check = false;
+  std::string html;
 };
-struct SettleArgs {
-  std::string record, field, value, reason;
-};
-struct FoldArgs {
-  std::string record, into, reason;
-  bool undo = false;
-};
-struct AcceptArgs {
-  std::string record, rule, reason;
-};
-
-// One of the values of a field in disagreement; for a record struck while it was edited, the strike and the
-// edits, whose text then names their field.
-struct Side {
-  TrailEntry entry;
-  std::string text;
-};
-
-std::vector<Side> sides_of(Client& client, Names& names, const RecordRef& record, std::uint32_t field) {
-  Call call;
-  *call.mutable_trail()->mutable_record() = record;
-  const TrailReply reply = client.call(call).trail();
-  const RecordView view = client.get(record);
-  const MessagePtr whole = parse_fields(view.kind(), view.fields());
-  std::vector<Side> out;
-  for (const TrailEntry& e : reply.entries()) {
-    const bool edit_against_strike = field == kStandingField && e.against_strike();
-    if (!edit_against_strike && (e.field() != field || !e.head())) continue;
-    const MessagePtr m = parse_fields(reply.kind(), e.value());
-    const FieldDescriptor* f =
-        m ? m->GetDescriptor()->FindFieldByNumber(static_cast<int>(e.field())) : nullptr;
-    std::string text = f ? field_text(*m, *f, client, names, whole.get()) : to_hex(e.value());
-    if (edit_against_strike) text = field_label(reply.kind(), e.field()) + " " + (text.empty() ? "absent" : text);
-    if (e.field() == kStandingField && text.empty()) text = "in account";
-    out.push_back({e, text.empty() ? "absent" : text});
-  }
-  return out;
-}
 
 const char* level_word(proto::ReviewLevel level) {
   switch (level) {
@@ -68,16 +35,14 @@ const char* level_word(proto::ReviewLevel level) {
   }
 }
 
-std::string words(std::string text) {
+std::string spaced(std::string text) {
   std::replace(text.begin(), text.end(), '_', ' ');
   return text;
 }
 
-std::string normalised(std::string text) {
-  for (char& c : text) {
+std::string lower(std::string text) {
+  for (char& c : text)
     if (c >= 'A' && c <= 'Z') c = static_cast<char>(c + 32);
-    if (c == '-' || c == ' ') c = '_';
-  }
   return text;
 }
 
@@ -89,223 +54,242 @@ std::string happened_text(const RecordView& view, Client& client) {
   return "at " + client.zone().print_clock(m->GetReflection()->GetUInt64(*m, f)) + ": ";
 }
 
-void item_json(Json& json, const ReviewItem& item, Client& client, Names& names) {
-  json.object().member("rule", item.rule_name()).member("rule_number", item.rule());
-  json.member("level", normalised(level_word(item.level()))).member("kind", kind_name(item.kind()));
-  json.key("records").array();
-  for (const RecordRef& r : item.records()) json.text(Names::full_id(r));
-  json.end();
-  if (item.field() && item.records_size() > 0) {
-    json.member("field", field_name(item.kind(), item.field())).key("values").array();
-    for (const Side& side : sides_of(client, names, item.records(0), item.field()))
-      json.object()
-          .member("value", side.text)
-          .member("author_name", side.entry.author_name())
-          .member("device", side.entry.device_name())
-          .member("entered", client.zone().print_exact(side.entry.entered_ms()))
-          .member("clock_suspect", side.entry.clock_suspect())
-          .member("reason", side.entry.reason())
-          .end();
+// One item, put together once for the screen and the page. `commands` are what to type next, after a word on what it
+// would say.
+struct ItemWords {
+  std::string heading;
+  std::vector<std::string> notes;
+  std::vector<std::string> titles;
+  std::vector<std::vector<std::string>> rows;
+  std::vector<std::string> commands;
+};
+
+class Desk {
+ public:
+  Desk(Client& client, Names& names) : client_(client), names_(names), trail_(client, names) {}
+
+  ReviewDetailReply detail(const ReviewItem& item) {
+    Call call;
+    call.mutable_review_detail()->set_rule(item.rule());
+    *call.mutable_review_detail()->mutable_record() = item.records(0);
+    call.mutable_review_detail()->set_field(item.field());
+    return client_.call(call).review_detail();
+  }
+
+  ItemWords words(int number, const ReviewItem& item) {
+    ItemWords out;
+    out.heading = std::to_string(number) + ". " + level_word(item.level()) + ": " + spaced(item.rule_name());
+    switch (static_cast<ReviewRule>(item.rule())) {
+      case ReviewRule::kDisagreement:
+        put_disagreement(item, out);
+        break;
+      case ReviewRule::kHeld:
+        out.commands = {"look at it: wrack held " + names_.short_id(item.records(0))};
+        break;
+      default:
+        put_records(item, out);
+    }
+    return out;
+  }
+
+  void put_json(Json& json, const ReviewItem& item) {
+    json.object().member("rule", item.rule_name()).member("rule_number", item.rule());
+    json.member("level", lower(level_word(item.level()))).member("kind", kind_name(item.kind()));
+    json.key("records").array();
+    for (const RecordRef& r : item.records()) json.text(Names::full_id(r));
+    json.end();
+    const ReviewDetailReply known = detail(item);
+    if (item.field()) {
+      json.member("field", field_name(item.kind(), item.field())).key("values").array();
+      for (const ReviewSide& side : known.sides()) {
+        json.object().member("value", text_of(item, side.head())).member("author_name", side.head().author_name());
+        json.member("device", side.head().device_name());
+        json.member("entered", client_.zone().print_exact(side.head().entered_ms()));
+        json.member("clock_suspect", side.head().clock_suspect()).member("reason", side.head().reason()).key("history").array();
+        for (const TrailEntry& entry : side.history()) trail_.put_json(json, entry);
+        json.end().end();
+      }
+      json.end();
+    }
+    if (known.compared_size() > 0) {
+      json.key("compared").array();
+      for (const FieldCompared& field : known.compared()) {
+        json.object().member("field", field_name(item.kind(), field.field())).member("same", field.same()).key("values").array();
+        for (int i = 0; i < field.values_size(); ++i) json.text(value_in(item, field, i));
+        json.end().end();
+      }
+      json.end();
+    }
     json.end();
   }
-  json.end();
-}
 
-std::string item_text(int number, const ReviewItem& item, Client& client, Names& names) {
-  if (item.records_size() == 0) return {};
-  const RecordRef first = item.records(0);
-  std::string out = std::to_string(number) + ". " + level_word(item.level()) + ": " + words(item.rule_name());
-  const std::string id = names.short_id(first);
-  if (item.field()) {
-    const std::string field = normalised(field_label(item.kind(), item.field()));
-    out += " about \"" + words(field) + "\" of " + names.call_it(first) + "   " + id + "\n";
-    Table table({"VALUE", "BY", "DEVICE", "ENTERED", "WHY"});
+ private:
+  // For a record struck while it was edited, the edits are sides too: their text names their field.
+  std::string text_of(const ReviewItem& item, const TrailEntry& e) {
+    const std::string value = trail_.new_value(e);
+    return e.field() != item.field() ? field_label(item.kind(), e.field()) + " " + value : value;
+  }
+
+  std::string value_in(const ReviewItem& item, const FieldCompared& field, int index) {
+    TrailEntry as_entry;
+    *as_entry.mutable_record() = item.records(index);
+    as_entry.set_kind(item.kind());
+    as_entry.set_field(field.field());
+    return trail_.value(as_entry, field.values(index));
+  }
+
+  // "84 kg by Ines Vik on tablet north at 2026-11-01 08:35 (wrong seal)"
+  std::string step_text(const TrailEntry& e) {
+    return trail_.new_value(e) + " by " + TrailWords::author(e) + " on " + trail_.device(e) + " at " + client_.zone().print(e.entered_ms()) +
+           (e.reason().empty() ? "" : " (" + e.reason() + ")");
+  }
+
+  void put_disagreement(const ReviewItem& item, ItemWords& out) {
+    const RecordRef& record = item.records(0);
+    const std::string id = names_.short_id(record);
+    std::string field = lower(field_label(item.kind(), item.field()));
+    out.heading += " about \"" + spaced(field) + "\" of " + names_.call_it(record) + "   " + id;
+    std::replace(field.begin(), field.end(), ' ', '_');
+    out.titles = {"VALUE", "BY", "DEVICE", "ENTERED", "HUB HELD", "WHY"};
+    const ReviewDetailReply known = detail(item);
     std::string example;
-    for (const Side& side : sides_of(client, names, first, item.field())) {
-      if (example.empty()) example = side.text;
-      table.row({side.text, side.entry.author_name(), side.entry.device_name(),
-                 client.zone().print(side.entry.entered_ms()) +
-                     (side.entry.clock_suspect() ? " (clock suspect)" : ""),
-                 side.entry.reason()});
+    for (const ReviewSide& side : known.sides()) {
+      const TrailEntry& head = side.head();
+      if (example.empty()) example = text_of(item, head);
+      std::string before;
+      for (const TrailEntry& e : side.history()) before += (before.empty() ? "" : ", then ") + step_text(e);
+      if (!before.empty()) out.notes.push_back(text_of(item, head) + " came after " + before);
+      out.rows.push_back({text_of(item, head), TrailWords::author(head), trail_.device(head),
+                          client_.zone().print(head.entered_ms()) + (head.clock_suspect() ? " (clock suspect)" : ""),
+                          head.held_ms() ? client_.zone().print(head.held_ms()) : "", head.reason()});
     }
-    out += table.str(4);
+    if (item.field() == kSameAsField) {
+      out.commands = {"one event: wrack fold " + id + " --into ID --settle --reason \"...\"",
+                      "an event of its own: wrack fold " + id + " --undo --settle --reason \"...\""};
+      return;
+    }
     const std::string command = "wrack settle " + id + " " + field + " ";
-    if (item.field() == kStandingField)
-      return out + "    it stays struck: " + command + "struck --reason \"...\"\n    it counts: " + command +
-             "in_account --reason \"...\"\n";
-    return out + "    settle it: " + command + "\"" + example + "\" --reason \"...\"\n";
+    if (item.field() == kStandingField) {
+      out.commands = {"it stays struck: " + command + "struck --reason \"...\"", "it counts: " + command + "in_account --reason \"...\""};
+    } else if (item.field() == kAcceptedField) {
+      std::string rules;
+      for (const ReviewSide& side : known.sides())
+        for (const std::uint32_t accepted : built_in_of(side.head().value()).accepted_rules)
+          if (rules.empty()) rules = std::string(rule_name(static_cast<ReviewRule>(accepted)));
+      out.commands = {"as it should be: wrack accept " + id + " " + rules + " --settle --reason \"...\""};
+    } else {
+      out.commands = {"settle it: " + command + "\"" + example + "\" --reason \"...\""};
+    }
   }
 
-  if (item.rule() == static_cast<std::uint32_t>(ReviewRule::kHeld))
-    return out + "\n    look at it: wrack held " + id + "\n";
-  out += ", " + names.call_it(first) + "\n";
-  Table table({"RECORD", "BY", "DEVICE", "ENTERED", "WHAT"});
-  for (const RecordRef& r : item.records()) {
-    const RecordView view = client.get(r);
-    table.row({names.short_id(r), names.name_of(view.author()), device_of(r, client),
-               client.zone().print(view.entered_ms()),
-               happened_text(view, client) + event_text(view, client, names)});
+  void put_records(const ReviewItem& item, ItemWords& out) {
+    const ReviewDetailReply known = detail(item);
+    const auto rule = static_cast<ReviewRule>(item.rule());
+    const std::string id = names_.short_id(item.records(0));
+    out.heading += ", " + names_.call_it(item.records(0));
+    out.titles = {"RECORD", "BY", "DEVICE", "ENTERED", "WHAT", "STANDING"};
+    for (const ReviewRecord& record : known.records())
+      out.rows.push_back({names_.short_id(record.view().record()), record.author_name(), record.device_name(),
+                          client_.zone().print(record.view().entered_ms()),
+                          happened_text(record.view(), client_) + event_text(record.view(), client_, names_),
+                          standing_text(record.view(), names_)});
+    std::string differs, alike;
+    for (const FieldCompared& field : known.compared()) {
+      const std::string label = field_label(item.kind(), field.field());
+      if (field.same()) {
+        alike += (alike.empty() ? "" : ", ") + label;
+        continue;
+      }
+      differs += (differs.empty() ? "" : "; ") + label + " ";
+      for (int i = 0; i < field.values_size(); ++i) differs += (i ? " | " : "") + value_in(item, field, i);
+    }
+    const bool shows_parts = std::any_of(known.records().begin(), known.records().end(), [](const ReviewRecord& r) { return r.parts_size() > 0; });
+    if (known.records_size() > 1) {
+      out.notes.push_back("differs: " + (differs.empty() ? "nothing" + std::string(shows_parts ? " of the record itself" : "") : differs));
+      if (!alike.empty()) out.notes.push_back("the same: " + alike);
+    }
+    if (rule == ReviewRule::kDoubleEntry && item.level() == REVIEW_LEVEL_URGENT && kind_name(item.kind()) == "administration")
+      out.notes.emplace_back("Possibly given twice: tell the vet before the next dose.");
+    const std::string as_it_should_be = "wrack accept " + id + " " + item.rule_name() + " --reason \"...\"";
+    if (rule == ReviewRule::kFoldAstray) {
+      out.notes.emplace_back("Each of these is folded into one that does not count, so the event counts nowhere.");
+      out.commands = {"let it count again: wrack fold " + id + " --undo --reason \"...\""};
+    } else if (rule == ReviewRule::kDoseOutOfOrder) {
+      out.notes.emplace_back("The first was due before the second, and is recorded as given after it. Look at the slots and the times.");
+      out.commands = {"a slot or a time is wrong: wrack correct " + id + " happened=\"...\" --reason \"...\"",
+                      "it was so: " + as_it_should_be};
+    } else if (item.records_size() > 1) {
+      out.commands = {"one event: wrack fold " + names_.short_id(item.records(item.records_size() - 1)) + " --into " + id + " --reason \"...\"",
+                      std::string(item.records_size() > 2 ? "all are events of their own: " : "two events: ") + as_it_should_be};
+    } else {
+      out.commands = {"as it should be: " + as_it_should_be};
+    }
   }
-  out += table.str(4);
-  if (item.level() == REVIEW_LEVEL_URGENT && kind_name(item.kind()) == "administration")
-    out += wrapped_lines("Possibly given twice: tell the vet before the next dose.", 4);
-  if (item.records_size() > 1)
-    out += "    one event: wrack fold " + names.short_id(item.records(item.records_size() - 1)) + " --into " +
-           id + " --reason \"...\"\n    two events: wrack accept " + id + " " + item.rule_name() +
-           " --reason \"...\"\n";
-  else
-    out += "    as it should be: wrack accept " + id + " " + item.rule_name() + " --reason \"...\"\n";
+
+  Client& client_;
+  Names& names_;
+  TrailWords trail_;
+};
+
+std::string text_of(const ItemWords& item) {
+  std::string out = item.heading + "\n";
+  Table table(item.titles);
+  for (const auto& row : item.rows) table.row(row);
+  if (!table.empty()) out += table.str(4);
+  for (const std::string& note : item.notes) out += wrapped_lines(note, 4);
+  for (const std::string& command : item.commands) out += "    " + command + "\n";
   return out;
-}
-
-ReviewReply queue(Client& client) {
-  Call call;
-  call.mutable_review();
-  return client.call(call).review();
 }
 
 Exit review(Client& client, const ReviewArgs& args) {
   Names names(client);
-  ReviewReply reply = queue(client);
+  Desk desk(client, names);
+  Call call;
+  call.mutable_review();
+  ReviewReply reply = client.call(call).review();
   // Urgent first; the core's order within a level.
   std::stable_sort(reply.mutable_items()->begin(), reply.mutable_items()->end(),
                    [](const ReviewItem& a, const ReviewItem& b) { return a.level() > b.level(); });
+  reply.mutable_items()->erase(std::remove_if(reply.mutable_items()->begin(), reply.mutable_items()->end(),
+                                              [](const ReviewItem& item) { return item.records_size() == 0; }),
+                               reply.mutable_items()->end());
   if (client.json()) {
     Json json;
     json.object().key("items").array();
-    for (const ReviewItem& item : reply.items()) item_json(json, item, client, names);
+    for (const ReviewItem& item : reply.items()) desk.put_json(json, item);
     print(json.end().end());
-  } else if (reply.items_size() == 0) {
-    print("nothing to review\n");
   } else {
+    Report page;
+    page.title = "To be reviewed";
     std::string out;
-    for (int i = 0; i < reply.items_size(); ++i)
-      out += (i ? "\n" : "") + item_text(i + 1, reply.items(i), client, names);
-    print(out);
+    for (int i = 0; i < reply.items_size(); ++i) {
+      const ItemWords item = desk.words(i + 1, reply.items(i));
+      out += (i ? "\n" : "") + text_of(item);
+      ReportSection& section = page.sections.emplace_back(ReportSection{item.heading, item.notes, {}, item.titles, item.rows});
+      section.notes.insert(section.notes.end(), item.commands.begin(), item.commands.end());
+    }
+    if (page.sections.empty()) page.sections.push_back({"Queue", {"Nothing to review."}, {}, {}, {}});
+    ReportArgs files;
+    files.html = args.html;
+    if (args.html.empty()) {
+      print(out.empty() ? "nothing to review\n" : out);
+    } else {
+      show_report(client, page, files);
+    }
   }
   return args.check && reply.items_size() > 0 ? Exit::kReview : Exit::kOk;
 }
 
-Exit settle(Client& client, const SettleArgs& args) {
-  Names names(client);
-  Call call = client.authored();
-  const RecordRef record = names.record(args.record);
-  const RecordView view = client.get(record);
-  if (normalised(args.field) == "standing") {
-    const std::string value = normalised(args.value);
-    if (value != "struck" && value != "in_account")
-      throw usage("standing is settled as struck or in_account");
-    StrikeCall& strike = *call.mutable_strike();
-    *strike.mutable_record() = record;
-    strike.set_reason(args.reason);
-    strike.set_lift(value == "in_account");
-    strike.set_settle(true);
-    return tell_edited(client, names, record, client.write_edit(call), "settled");
-  }
-  const KindInfo* kind = find_kind_info(view.kind());
-  const MessagePtr whole = parse_fields(view.kind(), view.fields());
-  if (!kind || !whole)
-    throw refused("record " + names.short_id(record) +
-                  " is of a kind this release cannot edit; use the newer one");
-  EditCall& edit = *call.mutable_edit();
-  const MessagePtr fresh = blank(*kind);
-  if (args.value.empty() || args.value == "absent") {
-    for (const FieldDescriptor* f : fields_called(*kind->descriptor, args.field))
-      if (std::find(view.disagreements().begin(), view.disagreements().end(),
-                    static_cast<std::uint32_t>(f->number())) != view.disagreements().end())
-        edit.add_clears(static_cast<std::uint32_t>(f->number()));
-    if (edit.clears_size() == 0)
-      throw not_found("\"" + args.field + "\" of " + names.short_id(record) + " is not in disagreement");
-  } else {
-    const FieldDescriptor& f = set_field(*fresh, args.field, args.value, client, names, whole.get());
-    if (std::find(view.disagreements().begin(), view.disagreements().end(),
-                  static_cast<std::uint32_t>(f.number())) == view.disagreements().end())
-      throw not_found("\"" + field_label(f) + "\" of " + names.short_id(record) +
-                      " is not in disagreement; to change it use `wrack correct`");
-  }
-  *edit.mutable_record() = record;
-  edit.set_fields(fresh->SerializeAsString());
-  edit.set_reason(args.reason);
-  edit.set_settle(true);
-  *edit.mutable_seen() = view.heads();
-  return tell_edited(client, names, record, client.write_edit(call), "settled");
-}
-
-Exit fold(Client& client, const FoldArgs& args) {
-  Names names(client);
-  Call call = client.authored();
-  FoldCall& fold = *call.mutable_fold();
-  const RecordRef record = names.record(args.record);
-  *fold.mutable_record() = record;
-  if (args.undo == !args.into.empty()) throw usage("say either --into A, or --undo");
-  if (!args.undo) *fold.mutable_into() = names.record(args.into);
-  fold.set_unfold(args.undo);
-  fold.set_reason(args.reason);
-  const RecordRef change = client.write_edit(call);
-  return tell_edited(client, names, record, change, args.undo ? "unfolded" : "folded");
-}
-
-Exit accept(Client& client, const AcceptArgs& args) {
-  Names names(client);
-  Call call = client.authored();
-  const RecordRef record = names.record(args.record);
-  const ReviewReply reply = queue(client);
-  const ReviewItem* found = nullptr;
-  std::string list;
-  for (const ReviewItem& item : reply.items()) {
-    const bool concerns = std::any_of(item.records().begin(), item.records().end(),
-                                      [&](const RecordRef& r) { return same(r, record); });
-    if (!concerns) continue;
-    list += (list.empty() ? "" : ", ") + item.rule_name();
-    if (normalised(item.rule_name()) == normalised(args.rule) || std::to_string(item.rule()) == args.rule)
-      found = &item;
-  }
-  if (!found)
-    throw not_found("nothing called \"" + args.rule + "\" is to be reviewed about " + names.short_id(record) +
-                    (list.empty() ? "; see `wrack review`" : "; there is " + list));
-  *call.mutable_accept()->mutable_record() = record;
-  call.mutable_accept()->set_rule(found->rule());
-  call.mutable_accept()->set_reason(args.reason);
-  return tell_edited(client, names, record, client.write_edit(call), "accepted");
-}
-
 }  // namespace
 
-void add_review_commands(CLI::App& app, Action& chosen) {
-  auto review_args = std::make_shared<ReviewArgs>();
-  CLI::App* r =
-      app.add_subcommand("review", "What must be looked at: disagreements, double entries, doubtful doses");
+void add_review_command(CLI::App& app, Action& chosen) {
+  auto args = std::make_shared<ReviewArgs>();
+  CLI::App* r = app.add_subcommand(
+      "review", "What must be looked at: disagreements with how they came about, double entries with what differs, doubtful doses");
   r->group("Records officer");
-  r->add_flag("--check", review_args->check, "End with exit code 7 when there is anything");
-  runs(r, chosen, review_args, review);
-
-  auto settle_args = std::make_shared<SettleArgs>();
-  CLI::App* s =
-      app.add_subcommand("settle", "Settle a disagreement; the values not chosen stay in the trail");
-  s->group("Records officer");
-  s->add_option("record", settle_args->record, "Its id")->required();
-  s->add_option("field", settle_args->field, "The field, as `wrack review` names it")->required();
-  s->add_option("value", settle_args->value, "The value that is right (\"absent\" for none)")->required();
-  s->add_option("--reason", settle_args->reason, "Why")->required();
-  runs(s, chosen, settle_args, settle);
-
-  auto fold_args = std::make_shared<FoldArgs>();
-  CLI::App* f =
-      app.add_subcommand("fold", "Say that one record tells of the same event as another; can be undone");
-  f->group("Records officer");
-  f->add_option("record", fold_args->record, "The one that goes out of account")->required();
-  f->add_option("--into", fold_args->into, "The one that stays");
-  f->add_flag("--undo", fold_args->undo, "Take the fold back");
-  f->add_option("--reason", fold_args->reason, "Why")->required();
-  runs(f, chosen, fold_args, fold);
-
-  auto accept_args = std::make_shared<AcceptArgs>();
-  CLI::App* a = app.add_subcommand("accept", "Say that what a rule flagged is as it should be");
-  a->group("Records officer");
-  a->add_option("record", accept_args->record, "Its id")->required();
-  a->add_option("rule", accept_args->rule, "The rule, as `wrack review` names it")->required();
-  a->add_option("--reason", accept_args->reason, "Why")->required();
-  runs(a, chosen, accept_args, accept);
+  r->add_flag("--check", args->check, "End with exit code 7 when there is anything");
+  r->add_option("--html", args->html, "Write a page to print into this file");
+  runs(r, chosen, args, review);
 }
 
 }  // namespace wrackline::cli

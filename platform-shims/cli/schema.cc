@@ -115,7 +115,11 @@ MessagePtr parse_fields(std::uint32_t kind, ByteView fields) {
 MessagePtr blank(const KindInfo& kind) { return MessagePtr(pool().make(kind.descriptor)); }
 
 bool is_built_in(const FieldDescriptor& field) {
-  return is_built_in(static_cast<std::uint32_t>(field.number())) || is_secret(field);
+  return is_built_in(static_cast<std::uint32_t>(field.number())) || is_secret(field) || is_signed(field);
+}
+
+bool is_signed(const FieldDescriptor& field) {
+  return field.containing_type()->full_name() == "wrackline.proto.DayClose" && field.number() >= 6 && field.number() <= 9;
 }
 
 bool is_secret(const FieldDescriptor& field) { return field.full_name() == "wrackline.proto.Person.pin"; }

@@ -1,6 +1,9 @@
 #include "hub_client.h"
 
 #include <exchange.pb.h>
+#include <openssl/crypto.h>
+#include <openssl/pem.h>
+#include <openssl/x509.h>
 
 #include <boost/asio/connect.hpp>
 #include <boost/asio/io_context.hpp>
@@ -9,6 +12,7 @@
 #include <boost/beast/core.hpp>
 #include <boost/beast/http.hpp>
 #include <boost/beast/ssl.hpp>
+#include <array>
 #include <chrono>
 #include <optional>
 
@@ -46,6 +50,9 @@ std::string certificate_trouble(long verify_result) {
       return "its certificate is for another name or address; use the address the admin gave, or ask for a "
              "certificate "
              "with this one in it";
+    case X509_V_ERR_CERT_REJECTED:
+      return "its certificate is not the one that the link names; it may be another machine that answers under the "
+             "hub's address, or the link is from before the hub's certificate was renewed. Ask an admin for a new link";
     case X509_V_ERR_DEPTH_ZERO_SELF_SIGNED_CERT:
     case X509_V_ERR_SELF_SIGNED_CERT_IN_CHAIN:
     case X509_V_ERR_UNABLE_TO_GET_ISSUER_CERT:
@@ -61,12 +68,71 @@ std::string certificate_trouble(long verify_result) {
   }
 }
 
+constexpr std::size_t kFingerprintBytes = 32;
+
+bool read_fingerprint(std::string_view digits, std::array<unsigned char, kFingerprintBytes>& out) {
+  const auto value = [](char c) {
+    if (c >= '0' && c <= '9') return c - '0';
+    if (c >= 'a' && c <= 'f') return c - 'a' + 10;
+    if (c >= 'A' && c <= 'F') return c - 'A' + 10;
+    return -1;
+  };
+  if (digits.size() != 2 * kFingerprintBytes) return false;
+  for (std::size_t i = 0; i < kFingerprintBytes; ++i) {
+    const int high = value(digits[2 * i]), low = value(digits[2 * i + 1]);
+    if (high < 0 || low < 0) return false;
+    out[i] = static_cast<unsigned char>(high * 16 + low);
+  }
+  return true;
+}
+
+// Trusts the certificate that is shown when its fingerprint is the wanted one, and then verifies it as any other: its
+// time, its name. Called in the handshake, so before this side has sent anything that it keeps to itself.
+int verify_by_fingerprint(X509_STORE_CTX* verification, void* wanted) {
+  X509* shown = X509_STORE_CTX_get0_cert(verification);
+  unsigned char digest[EVP_MAX_MD_SIZE];
+  unsigned int size = 0;
+  if (shown == nullptr || X509_digest(shown, EVP_sha256(), digest, &size) != 1 || size != kFingerprintBytes ||
+      CRYPTO_memcmp(digest, wanted, kFingerprintBytes) != 0) {
+    X509_STORE_CTX_set_error(verification, X509_V_ERR_CERT_REJECTED);
+    return 0;
+  }
+  STACK_OF(X509)* trusted = sk_X509_new_null();
+  if (trusted == nullptr || sk_X509_push(trusted, shown) == 0) {
+    sk_X509_free(trusted);
+    X509_STORE_CTX_set_error(verification, X509_V_ERR_OUT_OF_MEM);
+    return 0;
+  }
+  X509_STORE_CTX_set0_trusted_stack(verification, trusted);
+  const int verified = X509_verify_cert(verification);
+  sk_X509_free(trusted);
+  return verified;
+}
+
+std::string to_pem(SSL* handle) {
+  std::string out;
+  X509* shown = SSL_get1_peer_certificate(handle);
+  BIO* bio = BIO_new(BIO_s_mem());
+  if (shown != nullptr && bio != nullptr && PEM_write_bio_X509(bio, shown) == 1) {
+    char* pem = nullptr;
+    const long size = BIO_get_mem_data(bio, &pem);
+    out.assign(pem, static_cast<std::size_t>(size));
+  }
+  BIO_free(bio);
+  X509_free(shown);
+  return out;
+}
+
 }  // namespace
 
 class HubClient::Connection {
  public:
   Connection(Options options, ssl::context context)
-      : options_(std::move(options)), context_(std::move(context)) {}
+      : options_(std::move(options)), context_(std::move(context)) {
+    if (read_fingerprint(options_.fingerprint, fingerprint_))
+      SSL_CTX_set_cert_verify_callback(context_.native_handle(), verify_by_fingerprint, fingerprint_.data());
+  }
+  const std::string& certificate() const { return certificate_; }
   const Options& options() const { return options_; }
 
   Result<Bytes> post(const std::string& path, ByteView body, std::string_view token) {
@@ -149,6 +215,7 @@ class HubClient::Connection {
       return unreachable("making a secure connection to", error);
     }
     buffer_.clear();
+    certificate_ = to_pem(handle);
     return {};
   }
 
@@ -200,6 +267,8 @@ class HubClient::Connection {
 
   Options options_;
   ssl::context context_;
+  std::array<unsigned char, kFingerprintBytes> fingerprint_{};
+  std::string certificate_;
   net::io_context io_{1};
   std::optional<Stream> stream_;  // Absent when there is no connection.
   beast::flat_buffer buffer_;
@@ -217,8 +286,11 @@ Result<std::unique_ptr<HubClient>> HubClient::create(Options options) {
   SSL_CTX_set_verify(handle, SSL_VERIFY_PEER, nullptr);
   // The hub's own certificate is as good an anchor as that of an authority.
   X509_VERIFY_PARAM_set_flags(SSL_CTX_get0_param(handle), X509_V_FLAG_PARTIAL_CHAIN);
+  std::array<unsigned char, kFingerprintBytes> fingerprint;
+  if (!options.fingerprint.empty() && !read_fingerprint(options.fingerprint, fingerprint))
+    return fail(ErrorCode::kInvalid, "reaching a hub: the fingerprint of its certificate is not 64 hexadecimal digits");
   ErrorCondition error;
-  context.load_verify_file(options.certificate_path, error);
+  if (options.fingerprint.empty()) context.load_verify_file(options.certificate_path, error);
   if (error) {
     return fail(ErrorCode::kInvalid,
                 "reading the hub's certificate " + options.certificate_path +
@@ -227,6 +299,8 @@ Result<std::unique_ptr<HubClient>> HubClient::create(Options options) {
   return std::unique_ptr<HubClient>(
       new HubClient(std::make_unique<Connection>(std::move(options), std::move(context))));
 }
+
+const std::string& HubClient::certificate() const { return connection_->certificate(); }
 
 Result<Bytes> HubClient::post(const std::string& path, ByteView body, std::string_view token) {
   return connection_->post(path, body, token);

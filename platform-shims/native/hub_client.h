@@ -29,6 +29,9 @@ class HubClient {
     HubAddress hub;
     std::string
         certificate_path;  // PEM: the hub's own certificate, or those of the authority that signed it.
+    // Instead of a file: the SHA-256 of the hub's certificate (DER), 64 hexadecimal digits, as an enrolment link names
+    // it. The certificate that is shown must be that one, which is seen before anything is sent.
+    std::string fingerprint = {};
     std::uint32_t connect_ms = 10'000;  // Until the hub's machine answers; TLS has the same again.
     std::uint32_t answer_ms = 120'000;  // To send a request and hear its answer.
     // What this device takes for the time; told to the hub, so that an admin sees a clock that is off.
@@ -37,7 +40,7 @@ class HubClient {
   static constexpr std::size_t kAnswerBytesMax = 8 << 20;
 
   // Reads the certificate; connects at the first post(). Errors: kInvalid when the file is missing or holds
-  // none.
+  // none, or the fingerprint is none.
   static Result<std::unique_ptr<HubClient>> create(Options options);
   ~HubClient();
   const Options& options() const;
@@ -47,6 +50,9 @@ class HubClient {
   // Errors: what the hub answered (see ErrorReply); kTransport when it could not be reached or trusted, did
   // not answer in time, or answered what no hub would; kTooLarge when its answer is over kAnswerBytesMax.
   Result<Bytes> post(const std::string& path, ByteView body, std::string_view token = {});
+
+  // The certificate that the hub showed and that was trusted, PEM; empty before the first connection.
+  const std::string& certificate() const;
 
  private:
   class Connection;

@@ -38,6 +38,23 @@ Result<Enrolment> enrol(HubClient& client, std::string_view code, Keystore& keys
   return enrolment;
 }
 
+Status replace_key(HubClient& client, std::string_view token, const FacilityId& facility, Keystore& before,
+                   Keystore& next) {
+  const Bytes text = rekey_text(facility, before.public_key(), next.public_key());
+  WRACKLINE_TRY_VALUE(by_next, next.sign(text));
+  WRACKLINE_TRY_VALUE(by_before, before.sign(text));
+  proto::RekeyRequest request;
+  request.set_protocol(kRequestProtocol);
+  request.set_new_key(Bytes(view(next.public_key())));
+  request.set_new_signature(Bytes(view(by_next)));
+  request.set_old_signature(Bytes(view(by_before)));
+  WRACKLINE_TRY_VALUE(answer, client.post("/v1/rekey", request.SerializeAsString(), token));
+  proto::RekeyReply reply;
+  if (!reply.ParseFromString(answer) || ByteView(reply.device_key()) != view(next.public_key()))
+    return strange_answer("changing this device's key");
+  return {};
+}
+
 Result<std::string> open_session(HubClient& client, const FacilityId& facility, Keystore& keystore) {
   proto::SessionRequest request;
   request.set_protocol(kRequestProtocol);

@@ -84,8 +84,10 @@ start_hub() {
   [[ $serving == yes ]] && hub_at=127.0.0.1:$(<"$work/port")
 }
 
+source "$root/tests/cli/asking.sh"
 source "$root/tests/cli/reports.sh"
 source "$root/tests/cli/people.sh"
+source "$root/tests/cli/keys.sh"
 
 # ---- Tests ----------------------------------------------------------------------------------------------
 
@@ -333,7 +335,9 @@ a_disagreement_is_shown_and_settled() {
   expect 0 tablet correct "$id" value=61kg --reason "tablet"
   expect 0 env WRACKLINE_CLOCK_OFFSET_S=2400000000 "$wrack" --dir "$work/desk" --as Tove correct "$id" value=62kg --reason "desk, far ahead"
   expect 0 tablet exchange; expect 0 desk exchange; expect 0 tablet exchange
-  expect 7 desk review --check; says "61 kg"; says "62 kg"; says "clock suspect"
+  expect 7 desk review --check; says "61 kg"; says "62 kg"; says "clock suspect"; says "61 kg came after 60 kg by Tove Holm"
+  expect 7 desk review --check --html "$work/review.html"; python3 -c 'import sys,xml.dom.minidom as m; m.parse(sys.argv[1])' "$work/review.html" || why "the page is not well-formed"
+  grep -q "62 kg came after 60 kg" "$work/review.html" || why "the page does not say how a value came about"
   expect 4 desk correct "$id" value=63kg --reason "not a settlement"
   expect 3 desk settle "$id" method tape --reason "not in disagreement"
   expect 0 desk settle "$id" value 61kg --reason "scale photo"
@@ -360,6 +364,33 @@ a_double_entry_is_folded_or_accepted() {
     rest=$(field 'len(d["items"])')
   done
   expect 0 desk review --check; says "nothing to review"
+}
+
+a_closed_day_names_what_was_closed_and_tells_amendments() {
+  local day=2024-07-01
+  local -a of_day=(--from "$day" --to "$day")
+  expect 0 desk meal Kobb --slot 08:30 --food herring=1kg --at "$day 08:30"
+  local portion; portion=$(sed -n 's/^logged \([0-9a-f.]*\) .*/\1/p' <<<"$out" | tail -n 1)
+  expect 4 desk close --area yard --day "$day"; says "leftover of Herring not weighed"; says "is to be closed with 1 leftover not weighed"
+  expect 0 desk closes "${of_day[@]}"; says "No day of these was closed"
+  expect 0 desk --yes --because "the dish was lost" close --area yard --day "$day"; says "2 records, 2 changes"; says "sealed by this device"
+  expect 0 desk closes "${of_day[@]}"; says "what was closed is here as it was closed; sealed"; says "the dish was lost"; says "No amendment since"
+  expect 0 desk --yes correct "$portion" left=80g --reason "found under the ledge"
+  expect 0 desk closes "${of_day[@]}"; says "1 amendment since"; says "found under"; says "what was closed is here as it was closed"
+  expect 0 desk report day "$day" --area yard; says "1 amendment since"
+  expect 0 desk trail --animal Kobb --after-close "${of_day[@]}"; says "80 g"; says "after close"; says "an amendment"; says_not "08:30 Slot"
+  expect 0 desk trail --animal Kobb --after-close "${of_day[@]}" --csv "$work/trail.csv"
+  grep -q '80 g,stands,' "$work/trail.csv" || why "the amendment is not in the table"
+  expect 0 desk trail --animal Kobb "${of_day[@]}" --html "$work/trail.html"; python3 -c 'import sys,xml.dom.minidom as m; m.parse(sys.argv[1])' "$work/trail.html" || why "the page is not well-formed"
+  grep -q "found under the ledge" "$work/trail.html" || why "the page does not say why"
+  expect 0 desk --json trail --kind portion --field left --after-close; [[ $(field 'd["entries"][0]["value"]') == "80 g" ]] || why "no JSON of it"
+  expect 0 desk exchange
+  expect 0 desk trail --person Tove --kind meal "${of_day[@]}"; local here=$out
+  expect 0 desk trail --person Tove --kind meal "${of_day[@]}" --hub
+  [[ $(grep -c "Herring\|08:30" <<<"$here") -eq $(grep -c "Herring\|08:30" <<<"$out") ]] || why "the hub shows another trail"
+  expect 0 desk trail --late --device desk; says "LATE"
+  expect 2 desk trail; says "say of what"
+  expect 2 desk trail --field left; says "--field goes with --kind"
 }
 
 intake_shows_missing_days_and_is_the_hubs() {
@@ -494,53 +525,6 @@ body_and_trend_are_the_hubs() {
   expect 2 desk trend Sila --step 5; expect 2 desk trend Sila --step 0g; expect 2 desk body Sila --from 2023-03-02 --to 2023-03-01
 }
 
-what_is_beyond_a_limit_is_asked_about() {
-  expect 0 desk add site_limit subject=Sila of_kind=portion of_field=offered_mg high=5kg note="by the vet"
-  local meal=(desk meal Sila --slot 09:00 --food herring=6kg)
-  expect 4 "${meal[@]}"; says "STOP AND LOOK"; says "offered 6 kg is above 5 kg"; says "set by Tove Holm"; says "(by the vet)"; says "--yes"
-  expect 4 "${meal[@]}" --json
-  [[ $(field 'd["error"]["word"]') == unconfirmed ]] || why "another word: $out"
-  expect 0 desk list portion --json
-  [[ $(field '[r["fields"].get("offered_mg") for r in d["records"]].count(6000000)') == 0 ]] || why "written without a yes"
-  # On a terminal the answer is typed.
-  printf -v line '%q ' "$wrack" --dir "$work/desk" --as "Tove Holm" "${meal[@]:1}"
-  out=$(printf 'no\n' | script -qec "$line" /dev/null) && why "a no was taken for a yes"
-  says "Type yes to go on"
-  out=$(printf 'yes\n' | script -qec "$line --because 'the vet said so'" /dev/null) || why "a yes was not taken: $out"
-  expect 0 desk list portion --json
-  [[ $(field '[r["fields"]["confirmation"]["because"] for r in d["records"] if r["fields"].get("offered_mg") == 6000000]') == "['the vet said so']" ]] ||
-    why "the record does not carry the confirmation"
-  expect 0 desk --yes meal Sila --slot 09:10 --food herring=gross:7.5kg,tare:300g --because "for two days" --json
-  local id; id=$(field '[r["record"] for r in d["logged"] if r["kind"] == "portion"][0]')
-  expect 0 desk show "$id"; says "for two days [asked: portion: offered 7.2 kg is above 5 kg"
-  expect 4 desk correct "$id" tare=0g --reason "wrong dish"; says "7.5 kg is above 5 kg"
-  expect 0 desk correct "$id" gross=5kg --reason "wrong dish"
-}
-
-bad_input_is_refused_asked_about_or_flagged() {
-  local at=(--at "2024-10-05 08:00")
-  for food in herring=-1kg herring=1,200kg herring=1kgs herring=1L; do expect 2 desk meal Kobb --slot 08:30 --food "$food" "${at[@]}"; done
-  expect 0 desk meal Kobb --slot 08:30 --food "herring=0,5kg,left:0,6kg" "${at[@]}"   # A decimal comma; more left than offered.
-  expect 0 desk list portion --of "$(first_id)"; says "500 g"; says "600 g"
-  expect 4 desk meal Kobb --slot 08:31 --food herring=120kg "${at[@]}"; says "120 kg is above 100 kg, which is improbable"
-  expect 4 desk --yes meal Kobb --slot 08:31 --food herring=1200kg "${at[@]}"; says "more than 1000 kg"
-  expect 4 desk measure Kobb mass=84kg --at "2099-01-01 08:00"; says "is yet to come"
-  expect 3 desk meal Kobbe --slot 08:30 --food herring=1kg
-  expect 0 desk add animal name=Guest pool=Seal
-  local guest; guest=$(first_id)
-  expect 0 desk strike "$guest" --reason "went on to another centre"
-  expect 4 desk measure "$guest" mass=20kg "${at[@]}"; says "Guest was struck by Tove Holm"
-  expect 0 desk --yes measure "$guest" mass=20kg "${at[@]}"
-  expect 0 desk measure Kobb mass=84kg; local early; early=$(first_id)
-  expect 0 desk add day_close area=yard day="$(TZ=Europe/Oslo date +%F)"
-  expect 4 desk measure Kobb mass=85kg; says "of yard was closed by Tove Holm at"; says "this will be an amendment"
-  expect 4 desk correct "$early" value=85kg --reason "read again"; says "amendment"
-  expect 4 desk strike "$early" --reason "another one's"; says "amendment"
-  expect 0 desk --yes correct "$early" value=85kg --reason "read again" --because "the scale was wet"
-  expect 0 desk trail "$early"; says "the scale was wet"
-  expect 0 desk attention; says "changed after"
-}
-
 a_key_others_can_read_is_exit_5() {
   chmod 644 "$work/tablet/device.key"
   expect 5 tablet here
@@ -576,7 +560,8 @@ if [[ $failed -eq 0 ]]; then
     the_store_adds_up_over_two_devices a_sheet_to_print_is_written_whole json_is_valid_everywhere \
     a_good_sheet_is_imported_by_meal_and_keeper a_bad_sheet_names_every_line_and_imports_nothing \
     tables_go_out_and_come_in bundles_are_idempotent_and_refused_when_altered \
-    a_copied_tablet_is_kept_apart_and_taken_in a_disagreement_is_shown_and_settled a_double_entry_is_folded_or_accepted intake_shows_missing_days_and_is_the_hubs \
+    a_copied_tablet_is_kept_apart_and_taken_in a_disagreement_is_shown_and_settled a_double_entry_is_folded_or_accepted \
+    a_closed_day_names_what_was_closed_and_tells_amendments intake_shows_missing_days_and_is_the_hubs \
     water_is_read_judged_and_derived limits_say_where_they_come_from attention_is_urgent_first \
     an_enricher_in_the_way_is_asked_about a_training_session_takes_its_food_along scans_are_of_what_was_visible \
     body_and_trend_are_the_hubs \
@@ -584,6 +569,8 @@ if [[ $failed -eq 0 ]]; then
     what_is_beyond_a_limit_is_asked_about bad_input_is_refused_asked_about_or_flagged \
     every_report_is_text_json_csv_and_a_page_and_the_hubs_too a_pools_report_has_gaps_and_limits \
     a_month_is_told_as_it_was_recorded retention_only_lists \
+    a_link_is_all_a_device_needs_and_a_false_one_keeps_the_code a_device_goes_on_under_another_key \
+    a_hubs_key_is_replaced_by_plan_and_when_it_is_lost \
     a_pin_signs_in_hands_over_and_locks a_key_others_can_read_is_exit_5 without_the_hub_it_is_exit_6_and_work_goes_on the_demo_ends_with_four_equal_replicas \
     the_readmes_day_and_month_run_as_they_stand; do
     runs "$test"

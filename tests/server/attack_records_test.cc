@@ -18,6 +18,7 @@
 #include "replica/author.h"
 #include "store/store.h"
 #include "support/random.h"
+#include "system_clock.h"
 
 using namespace wrackline;
 
@@ -324,6 +325,95 @@ TEST_CASE("an author that is none gives a change no person's name", "[attack]") 
   }
   CHECK(tried(!names_somebody));
   CHECK(world.keeper->digest() == world.keeper->hub_digest());
+  world.digest_before = world.keeper->hub_digest();
+  world.changes_before = world.hub_changes();
+}
+
+TEST_CASE("a role that somebody gives themselves is held and gives nothing", "[attack]") {
+  RecordsWorld world;
+  const PublicKey key = world.thief->key().public_key();
+  const auto list = [&](Kind kind) {
+    proto::Call call;
+    call.mutable_list()->set_kind(static_cast<std::uint32_t>(kind));
+    call.mutable_list()->set_all_subjects(true);
+    proto::Reply reply;
+    REQUIRE(reply.ParseFromString(must(world.keeper->post("/v1/query", call.SerializeAsString()))));
+    return reply.list();
+  };
+  const std::string people = list(Kind::kPerson).SerializeAsString();
+  const RecordId somebody{LogId{list(Kind::kPerson).records(1).record().log()}, list(Kind::kPerson).records(1).record().seq()};
+  std::uint64_t next_log = 0x5656565600000000;
+  std::uint64_t next_ms = wall_clock_ms();
+  const auto send = [&](Change change) {
+    change.stamp = Stamp{++next_ms << 16};
+    const LogId log{++next_log};
+    const Bytes bytes = write_change(change);
+    proto::ExchangeRequest request = world.empty_request();
+    *request.add_segments() = world.segment(log, 1, key, chain_start(world.thief->enrolment().facility, log, key), bytes);
+    must(world.thief->post("/v1/exchange", request.SerializeAsString()));
+    return RecordId{log, 1};
+  };
+  const auto person = [](const char* name, std::uint64_t role) {
+    Bytes fields;
+    if (*name != 0) append_bytes_field(fields, 1, name);
+    append_varint_field(fields, 2, role);
+    return fields;
+  };
+  const auto birth = [&](RecordId author, Kind kind, Bytes fields) {
+    Change change;
+    change.kind = static_cast<std::uint32_t>(kind);
+    change.author = author;
+    change.fields = std::move(fields);
+    return change;
+  };
+  const auto edit = [&](RecordId author, RecordId record, Bytes fields) {
+    Change change;
+    change.record = record;
+    change.author = author;
+    change.fields = std::move(fields);
+    change.reason = "by myself";
+    return change;
+  };
+  const std::uint64_t admin = proto::ROLE_ADMIN;
+  Bytes device;
+  append_bytes_field(device, 1, "backdoor");
+  append_bytes_field(device, 2, Bytes(32, 'k'));
+  append_varint_field(device, 5, 1);  // A key of the hub's.
+  // Each must leave people and devices as they were, be held by the hub, and stand nowhere else.
+  RecordId forged;
+  int held = list(Kind::kHold).records_size();
+  const std::string devices = list(Kind::kDevice).SerializeAsString();
+  const auto is_held = [&](const Change& change) {
+    const RecordId id = send(change);
+    if (!forged) forged = id;
+    const bool is_named = list(Kind::kHold).records_size() == ++held;
+    proto::Call get;
+    get.mutable_get()->mutable_record()->set_log(id.log.value);
+    get.mutable_get()->mutable_record()->set_seq(id.seq);
+    proto::Reply reply;
+    REQUIRE(reply.ParseFromString(must(world.keeper->post("/v1/query", get.SerializeAsString()))));
+    const bool is_out_of_account = list(Kind::kPerson).SerializeAsString() == people &&
+                                   list(Kind::kDevice).SerializeAsString() == devices &&
+                                   (!change.is_birth() || reply.has_failure());
+    CAPTURE(is_named, is_out_of_account);
+    CHECK((is_named && is_out_of_account));
+    return tried(is_named && is_out_of_account);
+  };
+  CHECK(is_held(birth({}, Kind::kPerson, person("Forged Admin", admin))));       // Born an admin, by nobody.
+  CHECK(is_held(birth(forged, Kind::kPerson, person("Second Admin", admin))));   // By that admin.
+  CHECK(is_held(birth(somebody, Kind::kPerson, person("Third Admin", admin))));  // By a keeper.
+  CHECK(is_held(edit({}, somebody, person("", admin))));                         // A keeper made one, by nobody,
+  CHECK(is_held(edit(forged, somebody, person("", admin))));                     // by the forged one,
+  CHECK(is_held(edit(somebody, somebody, person("", admin))));                   // and by themselves.
+  CHECK(is_held(birth(forged, Kind::kDevice, device)));
+  CHECK(is_held(birth({}, Kind::kDevice, device)));
+  must(world.keeper->exchange());
+  CHECK(world.keeper->digest() == world.keeper->hub_digest());
+  CHECK_FALSE(world.keeper->replica().devices().hub().is_key([] {
+    PublicKey backdoor{};
+    backdoor.fill('k');
+    return backdoor;
+  }()));
   world.digest_before = world.keeper->hub_digest();
   world.changes_before = world.hub_changes();
 }

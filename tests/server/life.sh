@@ -5,52 +5,14 @@
 #   life.sh PATH-OF-wrackline-server
 #
 # Prints `ok NAME` or `not ok NAME: why` for each check; fails when one does.
-set -u
+source "$(dirname "$0")/helpers.sh"
 
-server=$(realpath "${1:?usage: life.sh PATH-OF-wrackline-server}")
-work=$(mktemp -d)
-failed=0
-pids=()
-cleanup() {
-  for pid in "${pids[@]}"; do kill -KILL "$pid" 2>/dev/null; done
-  rm -rf "$work"
-}
-trap cleanup EXIT
-cd "$work" || exit 1
-
-ok() { echo "ok $1"; }
-not_ok() {
-  echo "not ok $1: $2"
-  failed=1
-}
-equal() { if [[ $2 == "$3" ]]; then ok "$1"; else not_ok "$1" "wanted '$2', got '${3:0:300}'"; fi; }      # name, wanted, got
-contains() { if [[ $3 == *"$2"* ]]; then ok "$1"; else not_ok "$1" "no '$2' in '${3:0:300}'"; fi; }  # name, pattern, text
 exits() {  # name, status, command
   local name=$1 wanted=$2 got
   shift 2
   out=$("$@" 2>&1)
   got=$?
   if [[ $wanted == "$got" ]]; then ok "$name"; else not_ok "$name" "exit $got instead of $wanted: ${out:0:300}"; fi
-}
-
-start() {  # directory, further options of serve; sets pid and port
-  local directory=$1
-  shift
-  rm -f "$directory.port"
-  "$server" serve --dir "$directory" --listen 127.0.0.1:0 --port-file "$directory.port" "$@" 2>>"$directory.log" &
-  pid=$!
-  pids+=("$pid")
-  for _ in {1..1500}; do
-    [[ -s $directory.port ]] && break
-    sleep 0.02
-  done
-  port=$(cat "$directory.port" 2>/dev/null)
-  [[ -n $port ]] || { not_ok "the hub starts" "$(cat "$directory.log")"; exit 1; }
-}
-stop() {  # sets status
-  kill -TERM "$pid"
-  wait "$pid"
-  status=$?
 }
 
 exits "a hub can be made" 0 "$server" init --dir hub --name "Test Pier" --time-zone Europe/Oslo --host hub.test --admin Ada
@@ -137,6 +99,27 @@ exits "a backup that was killed can be made again" 0 "$server" backup --dir hub 
 [[ -e killed.db ]] || exits "under the same name too" 0 "$server" backup --dir hub --to killed.db
 exits "and is whole" 0 "$server" verify --backup killed.db
 equal "every file is its owner's alone" "" "$(find hub back ./*.db ./*.keys code.svg -perm /077 2>&1)"
+
+# ---- Another key for the hub -----------------------------------------------------------------------------
+
+exits "a serving hub keeps its key" 1 "$server" rekey --dir hub --by Ada --reason "every two years"
+exits "a key is changed by somebody, and for a reason" 2 "$server" rekey --dir back --by Ada
+cp back/hub.key old.key
+exits "a hub at rest gets another key" 0 "$server" rekey --dir back --by Ada --reason "every two years"
+contains "and is told what to do next" "Make a new backup" "$out"
+contains "that devices follow" "Devices follow with their next exchange" "$out"
+exits "it verifies" 0 "$server" verify --dir back
+exits "its devices are listed" 0 "$server" devices --dir back
+contains "with the key before" "(hub, before)" "$out"
+exits "a backup of it is made" 0 "$server" backup --dir back --to rekeyed.db --with-keys
+exits "and restored" 0 "$server" restore --dir again --from rekeyed.db
+exits "not with the key from before" 1 "$server" restore --dir twice --from one.db --keys again
+contains "which is said" "not of its time" "$out"
+exits "after its loss a key is replaced all the same" 0 "$server" rekey --dir again --by Ada --reason "read by others" --lost
+contains "and each device is to be told" "wrack repin --hub-key" "$out"
+exits "which verifies too" 0 "$server" verify --dir again
+exits "restoring says first that it needs the keys" 0 "$server" restore --help
+contains "in its first line" "have the keys file at hand" "$(sed -n 1,2p <<<"$out")"
 
 # ---- A certificate renewed while serving ----------------------------------------------------------------
 

@@ -5,29 +5,8 @@
 #   tls.sh PATH-OF-wrackline-server
 #
 # Prints `ok NAME` or `not ok NAME: why` for each check; fails when one does.
-set -u
+source "$(dirname "$0")/helpers.sh"
 
-server=${1:?usage: tls.sh PATH-OF-wrackline-server}
-server=$(realpath "$server")
-work=$(mktemp -d)
-failed=0
-pids=()
-cleanup() {
-  for pid in "${pids[@]}"; do kill -KILL "$pid" 2>/dev/null; done
-  rm -rf "$work"
-}
-trap cleanup EXIT
-cd "$work" || exit 1
-
-ok() { echo "ok $1"; }
-not_ok() {
-  echo "not ok $1: $2"
-  failed=1
-}
-# name, wanted, got
-equal() { if [[ $2 == "$3" ]]; then ok "$1"; else not_ok "$1" "wanted '$2', got '$3'"; fi; }
-# name, pattern, text
-contains() { if [[ $3 == *"$2"* ]]; then ok "$1"; else not_ok "$1" "no '$2' in '${3:0:300}'"; fi; }
 # name, low, high, got
 between() { if (($4 >= $2 && $4 <= $3)); then ok "$1"; else not_ok "$1" "wanted $2 to $3, got $4"; fi; }
 
@@ -36,27 +15,6 @@ make_hub() {  # directory, further options of init
   shift
   "$server" init --dir "$directory" --name "Test Pier" --time-zone Europe/Oslo --host hub.test --admin Ada "$@" \
     >"$directory.init" 2>&1 || { not_ok "a hub can be made" "$(cat "$directory.init")"; exit 1; }
-}
-
-start() {  # directory, further options of serve; sets pid and port
-  local directory=$1
-  shift
-  rm -f "$directory.port"
-  "$server" serve --dir "$directory" --listen 127.0.0.1:0 --port-file "$directory.port" "$@" 2>>"$directory.log" &
-  pid=$!
-  pids+=("$pid")
-  for _ in {1..250}; do
-    [[ -s $directory.port ]] && break
-    sleep 0.02
-  done
-  port=$(cat "$directory.port" 2>/dev/null)
-  [[ -n $port ]] || { not_ok "the hub starts" "$(cat "$directory.log")"; exit 1; }
-}
-
-stop() {  # sets status
-  kill -TERM "$pid"
-  wait "$pid"
-  status=$?
 }
 
 # Options of s_client; its words come out.

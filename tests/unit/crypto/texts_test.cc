@@ -21,7 +21,7 @@ TEST_CASE("a seal's text is its purpose, facility, log, seq and chain hash", "[c
 
 TEST_CASE("no purpose's text begins like another's", "[crypto]") {
   const std::vector<Bytes> texts = {seal_text({}, {}, {}), receipt_text({}, {}, 0, 0), enrolment_text("", {}),
-                                    session_text({}, "")};
+                                    session_text({}, ""), rekey_text({}, {}, {})};
   std::set<std::string> purposes;
   for (const Bytes& text : texts) {
     REQUIRE(text.substr(0, 10) == "wrackline/");
@@ -50,4 +50,7 @@ TEST_CASE("each part of a text that is signed alters it", "[crypto]") {
   CHECK(enrolment_text("code", key) != enrolment_text("c0de", key));
   CHECK(session_text(facility, "nonce") != session_text(other_facility, "nonce"));
   CHECK(session_text(facility, "nonce") != session_text(facility, "other"));
+  CHECK(rekey_text(facility, key, other_key) != rekey_text(facility, other_key, key));
+  CHECK(rekey_text(facility, key, other_key) != rekey_text(facility, key, key));
+  CHECK(rekey_text(facility, key, other_key) != rekey_text(other_facility, key, other_key));
 }

@@ -291,3 +291,39 @@ TEST_CASE("review rules have names, and numbers that never move", "[model]") {
   CHECK(rule_name(ReviewRule::kDoubleEntry) == "double_entry");
   CHECK(rule_name(static_cast<ReviewRule>(99)) == "unknown");
 }
+
+TEST_CASE("an acceptance settles the pairs it names and another entry of the event is flagged again", "[model]") {
+  const RecordId a{LogId{1}, 1}, b{LogId{2}, 1}, c{LogId{3}, 1};
+  std::vector<GroupMember> group = {{a, {}}, {b, {}}};
+  using Flags = std::vector<bool>;
+  CHECK(double_entries(group) == Flags{true, true});
+  group[0].built_in.accepted_rules = {2};
+  group[0].built_in.accepted_beside = {b};
+  CHECK(double_entries(group) == Flags{false, false});
+  group.push_back({c, {}});
+  CHECK(double_entries(group) == Flags{true, true, true});
+  // Named beside nobody: an event of its own beside whatever there is.
+  group[0].built_in.accepted_beside = {};
+  CHECK(double_entries(group) == Flags{false, true, true});
+  group[1].built_in.struck = true;
+  CHECK(double_entries(group) == Flags{false, false, false});
+}
+
+TEST_CASE("a fold that ends in a record out of account is astray and one that ends in account is not", "[model]") {
+  const RecordId a{LogId{1}, 1}, b{LogId{2}, 1}, c{LogId{3}, 1};
+  std::vector<GroupMember> group = {{a, {}}, {b, {}}, {c, {}}};
+  using Flags = std::vector<bool>;
+  group[1].built_in.folded_into = a;
+  group[2].built_in.folded_into = b;
+  CHECK(folds_astray(group) == Flags{false, false, false});
+  group[0].built_in.struck = true;
+  CHECK(folds_astray(group) == Flags{false, true, true});
+  group[0].built_in = {};
+  group[0].built_in.folded_into = c;  // In a circle.
+  CHECK(folds_astray(group) == Flags{true, true, true});
+  // Into itself, as bytes from outside may claim; and into one that is not of the group, which is not judged.
+  group[0].built_in.folded_into = a;
+  group[1].built_in.folded_into = {LogId{9}, 9};
+  group[2].built_in = {};
+  CHECK(folds_astray(group) == Flags{true, false, false});
+}

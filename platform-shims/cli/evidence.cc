@@ -1,0 +1,98 @@
+// wrack evidence: some records in a file that an outsider can check without this program.
+#include <unistd.h>
+
+#include <fstream>
+#include <iostream>
+
+#include "base/counted.h"
+#include "command.h"
+
+namespace wrackline::cli {
+namespace {
+
+struct EvidenceArgs {
+  std::vector<std::string> records;
+  std::string file;
+  bool whole = false;
+};
+
+struct Written {
+  std::uint64_t changes = 0, seals = 0, receipts = 0, neighbours = 0, secrets = 0, bytes = 0;
+};
+
+Stop cannot_write(const std::string& file) {
+  return {Exit::kStorage,
+          "cannot write " + file + "; what stands there is no evidence; see to the disk and try again",
+          "storage"};
+}
+
+Written write_evidence(Client& client, Call call, const std::string& file) {
+  Written out;
+  std::ofstream to;
+  for (;;) {
+    const Reply reply = client.call(call);
+    const EvidenceReply& piece = reply.evidence();
+    // Opened with the first piece at hand: what is refused leaves the file there was.
+    if (!to.is_open()) to.open(file, std::ios::binary | std::ios::trunc);
+    to << piece.text();
+    if (!to) throw cannot_write(file);
+    out.bytes += piece.text().size();
+    out.changes = piece.changes();
+    out.seals = piece.seals();
+    out.receipts = piece.receipts();
+    out.neighbours += piece.neighbours();
+    out.secrets += piece.secrets();
+    if (!client.json() && isatty(STDERR_FILENO))
+      std::cerr << "\rwriting: " << piece.changes() << " of " << piece.changes_in_all() << " changes "
+                << std::flush;
+    if (!piece.has_next()) break;
+    *call.mutable_evidence()->mutable_at() = piece.next();
+  }
+  to.close();
+  if (!to) throw cannot_write(file);
+  if (!client.json() && isatty(STDERR_FILENO)) std::cerr << "\r\x1b[K";
+  return out;
+}
+
+Exit evidence(Client& client, const EvidenceArgs& args) {
+  Names names(client);
+  Call call;
+  for (const std::string& text : args.records) *call.mutable_evidence()->add_records() = names.record(text);
+  call.mutable_evidence()->set_whole(args.whole);
+  const Written out = write_evidence(client, call, args.file);
+  const std::string hub_key = to_hex(view(client.membership().hub_key));
+  if (client.json()) {
+    Json json;
+    json.object().member("file", args.file).member("bytes", out.bytes).member("changes", out.changes);
+    json.member("seals", out.seals).member("receipts", out.receipts).member("of_others", out.neighbours);
+    print(json.member("sign_in", out.secrets).member("hub_key", hub_key).end());
+    return Exit::kOk;
+  }
+  print("wrote " + counted(out.changes, "change") + ", " + counted(out.seals, "seal") + " and " +
+        counted(out.receipts, "receipt") + " (" + std::to_string(out.bytes) + " bytes) to " + args.file +
+        "\n");
+  if (out.neighbours)
+    print("A seal covers what was written around it: " + counted(out.neighbours, "change") +
+          " of other records, people and animals are in the file too, and whoever has it can read them.\n");
+  if (out.secrets)
+    print("Among them " + counted(out.secrets, "change") +
+          " that set what a person signs in with: hand the file to nobody who could use that.\n");
+  print("Check it with: wrackline-evidence " + args.file + " --hub-key " + hub_key +
+        "\nThe key is the hub's; give it to whoever checks by another way than the file.\n");
+  return Exit::kOk;
+}
+
+}  // namespace
+
+void add_evidence_command(CLI::App& app, Action& chosen) {
+  auto args = std::make_shared<EvidenceArgs>();
+  CLI::App* c =
+      app.add_subcommand("evidence", "Write records to a file that an outsider can check by themselves");
+  c->group("Admin");
+  c->add_option("record", args->records, "Their ids")->required();
+  c->add_option("--file", args->file, "The file to write")->required();
+  c->add_flag("--whole", args->whole, "The whole logs concerned: shows that nothing was left out");
+  runs(c, chosen, args, evidence);
+}
+
+}  // namespace wrackline::cli

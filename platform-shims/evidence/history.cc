@@ -1,0 +1,149 @@
+#include "history.h"
+
+#include <algorithm>
+#include <set>
+
+#include "base/wire.h"
+#include "model/hold.h"
+#include "model/kinds.h"
+#include "record_words.h"
+
+namespace wrackline::evidence {
+namespace {
+
+// The slices of one field, which together are its value; empty when the fields have none.
+Bytes slices_of(ByteView fields, std::uint32_t number) {
+  WireReader reader(fields);
+  WireField field;
+  Bytes out;
+  while (reader.next(field)) {
+    if (field.number == number) out += field.slice;
+  }
+  return out;
+}
+
+class History {
+ public:
+  History(const File& file, const Verdict& verdict) : file_(file), verdict_(verdict) {}
+  std::string text();
+
+ private:
+  std::string name_of(RecordId record);
+  void put_record(RecordId record);
+  void put_change(const ProvenChange& proven, std::uint32_t kind, ByteView birth_fields);
+  void put_values(const ProvenChange& proven, std::uint32_t kind, ByteView birth_fields);
+  std::string device_text(const PublicKey& key) const;
+  std::string held_text(ChangeId id) const;
+  std::string hold_text(ChangeId id) const;
+
+  const File& file_;
+  const Verdict& verdict_;
+  std::string out_;
+  bool has_unproven_ = false;
+};
+
+std::string History::name_of(RecordId record) {
+  const auto proven = verdict_.names.find(record);
+  if (proven != verdict_.names.end()) return proven->second;
+  const auto told = file_.names.find(record);
+  if (told == file_.names.end()) return to_text(record);
+  has_unproven_ = true;
+  return told->second + "*";
+}
+
+std::string History::device_text(const PublicKey& key) const {
+  const auto device = verdict_.devices.find(key);
+  if (device == verdict_.devices.end()) return "the hub";
+  return "\"" + device->second.name + "\"" + (device->second.is_revoked ? " (revoked since)" : "");
+}
+
+std::string History::held_text(ChangeId id) const {
+  const auto held = verdict_.held_ms(id);
+  return held ? "held by the hub " + utc_text(*held) : "no receipt of the hub for it in this file";
+}
+
+// What the hub said against a change, and whether that still stands.
+std::string History::hold_text(ChangeId id) const {
+  for (const auto& [at, proven] : verdict_.proven) {
+    if (!proven.change.is_birth() || proven.change.kind != static_cast<std::uint32_t>(Kind::kHold)) continue;
+    const HeldChanges held = held_changes(proven.change.fields);
+    if (held.log != id.log || id.seq < held.first || id.seq > held.last) continue;
+    bool is_lifted = false;
+    for (const auto& [other, edit] : verdict_.proven) {
+      is_lifted = is_lifted || (edit.change.record == at && built_in_of(edit.change.fields).struck);
+    }
+    return is_lifted ? "the hub kept it out of account; an officer took it in"
+                     : "the hub keeps it out of account until an officer decides";
+  }
+  return "";
+}
+
+void History::put_values(const ProvenChange& proven, std::uint32_t kind, ByteView birth_fields) {
+  std::set<std::uint32_t> numbers(proven.change.clears.begin(), proven.change.clears.end());
+  WireReader reader(proven.change.fields);
+  WireField field;
+  while (reader.next(field)) numbers.insert(field.number);
+  Bytes whole(birth_fields);
+  whole += proven.change.fields;
+  const NameOf names = [this](RecordId record) { return name_of(record); };
+  for (const std::uint32_t number : numbers) {
+    std::string old;
+    for (const Replaced& replaced : proven.change.replaces) {
+      if (number == kConfirmationField) break;  // Each belongs to its own change.
+      if (std::find(replaced.fields.begin(), replaced.fields.end(), number) == replaced.fields.end())
+        continue;
+      const auto before = verdict_.proven.find(replaced.change);
+      const bool is_here = before != verdict_.proven.end() && before->second.check == replaced.check;
+      old +=
+          (old.empty() ? "" : " and ") +
+          (is_here ? value_words(kind, number, slices_of(before->second.change.fields, number), whole, names)
+                   : "a value of " + to_text(replaced.change) + ", which is not in this file");
+    }
+    out_ += "      " + field_word(kind, number) + ": " + (old.empty() ? "" : old + " -> ") +
+            value_words(kind, number, slices_of(proven.change.fields, number), whole, names) + "\n";
+  }
+}
+
+void History::put_change(const ProvenChange& proven, std::uint32_t kind, ByteView birth_fields) {
+  out_ += "  " + to_text(proven.id) + "  " + (proven.change.is_birth() ? "entered " : "edited ") +
+          utc_text(proven.change.entered_ms()) + " by " +
+          (proven.change.author ? name_of(proven.change.author) : "the hub") + " on " +
+          device_text(proven.device) + "; " + held_text(proven.id) + "\n";
+  if (const std::string hold = hold_text(proven.id); !hold.empty()) out_ += "      " + hold + "\n";
+  put_values(proven, kind, birth_fields);
+  if (!proven.change.reason.empty()) {
+    std::string reason(proven.change.reason);
+    for (char& c : reason) {
+      if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';
+    }
+    out_ += "      why: " + reason + "\n";
+  }
+}
+
+void History::put_record(RecordId record) {
+  std::vector<const ProvenChange*> changes;
+  for (const auto& [id, proven] : verdict_.proven) {
+    if (proven.record() == record) changes.push_back(&proven);
+  }
+  std::stable_sort(changes.begin(), changes.end(),
+                   [](const auto* a, const auto* b) { return a->change.stamp < b->change.stamp; });
+  const auto birth = verdict_.proven.find(record);
+  const bool has_birth = birth != verdict_.proven.end() && birth->second.change.is_birth();
+  const std::uint32_t kind = has_birth ? birth->second.change.kind : 0;
+  out_ += "\nRecord " + to_text(record) +
+          (has_birth ? ", a " + kind_word(kind) : ", whose beginning is not in this file") + "\n";
+  for (const ProvenChange* change : changes)
+    put_change(*change, kind, has_birth ? birth->second.change.fields : ByteView{});
+}
+
+std::string History::text() {
+  for (const RecordId record : file_.records) put_record(record);
+  if (has_unproven_) out_ += "\n* so called by whoever wrote the file; no change in it proves the name\n";
+  return out_;
+}
+
+}  // namespace
+
+std::string history_text(const File& file, const Verdict& verdict) { return History(file, verdict).text(); }
+
+}  // namespace wrackline::evidence

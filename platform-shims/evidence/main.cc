@@ -1,0 +1,130 @@
+// wrackline-evidence: checks an evidence file by itself, without Wrackline's records, and tells what it
+// proves.
+#include <cstdio>
+#include <fstream>
+#include <iostream>
+#include <sstream>
+#include <string>
+#include <vector>
+
+#include "base/counted.h"
+#include "evidence_check.h"
+#include "history.h"
+#include "record_words.h"
+
+namespace wrackline::evidence {
+namespace {
+
+enum Exit { kGood = 0, kBad = 1, kUsage = 2 };
+
+constexpr char kHelp[] =
+    "wrackline-evidence FILE [--hub-key HEX]...\n"
+    "\n"
+    "Checks a file that `wrack evidence` wrote: that every change in it is as its device sealed it, that the "
+    "hub had\n"
+    "enrolled the device, and when the hub held it. Then tells the history of the records it is about.\n"
+    "\n"
+    "  --hub-key HEX   The hub's public key, 64 digits, as you know it from elsewhere. Without it the file's "
+    "own word is\n"
+    "                  taken, and whoever made the whole file up could have made up the key. May be given "
+    "again where\n"
+    "                  the hub has had several.\n"
+    "\n"
+    "Exit codes: 0 all holds; 1 it does not, or the file cannot be read; 2 usage\n";
+
+int usage(const std::string& what) {
+  std::cerr << "wrackline-evidence: " << what << "; see wrackline-evidence --help\n";
+  return kUsage;
+}
+
+bool read_key(const std::string& text, PublicKey& out) {
+  if (text.size() != 2 * out.size() || text.find_first_not_of("0123456789abcdefABCDEF") != std::string::npos)
+    return false;
+  for (std::size_t i = 0; i < out.size(); ++i)
+    out[i] = static_cast<unsigned char>(std::stoul(text.substr(2 * i, 2), nullptr, 16));
+  return true;
+}
+
+int bad(const std::string& path, const std::vector<std::string>& problems) {
+  std::cout << "BAD: " << path << " does not prove what it says. First: " << problems.front() << "\n";
+  for (std::size_t i = 1; i < problems.size() && i < 20; ++i) std::cout << "  also: " << problems[i] << "\n";
+  std::cout << "Keep the file as it is, and ask whoever gave it to you for another.\n";
+  return kBad;
+}
+
+std::string devices_text(const File& file, const Verdict& verdict) {
+  std::string out;
+  for (const auto& [key, device] : verdict.devices) {
+    bool is_used = false;
+    for (const FilePart& part : file.parts) is_used = is_used || part.device == key;
+    if (!is_used) continue;
+    out += "  \"" + device.name + "\", key " + to_hex(view(key)) +
+           (device.enrolled_ms ? ", enrolled " + utc_text(device.enrolled_ms) : "") +
+           (device.is_revoked ? ", revoked since" : "") + "\n";
+  }
+  return out;
+}
+
+int tell(const std::string& path, const File& file, const Verdict& verdict, bool key_was_given) {
+  std::cout
+      << "GOOD: every change in " << path << " is as its device sealed it.\n"
+      << "  checked: " << counted(verdict.changes, "change") << " of " << counted(verdict.logs, "log") << ", "
+      << counted(verdict.seals, "seal") << ", " << counted(verdict.receipts, "receipt") << " of the hub\n"
+      << "  about: " << counted(file.records.size(), "record") << " of the facility "
+      << to_hex(view(file.facility)) << ", written " << utc_text(file.written_ms) << " by its writer's word\n"
+      << "  hub key: " << to_hex(view(file.hub_key)) << "\n"
+      << (key_was_given
+              ? "    the same as you gave\n"
+              : "    taken from the file: compare it with what you know from elsewhere, or give --hub-key\n")
+      << (file.whole ? "  whole logs: up to the last change here, nothing of the logs that the records stand "
+                       "in was left out\n"
+                     : "  parts of logs: what the file holds is proven; that there is nothing more is not "
+                       "(that takes --whole)\n");
+  if (const std::string devices = devices_text(file, verdict); !devices.empty())
+    std::cout << "Sealed by devices the hub enrolled:\n" << devices;
+  std::cout << history_text(file, verdict);
+  return kGood;
+}
+
+int run(const std::vector<std::string>& args) {
+  std::string path;
+  std::vector<PublicKey> keys;
+  for (std::size_t i = 0; i < args.size(); ++i) {
+    if (args[i] == "--help" || args[i] == "-h") return std::cout << kHelp, kGood;
+    if (args[i] == "--hub-key") {
+      if (++i == args.size() || !read_key(args[i], keys.emplace_back()))
+        return usage("--hub-key takes 64 hexadecimal digits");
+    } else if (args[i].empty() || args[i][0] == '-' || !path.empty()) {
+      return usage("\"" + args[i] + "\" is not understood");
+    } else {
+      path = args[i];
+    }
+  }
+  if (path.empty()) return usage("which file?");
+  std::ifstream in(path, std::ios::binary);
+  if (!in) return usage("cannot open " + path);
+  std::string text;
+  std::vector<char> piece(1 << 20);
+  while (text.size() <= kFileBytesMax &&
+         (in.read(piece.data(), static_cast<std::streamsize>(piece.size())) || in.gcount() > 0)) {
+    text.append(piece.data(), static_cast<std::size_t>(in.gcount()));
+  }
+  const auto file = read_file(text);
+  text = std::string();
+  if (!file) return bad(path, {file.error().message});
+  const Verdict verdict = check(*file, keys);
+  return verdict.good() ? tell(path, *file, verdict, !keys.empty()) : bad(path, verdict.problems);
+}
+
+}  // namespace
+}  // namespace wrackline::evidence
+
+int main(int argc, char** argv) {
+  // A file from outside may ask for more memory than there is; that is an answer too.
+  try {
+    return wrackline::evidence::run({argv + 1, argv + argc});
+  } catch (const std::exception& e) {
+    std::cerr << "wrackline-evidence: " << e.what() << "; nothing was checked\n";
+    return wrackline::evidence::kBad;
+  }
+}
