@@ -12,6 +12,7 @@ set(unit_tests
   unit/analytics/stock_test.cc
   unit/analytics/trend_test.cc
   unit/analytics/windows_test.cc
+  unit/base/base64_test.cc
   unit/base/bytes_test.cc
   unit/base/ids_test.cc
   unit/base/iso_week_test.cc
@@ -21,14 +22,18 @@ set(unit_tests
   unit/base/wire_test.cc
   unit/call/animal_life_test.cc
   unit/call/attention_call_test.cc
+  unit/call/day_close_test.cc
   unit/call/dose_check_test.cc
   unit/call/figures_test.cc
   unit/call/prep_test.cc
   unit/call/questions_test.cc
+  unit/call/review_detail_test.cc
   unit/call/round_test.cc
   unit/call/sign_in_test.cc
   unit/call/stock_call_test.cc
   unit/call/substitute_test.cc
+  unit/call/trail_search_test.cc
+  unit/call/verify_test.cc
   unit/call/water_call_test.cc
   unit/crypto/scrypt_test.cc
   unit/crypto/sha256_test.cc
@@ -44,11 +49,12 @@ set(unit_tests
   unit/log/change_run_test.cc
   unit/log/change_test.cc
   unit/log/hybrid_clock_test.cc
+  unit/model/dose_order_test.cc
   unit/model/feeding_test.cc
   unit/model/health_test.cc
   unit/model/kinds_test.cc
-  unit/model/retention_test.cc
   unit/model/numbers_test.cc
+  unit/model/retention_test.cc
   unit/model/roster_test.cc
   unit/nutrition/atwater_test.cc
   unit/nutrition/diet_minerals_test.cc
@@ -56,7 +62,9 @@ set(unit_tests
   unit/nutrition/substitution_test.cc
   unit/nutrition/supplements_test.cc
   unit/replica/approval_test.cc
+  unit/replica/key_change_test.cc
   unit/replica/replica_test.cc
+  unit/replica/review_desk_test.cc
   unit/replica/simulation_test.cc
   unit/schedule/calendar_test.cc
   unit/schedule/elapsed_test.cc
@@ -67,6 +75,7 @@ set(unit_tests
   unit/schedule/zone_offsets_test.cc
   unit/state/fold_test.cc
   unit/store/hold_table_test.cc
+  unit/store/hub_lineage_test.cc
   unit/store/key_table_test.cc
   unit/store/store_test.cc
   unit/sync/bundle_test.cc
