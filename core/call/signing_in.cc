@@ -37,7 +37,8 @@ Status handle_set_pin(Replica& replica, RecordId by, const Bytes& session, const
   if (!is_own_first) WRACKLINE_TRY(replica.sign_in().allow(by, session));
   Edit edit;
   edit.record = person;
-  edit.reason = call.reason();
+  // Why people change their own PIN is nobody's business; why somebody else does is.
+  edit.reason = call.reason().empty() && person == by ? "their own PIN" : call.reason();
   edit.settle = true;  // Two PINs given out of reach of each other: this one is meant.
   if (call.pin().empty()) {
     edit.clears.push_back(kPinField);

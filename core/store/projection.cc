@@ -66,9 +66,11 @@ Status Projection::read_hub() {
   for (const Place place : places) {
     const LogEntry* log = logs_.find(logs_.id_of(place).log);
     if (!may_name_hub_keys(log)) continue;
-    WRACKLINE_TRY_VALUE(bytes, logs_.bytes_of(place));
-    WRACKLINE_TRY_VALUE(birth, read_change(bytes));
-    add_hub_key_record(*log, seq_of(place), birth, records);
+    // A record that was damaged on the disk names no key. The records still open, so that `verify` can name it.
+    const Result<ByteView> bytes = logs_.bytes_of(place);
+    if (!bytes && bytes.error().code != ErrorCode::kMalformed) return fail(bytes.error());
+    const Result<Change> birth = bytes ? read_change(*bytes) : Result<Change>(fail(bytes.error()));
+    if (birth) add_hub_key_record(*log, seq_of(place), *birth, records);
   }
   follow_hub(HubLineage(*pinned_, std::move(records)));
   return {};

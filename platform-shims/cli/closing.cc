@@ -8,6 +8,7 @@
 #include "csv.h"
 #include "fields.h"
 #include "hub.h"
+#include "schema.h"
 #include "table.h"
 
 namespace wrackline::cli {
@@ -86,6 +87,9 @@ Exit close_day(Client& client, const CloseArgs& args) {
         (done.sealed() ? "sealed by this device\n" : "NOT sealed: this device's key failed; the next exchange seals it\n"));
   return Exit::kOk;
 }
+
+// What a line about a new record says: what the author wrote, and not what goes with it.
+bool is_said(const TrailEntry& e) { return !is_built_in(e.field()) && field_name(e.kind(), e.field()) != "utc_offset_min"; }
 
 std::string csv_of(const ClosesReply& closes, Client& client, TrailWords& words) {
   const Zone& zone = client.zone();
@@ -192,6 +196,16 @@ ReportSection close_section(const CloseView& close, Client& client, Names& names
   for (const TrailEntry& e : close.amendments()) {
     const bool is_first = id_of(e.change()) != last;
     last = id_of(e.change());
+    // Of a record that is new one line tells what it says; its fields one by one are in the trail.
+    if (e.birth() && !is_first) {
+      if (is_said(e)) out.rows.back()[4] += "; " + field_label(e.kind(), e.field()) + " " + words.new_value(e);
+      continue;
+    }
+    if (e.birth()) {
+      out.rows.push_back({zone.print(e.entered_ms()), TrailWords::author(e) + ", " + words.device(e), words.record_name(e), "new record",
+                          field_label(e.kind(), e.field()) + " " + words.new_value(e), TrailWords::marks(e), e.reason()});
+      continue;
+    }
     const auto once = [is_first](std::string text) { return is_first ? text : std::string(); };
     out.rows.push_back({once(zone.print(e.entered_ms())), once(TrailWords::author(e) + ", " + words.device(e)), once(words.record_name(e)),
                         field_label(e.kind(), e.field()), words.step(e), once(TrailWords::marks(e)), once(e.reason())});

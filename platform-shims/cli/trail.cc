@@ -134,14 +134,14 @@ ReportSection section_of(const Found& found, bool of_one, Client& client, Names&
   ReportSection out;
   out.heading = "Entries";
   out.notes = legend_of(found.entries);
-  out.titles = {"CHANGE", "ENTERED", "BY, ON", "RECORD", "FIELD", "WAS", "BECAME", "STATE", "HAPPENED", "HUB HELD", "NOTICE", "WHY"};
+  out.titles = {"ENTERED, CHANGE", "BY, ON", "RECORD", "FIELD", "WAS", "BECAME", "STATE", "HAPPENED", "HUB HELD", "NOTICE", "WHY"};
   ChangeId last;
   for (const TrailEntry& e : found.entries) {
     // Said once for all fields of a change: they were made in one go.
     const bool is_first = id_of(e.change()) != last;
     last = id_of(e.change());
     const auto once = [is_first](std::string text) { return is_first ? text : std::string(); };
-    out.rows.push_back({once(names.short_id(e.change())), once(zone.print(e.entered_ms())), once(TrailWords::author(e) + ", " + words.device(e)),
+    out.rows.push_back({once(zone.print(e.entered_ms()) + ", " + names.short_id(e.change())), once(TrailWords::author(e) + ", " + words.device(e)),
                         of_one ? "" : once(words.record_name(e)), field_label(e.kind(), e.field()), words.old_values(e), words.new_value(e),
                         TrailWords::state(e), once(e.happened_ms() ? zone.print(e.happened_ms()) : ""),
                         once(e.held_ms() ? zone.print(e.held_ms()) : "not known"), once(TrailWords::marks(e)), once(e.reason())});
@@ -160,7 +160,9 @@ std::string text_of(const Found& found, bool of_one, Client& client, Names& name
     head += first.held_ms() ? "held by the hub " + zone.print(first.held_ms()) : "no receipt of the hub known here";
     out += "\n" + wrapped_lines(head);
     if (!of_one) {
-      out += "    " + kind_name(first.kind()) + " " + words.record_name(first) + "   " + names.short_id(first.record());
+      const std::string kind = kind_name(first.kind()), name = words.record_name(first);
+      // An event's name begins with its kind.
+      out += "    " + (name.rfind(kind, 0) == 0 ? "" : kind + " ") + name + "   " + names.short_id(first.record());
       out += (first.happened_ms() ? ", happened " + zone.print(first.happened_ms()) : "") + "\n";
     }
     Table table({"", "", "", ""});

@@ -62,7 +62,8 @@ Desk::Output Desk::run(const std::vector<std::string>& words, bool json) {
   add_observing_commands(app, chosen);
   add_dose_command(app, chosen);
   add_water_commands(app, chosen);
-  add_review_commands(app, chosen);
+  add_review_command(app, chosen);
+  add_deciding_commands(app, chosen);
   add_report_commands(app, chosen);
   std::ostringstream printed;
   std::streambuf* const before = std::cout.rdbuf(printed.rdbuf());

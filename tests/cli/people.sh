@@ -9,7 +9,7 @@ typed() {  # a PIN, exit code, then the command
 }
 
 a_pin_signs_in_hands_over_and_locks() {
-  expect 0 desk --as runa add person name="Per Strand" roles=keeper
+  expect 0 "$wrack" --dir "$work/desk" --as runa add person name="Per Strand" roles=keeper
   expect 0 desk exchange
   expect 0 tablet exchange
   expect 2 shared observe Sila --code appetite "calm"; says "who is writing?"
@@ -36,5 +36,5 @@ a_pin_signs_in_hands_over_and_locks() {
   grep -q 'pin' "$work/people.csv" && why "the table has the PIN's hash"
   expect 0 tablet exchange
   expect 0 desk exchange
-  expect 0 desk --as runa set-pin "Per Strand" --none --reason "forgotten"; says "has no PIN any more"
+  expect 0 "$wrack" --dir "$work/desk" --as runa set-pin "Per Strand" --none --reason "forgotten"; says "has no PIN any more"
 }

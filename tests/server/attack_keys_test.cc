@@ -1,6 +1,7 @@
 // Goal: nobody becomes a device, stays one, or takes its place by anything that was overheard, stolen or
 // replayed. Method: real TLS; requests signed with the wrong key, in the wrong session, or once too often;
 // afterwards the hub must know the devices it knew.
+#include <call.pb.h>
 #include <catch2/catch.hpp>
 #include <thread>
 

@@ -84,7 +84,7 @@ db.execute("UPDATE segment SET chain=zeroblob(32) WHERE first=(SELECT min(first)
 db.commit()
 PY
 exits "a spoilt one does not" 1 "$server" verify --backup spoilt.db
-contains "and the place is named" "changes 1 to" "$out"
+contains "and the place is named" "change 1: " "$out"
 exits "and is not restored" 1 "$server" restore --dir back --from spoilt.db --keys one.db.keys
 exits "a good one is" 0 "$server" restore --dir back --from one.db
 exits "over nothing" 1 "$server" restore --dir back --from one.db

@@ -28,6 +28,7 @@ struct Centre {
   proto::Reply call(const proto::Call& call) {
     proto::Reply reply;
     REQUIRE(reply.ParseFromString(dispatch(*tablet.replica, call.SerializeAsString())));
+    UNSCOPED_INFO(reply.failure().message());  // Of a test that fails.
     return reply;
   }
   static ErrorCode code(const proto::Reply& reply) { return static_cast<ErrorCode>(reply.failure().code()); }
@@ -66,6 +67,7 @@ struct Centre {
     c.set_session(session);
     *c.mutable_set_pin()->mutable_person() = ref_of(whose);
     c.mutable_set_pin()->set_pin(pin);
+    if (by != whose) c.mutable_set_pin()->set_reason("forgotten");
     return call(c);
   }
   proto::Reply sign_in(RecordId who, const std::string& pin, const Bytes& instead_of = {}) {
@@ -255,9 +257,9 @@ TEST_CASE("where the facility asks everybody for a PIN, nobody writes without, b
   proto::Facility policy;
   policy.set_pin_required(true);
   policy.set_lock_after_min(3);
-  const Place at = must(centre.tablet.replica->store().records().find(0, Kind::kFacility, 0, 0)).front();
-  must(centre.tablet.replica->author().edit(
-      {}, Edit{centre.tablet.replica->store().logs().id_of(at), policy.SerializeAsString(), {}, "", {}, false}));
+  policy.set_name("Skerry Bay Rescue");
+  policy.set_time_zone("Europe/Oslo");
+  must(centre.tablet.replica->log_unauthored({{static_cast<std::uint32_t>(Kind::kFacility), policy.SerializeAsString()}}));
   const proto::Reply refused = centre.write(centre.ines);
   CHECK(Centre::code(refused) == ErrorCode::kUnauthorized);
   CHECK(refused.failure().message().find("has none yet") != std::string::npos);
