@@ -70,6 +70,7 @@ Status check_protocol(std::uint32_t protocol) {
 }  // namespace
 
 const char* path_label(Hub::Route route) {
+  if (route == Hub::Route::kApp) return "app";
   for (const RouteRow& row : kRoutes) {
     if (row.route == route) return row.path;
   }
@@ -124,6 +125,11 @@ Hub::Admitted Hub::admit(const HubRequestHead& head) {
   const RouteRow* row = nullptr;
   for (const RouteRow& candidate : kRoutes) {
     if (head.path == candidate.path) row = &candidate;
+  }
+  admitted.file = row == nullptr && head.method == "GET" ? options_.app.find(head.path) : nullptr;
+  if (admitted.file != nullptr) {
+    admitted.route = Route::kApp;
+    return admitted;
   }
   if (row == nullptr) {
     admitted.refusal =
@@ -246,6 +252,11 @@ HubAnswer Hub::answer_route(const Admitted& admitted, ByteView body) {
       answer.body = metrics_.text(now);
       return answer;
     }
+    case Route::kApp:
+      answer.content_type = admitted.file->content_type;
+      answer.body = admitted.file->body;
+      answer.headers = admitted.file->headers;
+      return answer;
     case Route::kNone:
       break;
   }

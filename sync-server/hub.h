@@ -13,6 +13,7 @@
 #include <string>
 #include <vector>
 
+#include "app_files.h"
 #include "attempt_limiter.h"
 #include "base/bytes.h"
 #include "base/ids.h"
@@ -54,14 +55,16 @@ class Hub {
     PeerLimits limits;
     std::function<WallMs()> wall_clock;
     std::function<Metrics::Now()> gauges;  // Its sessions_open is filled in here.
+    AppFiles app = {};                     // The tablet app's; none when it is not served.
   };
   // All outlive the Hub.
   Hub(Replica& replica, Log& log, Metrics& metrics, Options options);
 
-  enum class Route { kEnrol, kSession, kExchange, kQuery, kRekey, kHealth, kMetrics, kNone };
+  enum class Route { kEnrol, kSession, kExchange, kQuery, kRekey, kHealth, kMetrics, kApp, kNone };
   struct Admitted {
     std::optional<HubAnswer> refusal;  // Set: answer with it and read no body.
     Route route = Route::kNone;
+    const AppFile* file = nullptr;  // Of the app, where that is asked for.
     std::size_t body_bytes_max = 0;
     PublicKey device{};  // Of the session, where the route asks for one.
     std::string peer_group;

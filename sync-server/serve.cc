@@ -190,6 +190,11 @@ Status serve(const ServeOptions& options) {
                                          ": these are a device's records, not a hub's; "
                                          "make a hub's directory with `wrackline-server init`");
   WRACKLINE_TRY_VALUE(facility_name, facility_name_of(*replica));
+  AppFiles app;
+  if (!options.app.empty()) {
+    WRACKLINE_TRY_VALUE(files, AppFiles::read(options.app));
+    app = std::move(files);
+  }
 
   Log log(Log::to_stderr(), wall_clock_ms);
   Metrics metrics;
@@ -206,7 +211,7 @@ Status serve(const ServeOptions& options) {
   };
   Hub hub(*replica, log, metrics,
           {options.directory.codes(), options.directory.contacts(), facility_name, options.limits,
-           wall_clock_ms, gauges});
+           wall_clock_ms, gauges, std::move(app)});
 
   // One thread: the replica has one anyway, and TLS for one facility's devices does not fill a core.
   // Destroyed before what its connections use.

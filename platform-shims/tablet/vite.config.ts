@@ -1,8 +1,8 @@
 import { defineConfig } from "vite";
 import { VitePWA } from "vite-plugin-pwa";
 
-// Shared memory between the core's worker and the signer needs a page that nothing else can look into; whoever serves the
-// built app has to send the same headers.
+// Shared memory between the core's worker and the signer needs a page that nothing else can look into; the hub sends the
+// same headers (sync-server/app_files.h).
 const isolated = {
   "Cross-Origin-Opener-Policy": "same-origin",
   "Cross-Origin-Embedder-Policy": "require-corp",

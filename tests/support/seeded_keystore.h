@@ -18,7 +18,7 @@ class SeededKeystore : public Keystore {
   Result<Signature> sign(ByteView text) override;
 
  private:
-  void* key_;  // EVP_PKEY
+  void* key_;  // EVP_PKEY, or libsodium's pair
 };
 
 }  // namespace wrackline
