@@ -5,38 +5,27 @@ import { Zone } from "../core/time";
 import type { Started } from "../core/messages";
 import type { StatusReply } from "../proto/call_pb";
 import { words } from "../words/words";
-import { Dose } from "./dose";
 import { Enrol } from "./enrol";
-import { Left } from "./left";
-import { Meal } from "./meal";
 import { People } from "./people";
-import { Seen } from "./seen";
-import { type Note, type Place, Provide } from "./state";
+import { Menu } from "./menu";
+import type { Place } from "./place";
+import { screenOf } from "./screens";
+import { type Note, Provide } from "./state";
+import { useWay } from "./way";
 import { TideLine } from "./tide_line";
-import { Today } from "./today";
 
 const noteMs = 8_000;
 
 function Screen({ place, leave }: { place: Place; leave: () => void }) {
-  switch (place.at) {
-    case "today":
-      return <Today />;
-    case "meal":
-      return <Meal item={place.item} leave={leave} />;
-    case "left":
-      return <Left item={place.item} leave={leave} />;
-    case "dose":
-      return <Dose item={place.item} leave={leave} />;
-    case "seen":
-      return <Seen item={place.item} leave={leave} />;
-  }
+  const Shown = screenOf(place);
+  return <Shown place={place} leave={leave} />;
 }
 
 export function App({ client }: { client: Client }) {
   const [started, setStarted] = useState<Started | null>(null);
   const [status, setStatus] = useState<StatusReply | null>(null);
   const [person, setPerson] = useState<Person | null>(null);
-  const [place, setPlace] = useState<Place>({ at: "today" });
+  const way = useWay();
   const [note, setNote] = useState<Note | null>(null);
 
   const refresh = useCallback(() => {
@@ -61,7 +50,7 @@ export function App({ client }: { client: Client }) {
   const enter = (who: Person | null) => {
     client.person = who;
     setPerson(who);
-    setPlace({ at: "today" });
+    way.begin();
   };
   if (!started) return <p class="narrow">{words.loading}</p>;
   if (started.state === "failed")
@@ -79,7 +68,7 @@ export function App({ client }: { client: Client }) {
   if (!status) return <p class="narrow">{words.loading}</p>;
   return (
     <Provide
-      value={{ client, zone: new Zone(status.timeZone || "Etc/UTC"), status, go: setPlace, say: setNote }}
+      value={{ client, zone: new Zone(status.timeZone || "Etc/UTC"), status, go: way.go, say: setNote }}
     >
       <header>
         <h1>{status.facilityName || words.app}</h1>
@@ -89,8 +78,9 @@ export function App({ client }: { client: Client }) {
           </button>
         )}
       </header>
+      {person && <Menu place={way.place} go={way.go} />}
       {person ? (
-        <Screen place={place} leave={() => setPlace({ at: "today" })} />
+        <Screen key={way.depth} place={way.place} leave={way.leave} />
       ) : (
         <People client={client} enter={enter} />
       )}

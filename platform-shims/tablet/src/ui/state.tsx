@@ -3,15 +3,8 @@ import { createContext } from "preact";
 import { useCallback, useContext, useEffect, useState } from "preact/hooks";
 import type { Client } from "../core/client";
 import type { Zone } from "../core/time";
-import type { DueItem } from "../proto/husbandry_pb";
 import type { StatusReply } from "../proto/call_pb";
-
-export type Place =
-  | { at: "today" }
-  | { at: "meal"; item: DueItem }
-  | { at: "left"; item: DueItem }
-  | { at: "dose"; item: DueItem }
-  | { at: "seen"; item: DueItem };
+import type { Place } from "./place";
 
 // A line for a few seconds after something was saved; `undo` takes it back.
 export interface Note {

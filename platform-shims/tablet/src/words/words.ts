@@ -1,6 +1,9 @@
-// The words of this browser's language; English where there is no other.
-import { en, type Words } from "./en";
+// Every word a screen shows, in one catalogue: that of this browser's language; English where there is no other.
+import { en } from "./en";
 import { nb } from "./nb";
+
+// Other languages have this type, so that none can lack a word.
+export type Words = typeof en;
 
 const catalogues: Record<string, Words> = { en, nb, no: nb };
 

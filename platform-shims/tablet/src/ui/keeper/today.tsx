@@ -1,10 +1,11 @@
 // What is due today, pool by pool, and how it stands by what is known here.
 import { useState } from "preact/hooks";
-import { clock } from "../core/time";
-import { mass } from "../core/amounts";
-import { type DueItem, DueKind, DueState } from "../proto/husbandry_pb";
-import { age, words } from "../words/words";
-import { type Place, useAnswer, useShared } from "./state";
+import { clock } from "../../core/time";
+import { mass } from "../../core/amounts";
+import { type DueItem, DueKind, DueState } from "../../proto/husbandry_pb";
+import { age, words } from "../../words/words";
+import type { Place } from "../place";
+import { useAnswer, useShared } from "../state";
 
 const stateWord: Record<DueState, string> = {
   [DueState.UNSPECIFIED]: "",

@@ -1,14 +1,14 @@
 // At the scale and at the pool: what the plan wants of each food, what was weighed, and the running total.
 import { create, toBinary } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";
-import { gramsTyped, mass } from "../core/amounts";
-import { kind } from "../core/kinds";
-import { clock } from "../core/time";
-import type { DueItem, PrepLine } from "../proto/husbandry_pb";
-import { MealSchema, PortionSchema } from "../proto/events_pb";
-import { words } from "../words/words";
-import { useSaving } from "./saving";
-import { useAnswer, useShared } from "./state";
+import { gramsTyped, mass } from "../../core/amounts";
+import { kind } from "../../core/kinds";
+import { clock } from "../../core/time";
+import type { DueItem, PrepLine } from "../../proto/husbandry_pb";
+import { MealSchema, PortionSchema } from "../../proto/events_pb";
+import { words } from "../../words/words";
+import { useSaving } from "../parts/saving";
+import { useAnswer, useShared } from "../state";
 
 interface Weighing {
   net: string;

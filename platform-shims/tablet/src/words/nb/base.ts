@@ -1,8 +1,11 @@
-import type { Words } from "./en";
+import type { base as english } from "../en/base";
 
-export const nb: Words = {
+type Base = typeof english;
+
+export const base: Base = {
   language: "nb-NO",
   app: "Wrackline",
+  menu: "Deler av appen",
   loading: "Åpner journalene på dette nettbrettet …",
   noRecords: "Journalene kunne ikke åpnes. De er som de var.",
   again: "Prøv igjen",

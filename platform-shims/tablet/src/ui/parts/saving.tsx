@@ -1,13 +1,13 @@
 // Saving what a screen has: asks "really?" when the core does, says what was kept, offers to take it back.
 import { create } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";
-import type { What } from "../core/client";
-import { CallFailed, errorCode } from "../core/messages";
-import { ConfirmationSchema, type Confirmation, type Question } from "../proto/built_in_pb";
-import type { RecordRef } from "../proto/change_pb";
-import { words } from "../words/words";
+import type { What } from "../../core/client";
+import { CallFailed, errorCode } from "../../core/messages";
+import { ConfirmationSchema, type Confirmation, type Question } from "../../proto/built_in_pb";
+import type { RecordRef } from "../../proto/change_pb";
+import { words } from "../../words/words";
 import { Really } from "./really";
-import { useShared } from "./state";
+import { useShared } from "../state";
 
 interface Asked {
   questions: Question[];

@@ -1,14 +1,14 @@
 // A dose that is due: what it comes to by the order, what is known of others and since when, and what became of it.
 import { create, toBinary } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";
-import { dose as doseText, mass } from "../core/amounts";
-import { kind } from "../core/kinds";
-import { clock } from "../core/time";
-import { AdministrationSchema, Outcome } from "../proto/events_pb";
-import { type DoseFinding, DoseRule, type DueItem, ReviewSeverity } from "../proto/husbandry_pb";
-import { age, words } from "../words/words";
-import { useSaving } from "./saving";
-import { useAnswer, useShared } from "./state";
+import { dose as doseText, mass } from "../../core/amounts";
+import { kind } from "../../core/kinds";
+import { clock } from "../../core/time";
+import { AdministrationSchema, Outcome } from "../../proto/events_pb";
+import { type DoseFinding, DoseRule, type DueItem, ReviewSeverity } from "../../proto/husbandry_pb";
+import { age, words } from "../../words/words";
+import { useSaving } from "../parts/saving";
+import { useAnswer, useShared } from "../state";
 
 const findingText: Partial<Record<DoseRule, string>> = {
   [DoseRule.SAME_SLOT]: words.findings.sameSlot,

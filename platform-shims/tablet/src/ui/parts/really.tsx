@@ -1,7 +1,7 @@
 // "Really?": what the core asks before it writes. A yes is to those very questions.
 import { useState } from "preact/hooks";
-import { type Question, QuestionRule } from "../proto/built_in_pb";
-import { words } from "../words/words";
+import { type Question, QuestionRule } from "../../proto/built_in_pb";
+import { words } from "../../words/words";
 
 const text: Partial<Record<QuestionRule, string>> = {
   [QuestionRule.SITE_LIMIT]: words.really.siteLimit,

@@ -1,15 +1,15 @@
 // What came back of a meal: 0 is weighed, empty is not weighed.
 import { create, fromBinary, toBinary } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";
-import { gramsTyped, mass } from "../core/amounts";
-import { kind } from "../core/kinds";
-import { clock } from "../core/time";
-import { PortionSchema } from "../proto/events_pb";
-import type { DueItem } from "../proto/husbandry_pb";
-import { FoodSchema } from "../proto/roster_pb";
-import { words } from "../words/words";
-import { useSaving } from "./saving";
-import { useAnswer, useShared } from "./state";
+import { gramsTyped, mass } from "../../core/amounts";
+import { kind } from "../../core/kinds";
+import { clock } from "../../core/time";
+import { PortionSchema } from "../../proto/events_pb";
+import type { DueItem } from "../../proto/husbandry_pb";
+import { FoodSchema } from "../../proto/roster_pb";
+import { words } from "../../words/words";
+import { useSaving } from "../parts/saving";
+import { useAnswer, useShared } from "../state";
 
 export function Left({ item, leave }: { item: DueItem; leave: () => void }) {
   const { client } = useShared();

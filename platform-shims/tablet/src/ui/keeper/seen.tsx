@@ -1,13 +1,13 @@
 // Something seen of an animal, with a code of the facility's own list.
 import { create, fromBinary, toBinary } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";
-import { kind } from "../core/kinds";
-import { ObservationSchema } from "../proto/events_pb";
-import type { DueItem } from "../proto/husbandry_pb";
-import { CodeSchema } from "../proto/roster_pb";
-import { words } from "../words/words";
-import { useSaving } from "./saving";
-import { useAnswer, useShared } from "./state";
+import { kind } from "../../core/kinds";
+import { ObservationSchema } from "../../proto/events_pb";
+import type { DueItem } from "../../proto/husbandry_pb";
+import { CodeSchema } from "../../proto/roster_pb";
+import { words } from "../../words/words";
+import { useSaving } from "../parts/saving";
+import { useAnswer, useShared } from "../state";
 
 export function Seen({ item, leave }: { item: DueItem; leave: () => void }) {
   const { client, zone } = useShared();

@@ -1,7 +1,8 @@
-// Every word a screen shows, in one catalogue. Other languages have this type, so that none can lack a word.
-export const en = {
+// Words that all screens share, and those of the keeper's.
+export const base = {
   language: "en-GB",
   app: "Wrackline",
+  menu: "Parts of the app",
   loading: "Opening the records on this tablet …",
   noRecords: "The records could not be opened. They are as they were.",
   again: "Try again",
@@ -133,5 +134,3 @@ export const en = {
   tabClosed:
     "Another tab held the records and has gone. Look whether the entry is there before you write it again.",
 };
-
-export type Words = typeof en;

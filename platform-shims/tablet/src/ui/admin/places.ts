@@ -1,0 +1,1 @@
+export type AdminPlace = { at: "admin" };

@@ -1,0 +1,1 @@
+export type DeskPlace = { at: "desk" };

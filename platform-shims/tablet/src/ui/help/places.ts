@@ -1,0 +1,1 @@
+export type HelpPlace = { at: "help" };

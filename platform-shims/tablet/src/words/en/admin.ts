@@ -1,0 +1,4 @@
+// Words of the admin's screens: people, devices, trail, proof.
+export const admin = {
+  menu: "Admin",
+};

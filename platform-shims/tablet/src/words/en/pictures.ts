@@ -1,0 +1,4 @@
+// Words of the pictures and their tables.
+export const pictures = {
+  menu: "Pictures",
+};
