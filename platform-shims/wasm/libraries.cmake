@@ -60,7 +60,7 @@ configure_file(${sodium}/include/sodium/version.h.in ${CMAKE_BINARY_DIR}/sodium/
 file(GLOB_RECURSE files ${sodium}/crypto_sign/ed25519/*.c ${sodium}/crypto_core/ed25519/*.c ${sodium}/crypto_hash/*.c
   ${sodium}/crypto_verify/*.c ${sodium}/crypto_auth/hmacsha256/*.c ${sodium}/crypto_pwhash/scryptsalsa208sha256/*.c
   ${sodium}/sodium/utils.c ${sodium}/sodium/core.c)
-list(FILTER files EXCLUDE REGEX "sse|obsolete|crypto_pwhash_scryptsalsa208sha256\\.c$")
+list(FILTER files EXCLUDE REGEX "/sse/|obsolete|crypto_pwhash_scryptsalsa208sha256\\.c$")
 add_library(sodium STATIC ${files})
 target_include_directories(sodium SYSTEM PUBLIC ${sodium}/include ${CMAKE_BINARY_DIR}/sodium
   PRIVATE ${sodium}/include/sodium ${CMAKE_BINARY_DIR}/sodium/sodium)
