@@ -69,3 +69,12 @@ export class Zone {
 export function clock(minute: number): string {
   return `${String(Math.floor(minute / 60)).padStart(2, "0")}:${String(minute % 60).padStart(2, "0")}`;
 }
+
+// A day as the browser's inputs and the trade's forms write it, 2026-04-09, and back; null when it is none.
+export function dayText(day: number): string {
+  return new Date(day * dayMs).toISOString().slice(0, 10);
+}
+export function dayOf(text: string): number | null {
+  const ms = /^\d{4}-\d{2}-\d{2}$/.test(text) ? Date.parse(`${text}T00:00:00Z`) : NaN;
+  return Number.isNaN(ms) ? null : ms / dayMs;
+}
