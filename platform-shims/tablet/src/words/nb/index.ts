@@ -2,9 +2,21 @@ import type { Words } from "../words";
 import { admin } from "./admin";
 import { base } from "./base";
 import { desk } from "./desk";
-import { fields, kindNames } from "./fields";
+import { enumWords, fields, kindNames, typing, units } from "./fields";
 import { help } from "./help";
 import { keeper } from "./keeper";
 import { pictures } from "./pictures";
 
-export const nb: Words = { ...base, keeper, desk, pictures, admin, help, fields, kindNames };
+export const nb: Words = {
+  ...base,
+  keeper,
+  desk,
+  pictures,
+  admin,
+  help,
+  fields,
+  kindNames,
+  enumWords,
+  typing,
+  units,
+};
