@@ -58,6 +58,8 @@ class Keeper {
         return this.core.call(ask.call);
       case "enrol":
         return this.enrol(ask.code, ask.deviceName);
+      case "invite":
+        return this.hub.invite(ask.admin, ask.pin);
       case "exchange":
         // One at a time; who asks meanwhile gets the running one's result.
         this.exchanging ??= this.exchange().finally(() => (this.exchanging = null));
