@@ -23,6 +23,17 @@ export class Client {
     this.owner.onChanged = tell;
   }
 
+  set onHalted(tell: () => void) {
+    this.owner.onHalted = tell;
+  }
+
+  // Ends the session, here and in the core; what was written stays.
+  async signOut(): Promise<void> {
+    const token = this.person?.session;
+    this.person = null;
+    if (token?.length) await this.ask({ case: "signOut", value: { token } }, "signOut");
+  }
+
   start(): Promise<Started> {
     return this.owner.ask({ op: "start" }) as Promise<Started>;
   }
@@ -31,7 +42,7 @@ export class Client {
   }
   async exchange(): Promise<Exchanged> {
     const done = (await this.owner.ask({ op: "exchange" })) as Exchanged;
-    this.owner.tellChanged();
+    if (done.received > 0 || done.sent > 0) this.owner.tellChanged();
     return done;
   }
 

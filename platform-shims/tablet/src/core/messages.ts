@@ -11,7 +11,11 @@ export type Ask =
   | { op: "invite"; admin: RecordRef; pin: string }
   | { op: "exchange" };
 
-export type Started = { state: "open" } | { state: "not-enrolled" } | { state: "failed"; message: string };
+export type Started =
+  | { state: "open" }
+  | { state: "not-enrolled" }
+  // `noPlace`: this browser has no place for records, so trying again is no use.
+  | { state: "failed"; message: string; noPlace: boolean };
 
 export interface Exchanged {
   sent: number;

@@ -16,6 +16,7 @@ export function Enrol({ client, entered }: { client: Client; entered: () => void
   const enrol = async () => {
     try {
       await client.enrol(code, name);
+      history.replaceState(null, "", location.pathname);
       await client.exchange();
       entered();
     } catch (error) {
