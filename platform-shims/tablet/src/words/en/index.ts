@@ -1,21 +1,12 @@
 import { admin } from "./admin";
 import { base } from "./base";
 import { desk } from "./desk";
+import { device } from "./device";
 import { enumWords, fields, kindNames, typing, units } from "./fields";
 import { help } from "./help";
 import { keeper } from "./keeper";
 import { pictures } from "./pictures";
 
-export const en = {
-  ...base,
-  keeper,
-  desk,
-  pictures,
-  admin,
-  help,
-  fields,
-  kindNames,
-  enumWords,
-  typing,
-  units,
-};
+const ofFields = { fields, kindNames, enumWords, typing, units };
+
+export const en = { ...base, keeper, desk, device, pictures, admin, help, ...ofFields };

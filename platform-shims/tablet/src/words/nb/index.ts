@@ -2,21 +2,12 @@ import type { Words } from "../words";
 import { admin } from "./admin";
 import { base } from "./base";
 import { desk } from "./desk";
+import { device } from "./device";
 import { enumWords, fields, kindNames, typing, units } from "./fields";
 import { help } from "./help";
 import { keeper } from "./keeper";
 import { pictures } from "./pictures";
 
-export const nb: Words = {
-  ...base,
-  keeper,
-  desk,
-  pictures,
-  admin,
-  help,
-  fields,
-  kindNames,
-  enumWords,
-  typing,
-  units,
-};
+const ofFields = { fields, kindNames, enumWords, typing, units };
+
+export const nb: Words = { ...base, keeper, desk, device, pictures, admin, help, ...ofFields };
