@@ -50,7 +50,11 @@ export function Held({ item, decided }: DecisionProps) {
     }
     const { record: view } = await client.ask({ case: "get", value: { record: hold } }, "get");
     const fields = view ? readFields(kind.hold, view.fields) : null;
-    return { changes, note: typeof fields?.note === "string" ? fields.note : "", heldMs: Number(fields?.heldMs ?? 0) };
+    return {
+      changes,
+      note: typeof fields?.note === "string" ? fields.note : "",
+      heldMs: Number(fields?.heldMs ?? 0),
+    };
   }, [client, hold]);
   if (!hold || !answer) return <p>{words.desk.reading}</p>;
   const { review } = words.desk;
