@@ -20,6 +20,12 @@ export function kindWord(kindNumber: number, many = false): string {
   return name ? words.kindNames[name][many ? 1 : 0] : words.typing.newerKind(kindNumber);
 }
 
+// With the kind before it, where the name does not begin with it.
+export function withKind(kindNumber: number, name: string): string {
+  const word = kindWord(kindNumber);
+  return name.startsWith(word) ? name : `${word}: ${name}`;
+}
+
 export function shortId(record: RecordRef): string {
   return `${record.log.toString(16).padStart(16, "0").slice(0, 4)}.${record.seq}`;
 }

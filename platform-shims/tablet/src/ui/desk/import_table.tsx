@@ -112,6 +112,7 @@ export function ImportTable() {
         {text.tableFile}
         <input
           type="file"
+          onClick={(event) => (event.currentTarget.value = "")} // The same file, mended, is another choice.
           accept=".csv,text/csv,text/plain"
           onChange={(event) => {
             const next = event.currentTarget.files?.[0] ?? null;

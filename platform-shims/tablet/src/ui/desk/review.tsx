@@ -1,7 +1,7 @@
 // The review desk: what people should look at, the urgent first, and one item after the other to be decided.
 import { useState } from "preact/hooks";
 import { labelOf } from "../../core/field_words";
-import { kindWord } from "../../core/names";
+import { withKind } from "../../core/names";
 import { recordKey } from "../../core/records";
 import { type ReviewItem, ReviewLevel } from "../../proto/reading_pb";
 import { words } from "../../words/words";
@@ -38,7 +38,7 @@ export function Review() {
         return {
           key: keyOf(item),
           item,
-          title: `${kindWord(item.kind)}: ${await names.of(item.records[0])}`,
+          title: withKind(item.kind, await names.of(item.records[0])),
           rule: item.field === 0 ? rule : `${rule}: ${labelOf(item.kind, item.field)}`,
         };
       }),
