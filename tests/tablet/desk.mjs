@@ -366,8 +366,9 @@ await play(options(), async (world) => {
     await page.getByRole("button", { name: "It is as I say: save it" }).click();
     await page.getByText("took all but one from the hand").waitFor();
     await goTo(page, "Day close");
+    await page.getByLabel("Area").selectOption("yard");
     await page.getByText("1 amendment since").click();
-    await page.getByText("Ines remembered").waitFor();
+    await page.getByText("Ines remembered").first().waitFor();
   });
 
   await step("the_reports_say_who_made_them_and_as_of_when", async () => {

@@ -111,13 +111,16 @@ async function valueText(
   }
 }
 
-// A row of its own, as a line of a plan: "Food: herring, Mass: 1.2 kg".
+// What says itself without its name.
+const unnamed = ["slot_min", "weekdays", "mass_mg", "code"];
+// A row of its own, as a line of a plan: "herring, 08:30, 1.2 kg, Tolerance 50 g".
 async function rowText(desc: DescMessage, message: Message, speaking: Speaking): Promise<string> {
   const out: string[] = [];
   for (const field of desc.fields) {
     if (!isFieldSet(message, field)) continue;
     const text = await fieldText(field, message, numberIn(message), speaking);
-    out.push(formOf(field) === "record" ? text : `${fieldLabel(field)} ${text}`);
+    const isPlain = formOf(field) === "record" || unnamed.includes(field.name);
+    out.push(isPlain ? text : `${fieldLabel(field)} ${text}`);
   }
   return out.join(", ");
 }
