@@ -50,6 +50,27 @@ export class Zone {
     return Math.floor(((((atMs + this.offsetMin(atMs) * minuteMs) % dayMs) + dayMs) % dayMs) / minuteMs);
   }
 
+  // The instant at which the clock there shows that minute of that day; of two, the first.
+  instant(day: number, minute: number): number {
+    const local = day * dayMs + minute * minuteMs;
+    return local - this.offsetMin(local - this.offsetMin(local - dayMs) * minuteMs) * minuteMs;
+  }
+  // The clock there, 08:35.
+  clockAt(atMs: number): string {
+    return clock(this.minute(atMs));
+  }
+
+  // A moment as people read it there: 25 Nov, 08:35.
+  momentText(atMs: number, language: string): string {
+    return new Intl.DateTimeFormat(language, {
+      timeZone: this.name,
+      day: "numeric",
+      month: "short",
+      hour: "2-digit",
+      minute: "2-digit",
+    }).format(atMs);
+  }
+
   // The offsets in force from the day before to the day after, as calls want them. Zones change on the hour or on its
   // quarters.
   offsets(day: number): MessageInitShape<typeof ZoneOffsetSchema>[] {
@@ -77,4 +98,20 @@ export function dayText(day: number): string {
 export function dayOf(text: string): number | null {
   const ms = /^\d{4}-\d{2}-\d{2}$/.test(text) ? Date.parse(`${text}T00:00:00Z`) : NaN;
   return Number.isNaN(ms) ? null : ms / dayMs;
+}
+
+// What a clock input gives; null when it is none.
+export function minuteOf(text: string): number | null {
+  const match = /^(\d{2}):(\d{2})/.exec(text);
+  return match ? Number(match[1]) * 60 + Number(match[2]) : null;
+}
+
+// A day as people say it: Thursday 26 November.
+export function dayWords(day: number, language: string): string {
+  return new Intl.DateTimeFormat(language, {
+    timeZone: "UTC",
+    weekday: "long",
+    day: "numeric",
+    month: "long",
+  }).format(day * dayMs);
 }

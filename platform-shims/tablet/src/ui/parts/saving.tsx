@@ -53,8 +53,8 @@ export function useSaving(then: () => void) {
         const { records } = await client.write(what, "log", confirmed);
         say({ text: saved, undo: undo(records) });
       }),
-    // Edits, one after the other.
-    edit: (edits: Extract<What, { case: "edit" }>[], saved: string) =>
+    // Edits and strikes, one after the other.
+    edit: (edits: Extract<What, { case: "edit" | "strike" }>[], saved: string) =>
       void attempt(async (confirmed) => {
         for (const edit of edits) await client.write(edit, "edit", confirmed);
         say({ text: saved });
