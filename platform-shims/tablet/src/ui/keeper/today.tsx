@@ -58,10 +58,9 @@ function Pool({ name, items, unweighed }: { name: string; items: DueItem[]; unwe
             type="button"
             class="quiet"
             key={key}
-            aria-label={k.moreOf(subjectName)}
             onClick={() => subject && go({ at: "animal", animal: { record: subject, name: subjectName } })}
           >
-            {k.moreOfShort(subjectName)}
+            {k.moreOf(subjectName)}
           </button>
         ))}
         {water && (
@@ -82,7 +81,10 @@ function Pool({ name, items, unweighed }: { name: string; items: DueItem[]; unwe
 function grouped(items: DueItem[], name: (item: DueItem) => string): [string, DueItem[]][] {
   const groups = new Map<string, DueItem[]>();
   for (const item of items) groups.set(name(item), [...(groups.get(name(item)) ?? []), item]);
-  return [...groups].sort(([a], [b]) => a.localeCompare(b, words.language));
+  // What has no name comes last.
+  return [...groups].sort(
+    ([a], [b]) => Number(a === "") - Number(b === "") || a.localeCompare(b, words.language),
+  );
 }
 
 export function Today() {
@@ -142,16 +144,16 @@ export function Today() {
       <Known knownAsOfMs={round.knownAsOfMs} />
       {here.length === 0 && <p>{words.nothingDue}</p>}
       {here.length > 0 && shown.length === 0 && <p>{k.nothingOfThese}</p>}
-      {grouped(shown, (item) => item.area).map(([areaName, ofArea]) => (
-        <section key={areaName}>
-          <h3>{areaName === "" ? k.everywhere : areaName}</h3>
-          <div class="pools">
+      <div class="pools">
+        {grouped(shown, (item) => item.area).map(([areaName, ofArea]) => (
+          <section key={areaName}>
+            <h3>{areaName === "" ? k.everywhere : areaName}</h3>
             {grouped(ofArea, (item) => item.poolName || item.subjectName).map(([pool, items]) => (
               <Pool key={pool} name={pool} items={items} unweighed={unweighed ?? []} />
             ))}
-          </div>
-        </section>
-      ))}
+          </section>
+        ))}
+      </div>
       <div class="row quick">
         <button type="button" class="quiet" onClick={() => go({ at: "beings" })}>
           {k.unplanned}
