@@ -192,7 +192,7 @@ await play(options(), async (world) => {
     await page.getByText("An entry for this very dose is here already.").first().waitFor();
     await button("Given", true).click();
     await button("Save: given").click();
-    await page.getByText("Look at what is asked below, and say so.").waitFor();
+    await page.getByText("Look at what is asked, and say so.").waitFor();
     await world.look(page, "keeper-dose-twice");
     await button("Back").click();
   });

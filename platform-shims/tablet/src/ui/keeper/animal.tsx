@@ -6,12 +6,14 @@ import type { Place } from "../place";
 import { useAnswer, useShared } from "../state";
 import { DueLine } from "./due_item";
 import { EntryList } from "./entry_list";
+import { useMinute } from "./minute";
 import type { About } from "./places";
 
 const k = words.keeper.animal;
 
 export function Animal({ animal }: { animal: About }) {
   const { client, zone, go } = useShared();
+  const minute = useMinute();
   const day = zone.day(Date.now());
   const { answer: held } = useAnswer(async () => {
     const one = await getOne(client, animal.record, AnimalSchema);
@@ -24,7 +26,7 @@ export function Animal({ animal }: { animal: About }) {
         { case: "round", value: { day, zone: zone.offsets(day), animals: [animal.record] } },
         "round",
       ),
-    [client, day, animal],
+    [client, day, animal, minute],
   );
   const actions: [string, Place][] = [
     [k.seen, { at: "seen", animal }],

@@ -30,7 +30,7 @@ function Finding({ finding, isAsked }: { finding: DoseFinding; isAsked: boolean 
   return (
     <li class={isAsked ? "asks" : ""}>
       {textOfFinding(finding)} {who}
-      {finding.minutes > 0 ? ` (${words.minutes(finding.minutes)})` : ""}{" "}
+      {finding.minutes > 0 ? ` (${lasting(finding.minutes)})` : ""}{" "}
       {record && (
         <button type="button" class="quiet" onClick={() => go({ at: "entry", record })}>
           {k.openEntry}
@@ -38,6 +38,12 @@ function Finding({ finding, isAsked }: { finding: DoseFinding; isAsked: boolean 
       )}
     </li>
   );
+}
+
+function lasting(minutes: number): string {
+  if (minutes < 120) return words.minutes(minutes);
+  const hours = words.hours(Math.floor(minutes / 60));
+  return minutes % 60 === 0 ? hours : `${hours} ${words.minutes(minutes % 60)}`;
 }
 
 export function Dose({ item, leave }: { item: DueItem; leave: () => void }) {
@@ -95,7 +101,10 @@ export function Dose({ item, leave }: { item: DueItem; leave: () => void }) {
       finding.rule !== DoseRule.NOT_IN_ACCOUNT &&
       (isIn || finding.rule === DoseRule.SAME_SLOT),
   );
-  const shown = check.findings.filter((finding) => finding.rule !== DoseRule.WITNESS);
+  // What is asked stands where it is answered, once it is known what became of the dose.
+  const shown = check.findings.filter(
+    (finding) => finding.rule !== DoseRule.WITNESS && !(value.outcome !== null && asked.includes(finding)),
+  );
   const amount = comesTo(order.fields, check);
   const units = unitsOf(order.fields);
   const unit = value.unit === "" ? (units[0] ?? "mg") : value.unit;

@@ -4,6 +4,7 @@ import type { ComponentChildren } from "preact";
 import { words } from "../../words/words";
 import type { useSaving } from "../parts/saving";
 import { useShared } from "../state";
+import { Foot } from "./foot";
 import type { Draft } from "./kept";
 
 export function Form<T>(props: {
@@ -31,12 +32,7 @@ export function Form<T>(props: {
       )}
       {props.children}
       {props.saving.failure}
-      <div class="foot row">
-        <button type="button" class="quiet" onClick={props.leave}>
-          {words.cancel}
-        </button>
-        {props.actions}
-      </div>
+      <Foot leave={props.leave}>{props.actions}</Foot>
       {props.saving.really}
     </main>
   );

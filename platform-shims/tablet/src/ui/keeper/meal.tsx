@@ -94,7 +94,10 @@ export function Meal({ item, leave }: { item: DueItem; leave: () => void }) {
             const one = tray.at(key);
             return (
               <li key={key}>
-                <strong>{one.instead?.name ?? line.foodName}</strong>
+                <span>
+                  <strong>{one.instead?.name ?? line.foodName}</strong>
+                  {one.instead && <small> {k.inPlaceOf(line.foodName)}</small>}
+                </span>
                 <span class="total">{onTray(one)}</span>
               </li>
             );

@@ -11,6 +11,7 @@ import { words } from "../../words/words";
 import { useAnswer, useShared } from "../state";
 import { DueLine } from "./due_item";
 import { Known } from "./known";
+import { useMinute } from "./minute";
 import { Urgent } from "./urgent";
 
 const k = words.keeper.today;
@@ -91,10 +92,11 @@ export function Today() {
   const { client, zone, status, go } = useShared();
   const [area, setArea] = useState("");
   const [filter, setFilter] = useState<Filter | null>(null);
+  const minute = useMinute();
   const day = zone.day(Date.now());
   const { answer: round, failure } = useAnswer(
     () => client.ask({ case: "round", value: { day, zone: zone.offsets(day) } }, "round"),
-    [client, day],
+    [client, day, minute],
   );
   const { answer: unweighed } = useAnswer(
     async () => (round ? unweighedMeals(client, round.items) : []),

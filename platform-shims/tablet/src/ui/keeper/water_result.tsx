@@ -3,6 +3,7 @@ import { recordKey } from "../../core/records";
 import { Derived, Judgement, type WaterDerived, type WaterPoint } from "../../proto/husbandry_pb";
 import { words } from "../../words/words";
 import { useAnswer, useShared } from "../state";
+import { Foot } from "./foot";
 import type { About } from "./places";
 import { parameterName, type Unit, unitOfParameter, withUnit } from "./units";
 
@@ -120,11 +121,11 @@ export function WaterResult(props: { pool: About; day: number; fromMs: bigint; l
           </ul>
         </section>
       )}
-      <div class="foot row">
+      <Foot leave={null}>
         <button type="button" onClick={props.leave}>
           {k.seen}
         </button>
-      </div>
+      </Foot>
     </main>
   );
 }

@@ -2,6 +2,7 @@
 import { useState } from "preact/hooks";
 import { words } from "../../words/words";
 import { useAnswer, useShared } from "../state";
+import { Foot } from "./foot";
 import { traysOf, trayState, type TrayOf } from "./prep";
 import { scaleSoFar, useTray } from "./tray";
 import { grams, slotText, WeighLine } from "./weigh_line";
@@ -46,10 +47,7 @@ function TrayOnScale(props: {
         {planned === null ? words.total(grams(total)) : k.ofPlanned(grams(total), grams(planned))}
       </p>
       <p class="known">{trayState(tray).text === k.ready ? k.kept : k.keptSoFar}</p>
-      <div class="foot row">
-        <button type="button" class="quiet" onClick={props.leave}>
-          {words.cancel}
-        </button>
+      <Foot leave={props.leave}>
         <button type="button" class="quiet" onClick={weighed.turnDish}>
           {weighed.dish ? words.withoutDish : words.withDish}
         </button>
@@ -62,7 +60,7 @@ function TrayOnScale(props: {
             {k.allWeighed}
           </button>
         )}
-      </div>
+      </Foot>
     </main>
   );
 }
