@@ -82,7 +82,7 @@ export class Client {
       what,
       ...(confirmed ? { confirmed } : {}),
     });
-    const part = this.part(await this.send(call), answered);
+    const part = this.part(await this.send(call, true), answered);
     this.owner.tellChanged();
     return part;
   }
@@ -91,9 +91,13 @@ export class Client {
     if (reply.what.case !== answered) throw new CallFailed(0, "");
     return reply.what.value as Replied<Case>;
   }
-  private async send(call: Call): Promise<Reply> {
+  private async send(call: Call, writes = false): Promise<Reply> {
     const began = performance.now();
-    const bytes = (await this.owner.ask({ op: "call", call: toBinary(CallSchema, call) })) as Uint8Array;
+    const bytes = (await this.owner.ask({
+      op: "call",
+      call: toBinary(CallSchema, call),
+      writes,
+    })) as Uint8Array;
     if (measuring) performance.measure(`wrackline-${call.what.case}`, { start: began });
     const reply = fromBinary(ReplySchema, bytes);
     if (reply.failure) throw new CallFailed(reply.failure.code, reply.failure.message, reply);
