@@ -216,6 +216,28 @@ export function Dose({ item, leave }: { item: DueItem; leave: () => void }) {
             value={value.outcome}
             onValue={(outcome) => set({ outcome, looked: false })}
           />
+          {(asked.length > 0 || needsWitness) && value.outcome !== null && (
+            <div class="pool stop" role="alert">
+              <h4>{words.reallyTitle}</h4>
+              <ul class="findings">
+                {asked.map((finding, index) => (
+                  <Finding key={index} finding={finding} isAsked />
+                ))}
+                {needsWitness && <li class="asks">{words.findings.witness}</li>}
+              </ul>
+              <Text label={words.because} value={value.because} onValue={(because) => set({ because })} />
+              {asked.length > 0 && (
+                <button
+                  type="button"
+                  class={value.looked ? "chosen" : "quiet"}
+                  aria-pressed={value.looked}
+                  onClick={() => set({ looked: !value.looked })}
+                >
+                  {k.looked}
+                </button>
+              )}
+            </div>
+          )}
           {isIn && (
             <>
               <Amount
@@ -249,28 +271,6 @@ export function Dose({ item, leave }: { item: DueItem; leave: () => void }) {
           {whenField}
         </section>
       </div>
-      {(asked.length > 0 || needsWitness) && value.outcome !== null && (
-        <section class="pool stop" role="alert">
-          <h3>{words.reallyTitle}</h3>
-          <ul class="findings">
-            {asked.map((finding, index) => (
-              <Finding key={index} finding={finding} isAsked />
-            ))}
-            {needsWitness && <li class="asks">{words.findings.witness}</li>}
-          </ul>
-          <Text label={words.because} value={value.because} onValue={(because) => set({ because })} />
-          {asked.length > 0 && (
-            <button
-              type="button"
-              class={value.looked ? "chosen" : "quiet"}
-              aria-pressed={value.looked}
-              onClick={() => set({ looked: !value.looked })}
-            >
-              {k.looked}
-            </button>
-          )}
-        </section>
-      )}
     </Form>
   );
 }

@@ -92,7 +92,7 @@ export function DueLine({ item, unweighed }: { item: DueItem; unweighed?: Record
         {isOpen && <span class="hint">{words.keeper.today.weighLeft}</span>}
       </span>
       <span class={`state ${fell ? "due" : stateClass[item.state]}`}>
-        {fell ? textOfOutcome(item.outcome) : stateWord[item.state]}
+        {fell ? textOfOutcome(item.outcome).toLocaleLowerCase(words.language) : stateWord[item.state]}
       </span>
     </>
   );

@@ -3,7 +3,11 @@ import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { words } from "../../words/words";
 
-export function Foot(props: { leave: (() => void) | null; children: ComponentChildren }) {
+export function Foot(props: {
+  leave: (() => void) | null;
+  failure?: ComponentChildren;
+  children: ComponentChildren;
+}) {
   const foot = useRef<HTMLDivElement>(null);
   // That line is as high as its words need. Notes are shown above both.
   useEffect(() => {
@@ -24,6 +28,7 @@ export function Foot(props: { leave: (() => void) | null; children: ComponentChi
   }, []);
   return (
     <div class="foot row" ref={foot}>
+      {props.failure}
       {props.leave && (
         <button type="button" class="quiet back" onClick={props.leave}>
           {words.cancel}

@@ -31,8 +31,9 @@ export function Form<T>(props: {
         </p>
       )}
       {props.children}
-      {props.saving.failure}
-      <Foot leave={props.leave}>{props.actions}</Foot>
+      <Foot leave={props.leave} failure={props.saving.failure}>
+        {props.actions}
+      </Foot>
       {props.saving.really}
     </main>
   );

@@ -79,6 +79,11 @@ function Pool({ name, items, unweighed }: { name: string; items: DueItem[]; unwe
   );
 }
 
+// Enrichers have no pool of their own.
+function placeName(item: DueItem): string {
+  return item.dueKind === DueKind.INSPECTION ? k.enrichers : item.poolName || item.subjectName;
+}
+
 function grouped(items: DueItem[], name: (item: DueItem) => string): [string, DueItem[]][] {
   const groups = new Map<string, DueItem[]>();
   for (const item of items) groups.set(name(item), [...(groups.get(name(item)) ?? []), item]);
@@ -150,7 +155,7 @@ export function Today() {
         {grouped(shown, (item) => item.area).map(([areaName, ofArea]) => (
           <section key={areaName}>
             <h3>{areaName === "" ? k.everywhere : areaName}</h3>
-            {grouped(ofArea, (item) => item.poolName || item.subjectName).map(([pool, items]) => (
+            {grouped(ofArea, placeName).map(([pool, items]) => (
               <Pool key={pool} name={pool} items={items} unweighed={unweighed ?? []} />
             ))}
           </section>

@@ -25,6 +25,7 @@ export const keeper = {
     late: "late or missed",
     doneOf: (done: number, all: number) => `${done} of ${all}`,
     nothingOfThese: "Nothing of these now.",
+    enrichers: "Enrichers to inspect",
     everywhere: "Without an area",
     weighLeft: "Weigh what came back",
     moreOf: (name: string) => `More of ${name}`,

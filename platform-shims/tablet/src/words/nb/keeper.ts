@@ -26,6 +26,7 @@ export const keeper: typeof english = {
     late: "for sent eller uteblitt",
     doneOf: (done, all) => `${done} av ${all}`,
     nothingOfThese: "Ingen av disse nå.",
+    enrichers: "Berikelse som skal kontrolleres",
     everywhere: "Uten område",
     weighLeft: "Vei det som kom tilbake",
     moreOf: (name) => `Mer om ${name}`,
