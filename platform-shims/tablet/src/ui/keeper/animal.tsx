@@ -40,7 +40,7 @@ export function Animal({ animal }: { animal: About }) {
   const items = (round?.items ?? []).filter((item) => sameRecord(item.subject, animal.record));
   const about = [held?.fields?.taxon, held?.pool?.fields.name, held?.pool?.fields.area, held?.fields?.marks];
   return (
-    <main>
+    <main class="keeper">
       <h2>{animal.name}</h2>
       <p class="known">{about.filter(Boolean).join(" · ")}</p>
       <div class="tiles actions">

@@ -27,7 +27,7 @@ export function Beings() {
   if (!pools) return <p>{words.loading}</p>;
   const shown = pools.flatMap((row) => matches(row, area, typed) ?? []);
   return (
-    <main>
+    <main class="keeper">
       <h2>{k.title}</h2>
       <Choice
         label={words.allAreas}

@@ -15,7 +15,7 @@ export function Entries() {
   const [mine, setMine] = useState(true);
   const [of, setOf] = useState<Kind | null>(null);
   return (
-    <main>
+    <main class="keeper">
       <h2>{k.title}</h2>
       <p class="known">{k.help}</p>
       <div class="filters">

@@ -120,8 +120,10 @@ const says: Partial<Record<number, Say>> = {
   },
   [kind.stockMovement]: (bytes) => {
     const one = fromBinary(events.StockMovementSchema, bytes);
-    const mass = one.changeMg === undefined ? "" : grams(one.changeMg);
-    return { subject: one.lot, place: "", text: join(mass, one.note) };
+    const change = one.changeMg ?? 0n;
+    const mass = change < 0n ? `−${grams(-change)}` : `+${grams(change)}`;
+    const text = join(one.changeMg === undefined ? "" : mass, one.note);
+    return { subject: one.lot, place: "", text };
   },
 };
 

@@ -19,7 +19,7 @@ export function Form<T>(props: {
   const { zone } = useShared();
   const from = props.draft?.fromMs ?? null;
   return (
-    <main class="entry">
+    <main class="keeper entry">
       <h2>{props.title}</h2>
       {props.caution !== undefined && <p class="caution">{props.caution}</p>}
       {from !== null && (

@@ -11,7 +11,8 @@ export interface About {
 export type KeeperPlace =
   | { at: "today" }
   | { at: "prep" }
-  | { at: "weigh"; day: number; area: string; tray: string }
+  // `slot`: only trays of that time of the day; absent, all.
+  | { at: "weigh"; day: number; area: string; slot: number | null; tray: string }
   | { at: "thaw" }
   | { at: "beings" }
   | { at: "animal"; animal: About }

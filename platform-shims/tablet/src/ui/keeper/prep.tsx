@@ -83,6 +83,7 @@ function DoseLine({ dose }: { dose: PrepDose }) {
 export function Prep() {
   const { client, zone, go } = useShared();
   const [area, setArea] = useState("");
+  const [slot, setSlot] = useState<number | null>(null);
   const day = zone.day(Date.now());
   const { answer: prep, failure } = useAnswer(
     () => client.ask({ case: "prep", value: { day } }, "prep"),
@@ -91,21 +92,33 @@ export function Prep() {
   if (failure !== "") return <p class="failure">{failure}</p>;
   if (!prep) return <p>{words.loading}</p>;
   const areas = [...new Set(prep.lines.map((line) => line.area).filter((name) => name !== ""))].sort();
+  const slots = [...new Set(prep.lines.flatMap((line) => line.slotMin ?? []))].sort((a, b) => a - b);
   const trays = traysOf(
     day,
-    prep.lines.filter((line) => area === "" || line.area === area),
+    prep.lines.filter(
+      (line) => (area === "" || line.area === area) && (slot === null || line.slotMin === slot),
+    ),
   );
   const pools = [...new Set(trays.map(({ first }) => first.poolName))];
   return (
-    <main>
+    <main class="keeper">
       <h2>{k.title}</h2>
       <p class="caution">{k.caution}</p>
       <Choice
-        label={words.allAreas}
+        label={k.areas}
         options={["", ...areas].map((name) => ({ value: name, title: name === "" ? words.allAreas : name }))}
         value={area}
         onValue={(chosen) => setArea(chosen ?? "")}
       />
+      {slots.length > 1 && (
+        <Choice
+          label={k.slots}
+          none
+          options={slots.map((minute) => ({ value: minute, title: clock(minute) }))}
+          value={slot}
+          onValue={setSlot}
+        />
+      )}
       <Known knownAsOfMs={prep.knownAsOfMs} />
       {trays.length === 0 && <p>{k.nothing}</p>}
       <div class="columns">
@@ -120,7 +133,7 @@ export function Prep() {
                     <Tray
                       key={tray.name}
                       tray={tray}
-                      open={() => go({ at: "weigh", day, area, tray: tray.name })}
+                      open={() => go({ at: "weigh", day, area, slot, tray: tray.name })}
                     />
                   ))}
               </ul>

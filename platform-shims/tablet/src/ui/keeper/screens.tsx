@@ -31,7 +31,9 @@ dropOld();
 export const keeperScreens: Screens<KeeperPlace> = {
   today: () => <Today />,
   prep: () => <Prep />,
-  weigh: ({ place, leave }) => <Weigh day={place.day} area={place.area} tray={place.tray} leave={leave} />,
+  weigh: ({ place, leave }) => (
+    <Weigh day={place.day} area={place.area} slot={place.slot} tray={place.tray} leave={leave} />
+  ),
   thaw: ({ leave }) => <Thaw leave={leave} />,
   beings: () => <Beings />,
   animal: ({ place }) => <Animal animal={place.animal} />,

@@ -116,7 +116,7 @@ export function Today() {
   const shown = here.filter((item) => !states || states.includes(item.state));
   const count = (of: DueState[]) => here.filter((item) => of.includes(item.state)).length;
   return (
-    <main class="today">
+    <main class="keeper today">
       <h2>{dayWords(day, words.language)}</h2>
       {status.reviewUrgent > 0 && <Urgent />}
       {areas.length > 1 && (

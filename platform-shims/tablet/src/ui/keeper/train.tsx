@@ -108,7 +108,6 @@ export function Train({ animal, leave }: { animal: About; leave: () => void }) {
               <p>{cue.fields.criterion !== "" && k.criterionOfCue(cue.fields.criterion)}</p>
             </>
           )}
-          <Text label={k.criterion} value={value.criterion} onValue={(criterion) => set({ criterion })} />
           <p class="total" aria-live="polite">
             {k.count(successes, value.trials.length)}
           </p>
@@ -148,6 +147,7 @@ export function Train({ animal, leave }: { animal: About; leave: () => void }) {
               onValue={(grams) => set({ grams })}
             />
           )}
+          <Text label={k.criterion} value={value.criterion} onValue={(criterion) => set({ criterion })} />
           <Amount
             label={words.keeper.minutesLong}
             value={value.minutes}

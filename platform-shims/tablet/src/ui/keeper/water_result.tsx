@@ -69,7 +69,7 @@ export function WaterResult(props: { pool: About; day: number; fromMs: bigint; l
   const refused = answer.refused.filter((one) => one.happenedMs === props.fromMs);
   const outside = [...points, ...derived].some(({ judgement }) => isOutside(judgement));
   return (
-    <main class="entry">
+    <main class="keeper entry">
       <h2>{k.resultTitle(props.pool.name)}</h2>
       <p class="caution">{k.caution}</p>
       {outside && (

@@ -26,7 +26,7 @@ function TrayOnScale(props: {
     ? tray.lines.reduce((sum, { line }) => sum + (line.massMg ?? 0n), 0n)
     : null;
   return (
-    <main class="entry">
+    <main class="keeper entry">
       <h2>{k.weighTitle(first.animalName, slotText(first.slotMin))}</h2>
       <p class="known">
         {[first.area, first.poolName].filter(Boolean).join(" · ")}
@@ -65,7 +65,13 @@ function TrayOnScale(props: {
   );
 }
 
-export function Weigh(props: { day: number; area: string; tray: string; leave: () => void }) {
+export function Weigh(props: {
+  day: number;
+  area: string;
+  slot: number | null;
+  tray: string;
+  leave: () => void;
+}) {
   const { client } = useShared();
   const [name, setName] = useState(props.tray);
   const { answer: prep, failure } = useAnswer(
@@ -74,7 +80,10 @@ export function Weigh(props: { day: number; area: string; tray: string; leave: (
   );
   if (failure !== "") return <p class="failure">{failure}</p>;
   if (!prep) return <p>{words.loading}</p>;
-  const trays = traysOf(props.day, prep.lines);
+  const trays = traysOf(
+    props.day,
+    prep.lines.filter((line) => props.slot === null || line.slotMin === props.slot),
+  );
   const at = trays.findIndex((tray) => tray.name === name);
   const tray = trays[at];
   if (!tray) return <p class="narrow">{words.noPlan}</p>;

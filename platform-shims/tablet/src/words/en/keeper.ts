@@ -46,6 +46,8 @@ export const keeper = {
     caution:
       "Thaw in the refrigerator or in cold water only, never in the warm; never refreeze. Wash hands, boards and tools after each use. Discard what is past its time, or smells or looks wrong. Plans and doses are the vet’s; local codes may ask more.",
     nothing: "No food is planned for today. Diet plans are made by whoever leads the diet.",
+    areas: "Areas",
+    slots: "Only meals of this time",
     noPool: "Without a pool",
     given: "given",
     ready: "weighed",

@@ -47,6 +47,8 @@ export const keeper: typeof english = {
     caution:
       "Tin bare i kjøleskap eller i kaldt vann, aldri i varmen; frys aldri på nytt. Vask hender, fjøler og redskap etter hver bruk. Kast det som er over tiden, eller som lukter eller ser galt ut. Planer og doser er veterinærens; lokale regler kan kreve mer.",
     nothing: "Det er ikke planlagt fôr i dag. Fôrplaner lages av den som leder kosten.",
+    areas: "Områder",
+    slots: "Bare måltider på denne tiden",
     noPool: "Uten basseng",
     given: "gitt",
     ready: "veid",
