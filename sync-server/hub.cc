@@ -8,6 +8,7 @@
 #include "crypto/texts.h"
 #include "device_word.h"
 #include "http_date.h"
+#include "invitation.h"
 #include "plain_text.h"
 #include "refusal.h"
 #include "replica/replica.h"
@@ -32,6 +33,7 @@ constexpr RouteRow kRoutes[] = {
     {"/v1/exchange", "POST", Hub::Route::kExchange, true},
     {"/v1/query", "POST", Hub::Route::kQuery, true},
     {"/v1/rekey", "POST", Hub::Route::kRekey, true},
+    {"/v1/invite", "POST", Hub::Route::kInvite, true},
     {"/healthz", "GET", Hub::Route::kHealth, false},
     {"/metrics", "GET", Hub::Route::kMetrics, false},
 };
@@ -240,6 +242,11 @@ HubAnswer Hub::answer_route(const Admitted& admitted, ByteView body) {
       return of_result(exchange(admitted, body));
     case Route::kRekey:
       return of_result(rekey(admitted.device, body));
+    case Route::kInvite: {
+      auto reply = invite(replica_, codes_, body, options_.wall_clock());
+      log_.info(reply ? "code_made" : "code_refused").with("device", admitted.device_word);
+      return of_result(std::move(reply));
+    }
     case Route::kQuery:
       answer.body = dispatch(replica_, body, CallScope::kReadOnly);
       return answer;

@@ -60,7 +60,7 @@ class Hub {
   // All outlive the Hub.
   Hub(Replica& replica, Log& log, Metrics& metrics, Options options);
 
-  enum class Route { kEnrol, kSession, kExchange, kQuery, kRekey, kHealth, kMetrics, kApp, kNone };
+  enum class Route { kEnrol, kSession, kExchange, kQuery, kRekey, kInvite, kHealth, kMetrics, kApp, kNone };
   struct Admitted {
     std::optional<HubAnswer> refusal;  // Set: answer with it and read no body.
     Route route = Route::kNone;

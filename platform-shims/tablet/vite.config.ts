@@ -16,7 +16,7 @@ export default defineConfig({
   preview: { headers: isolated },
   plugins: [
     VitePWA({
-      registerType: "autoUpdate",
+      registerType: "prompt",
       workbox: { globPatterns: ["**/*.{html,js,css,wasm,svg}"], maximumFileSizeToCacheInBytes: 8_000_000 },
       manifest: {
         name: "Wrackline",

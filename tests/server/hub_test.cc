@@ -4,6 +4,8 @@
 
 #include <call.pb.h>
 #include <exchange.pb.h>
+#include <invite.pb.h>
+#include <roster.pb.h>
 
 #include <catch2/catch.hpp>
 
@@ -11,6 +13,7 @@
 #include "crypto/texts.h"
 #include "file_keystore.h"
 #include "init.h"
+#include "model/kinds.h"
 #include "replica/replica.h"
 #include "scratch.h"
 #include "system_clock.h"
@@ -234,6 +237,63 @@ TEST_CASE("a session is for enrolled devices that answer their own challenge", "
     REQUIRE(world.enrol(world.new_code(), *other).status == 200);
     CHECK(world.second_step(*other, nonce).status == 401);
   }
+}
+
+TEST_CASE("an admin invites another device by PIN, and nobody else does", "[hub]") {
+  World world;
+  REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
+  const std::string token = world.session(*world.device);
+  const auto call = [&](const proto::Call& what) {
+    proto::Reply reply;
+    REQUIRE(reply.ParseFromString(dispatch(*world.replica, what.SerializeAsString())));
+    INFO(reply.failure().message());
+    REQUIRE_FALSE(reply.has_failure());
+    return reply;
+  };
+  const auto set_pin = [&](const proto::RecordRef& person, const char* pin) {
+    proto::Call what;
+    *what.mutable_author() = person;
+    *what.mutable_set_pin()->mutable_person() = person;
+    what.mutable_set_pin()->set_pin(pin);
+    call(what);
+  };
+  proto::Call people;
+  people.mutable_list()->set_kind(static_cast<std::uint32_t>(Kind::kPerson));
+  const proto::RecordRef ada = call(people).list().records(0).record();
+  proto::Call add;
+  *add.mutable_author() = ada;
+  proto::Person keeper;
+  keeper.set_name("Ole");
+  keeper.add_roles(proto::ROLE_KEEPER);
+  add.mutable_log()->add_records()->set_kind(static_cast<std::uint32_t>(Kind::kPerson));
+  add.mutable_log()->mutable_records(0)->set_fields(keeper.SerializeAsString());
+  const proto::RecordRef ole = call(add).log().records(0);
+
+  const auto invite = [&](const proto::RecordRef& who, const Bytes& pin, const std::string& with) {
+    proto::InviteRequest request;
+    *request.mutable_admin() = who;
+    request.set_pin(pin);
+    return world.ask("/v1/invite", request.SerializeAsString(), with);
+  };
+  // Without a PIN in the records there is nothing to check against.
+  CHECK(invite(ada, "2580", token).status == 401);
+  set_pin(ada, "2580");
+  set_pin(ole, "1379");
+
+  CHECK(invite(ada, "2580", "").status == 401);
+  CHECK(invite(ada, "2581", token).status == 401);
+  CHECK(invite(ole, "1379", token).status == 401);
+  const HubAnswer answer = invite(ada, "2580", token);
+  REQUIRE(answer.status == 200);
+  proto::InviteReply reply;
+  REQUIRE(reply.ParseFromString(answer.body));
+  CHECK(reply.expires_ms() > world.now);
+  const auto other = must(FileKeystore::create(world.scratch / "other.key"));
+  CHECK(world.enrol(reply.code(), *other).status == 200);
+
+  // Guessing is slowed down, also for who then knows it.
+  for (int i = 0; i < 4; ++i) invite(ada, "0000", token);
+  CHECK(invite(ada, "2580", token).status == 429);
 }
 
 TEST_CASE("without a session, or with an old one, nothing is exchanged or queried", "[hub]") {

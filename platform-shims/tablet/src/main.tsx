@@ -2,14 +2,24 @@ import { render } from "preact";
 import { registerSW } from "virtual:pwa-register";
 import { Client } from "./core/client";
 import { App } from "./ui/app";
+import { showLook } from "./ui/device/settings";
 import { words } from "./words/words";
 import "./ui/style.css";
 
 document.documentElement.lang = words.language;
-// The app is whole on the tablet: a new version is fetched in the background and used from the next start on.
-registerSW({ immediate: true });
+showLook();
 
 const client = new Client();
 client.onChanged = () => dispatchEvent(new Event("wrackline-changed"));
+// A new version is fetched in the background. It begins when somebody says so, or with the next start: never under
+// somebody's hands.
+let startNewVersion = () => Promise.resolve();
 const root = document.getElementById("app");
-if (root) render(<App client={client} />, root);
+const show = (newVersion: (() => void) | null) => {
+  if (root) render(<App client={client} newVersion={newVersion} />, root);
+};
+startNewVersion = registerSW({
+  immediate: true,
+  onNeedRefresh: () => show(() => void startNewVersion()),
+});
+show(null);

@@ -2,7 +2,7 @@
 import { create, fromBinary, type MessageInitShape, toBinary } from "@bufbuild/protobuf";
 import { type Call, CallSchema, type Reply, ReplySchema } from "../proto/call_pb";
 import type { RecordRef } from "../proto/change_pb";
-import { CallFailed, errorCode, type Exchanged, type Started } from "./messages";
+import { CallFailed, errorCode, type Exchanged, type Invitation, type Started } from "./messages";
 import { Owner } from "./owner";
 
 type CallInit = MessageInitShape<typeof CallSchema>;
@@ -23,6 +23,17 @@ export class Client {
     this.owner.onChanged = tell;
   }
 
+  set onHalted(tell: () => void) {
+    this.owner.onHalted = tell;
+  }
+
+  // Ends the session, here and in the core; what was written stays.
+  async signOut(): Promise<void> {
+    const token = this.person?.session;
+    this.person = null;
+    if (token?.length) await this.ask({ case: "signOut", value: { token } }, "signOut");
+  }
+
   start(): Promise<Started> {
     return this.owner.ask({ op: "start" }) as Promise<Started>;
   }
@@ -31,8 +42,16 @@ export class Client {
   }
   async exchange(): Promise<Exchanged> {
     const done = (await this.owner.ask({ op: "exchange" })) as Exchanged;
-    this.owner.tellChanged();
+    if (done.received > 0 || done.sent > 0) this.owner.tellChanged();
     return done;
+  }
+
+  // A one-time code for another device, for an admin who is signed in and gives the PIN once more; the hub checks both.
+  // The link opens this app on that device with the code filled in.
+  async invite(pin: string): Promise<Invitation & { link: string }> {
+    if (!this.person) throw new CallFailed(errorCode.unauthorized, "");
+    const made = (await this.owner.ask({ op: "invite", admin: this.person.record, pin })) as Invitation;
+    return { ...made, link: `${location.origin}/#code=${made.code}` };
   }
 
   // Asks; the reply is of the case that answers. Throws CallFailed.

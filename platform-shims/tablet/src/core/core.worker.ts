@@ -58,6 +58,8 @@ class Keeper {
         return this.core.call(ask.call);
       case "enrol":
         return this.enrol(ask.code, ask.deviceName);
+      case "invite":
+        return this.hub.invite(ask.admin, ask.pin);
       case "exchange":
         // One at a time; who asks meanwhile gets the running one's result.
         this.exchanging ??= this.exchange().finally(() => (this.exchanging = null));
@@ -69,7 +71,7 @@ class Keeper {
     const { failure } = fromBinary(ReplySchema, this.core.open());
     if (!failure) return { state: "open" };
     if (failure.code === errorCode.notFound) return { state: "not-enrolled" };
-    return { state: "failed", message: failure.message };
+    return { state: "failed", message: failure.message, noPlace: false };
   }
 
   private async enrol(code: string, deviceName: string): Promise<null> {
@@ -102,6 +104,20 @@ class Keeper {
 
 let keeper: Promise<Keeper> | null = null;
 
+async function answer(ask: Ask): Promise<unknown> {
+  try {
+    return await (await keeper)?.answer(ask);
+  } catch (error) {
+    // The browser gives no place for files, or no more of it.
+    if (ask.op === "start" && error instanceof DOMException)
+      return { state: "failed", message: error.message, noPlace: true } satisfies Started;
+    // The core has stopped in the middle of something: what was committed is on the disk, the rest is not. Nobody may
+    // go on with its memory.
+    if (error instanceof WebAssembly.RuntimeError) postMessage({ halted: true });
+    throw error;
+  }
+}
+
 addEventListener(
   "message",
   (
@@ -117,7 +133,7 @@ addEventListener(
     }
     void (async () => {
       try {
-        postMessage({ id: given.id, answer: await (await keeper)?.answer(given.ask) });
+        postMessage({ id: given.id, answer: await answer(given.ask) });
       } catch (error) {
         const failed = error instanceof CallFailed ? error : new CallFailed(0, String(error));
         postMessage({ id: given.id, failure: { code: failed.code, message: failed.message } });

@@ -1,7 +1,9 @@
 // The way to the hub: the one this page was served by, by fetch, over the TLS of the browser.
-import { fromBinary } from "@bufbuild/protobuf";
+import { create, fromBinary, toBinary } from "@bufbuild/protobuf";
+import type { RecordRef } from "../proto/change_pb";
 import { ErrorReplySchema, SessionReplySchema } from "../proto/exchange_pb";
-import { CallFailed, errorCode } from "./messages";
+import { InviteReplySchema, InviteRequestSchema } from "../proto/invite_pb";
+import { CallFailed, errorCode, type Invitation } from "./messages";
 import type { Core } from "./module";
 
 const answerMs = 120_000;
@@ -46,15 +48,29 @@ export class Hub {
   }
 
   // Opens a session when there is none, and once more when the hub has forgotten it.
-  async exchange(request: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer>> {
+  private async inSession(path: string, request: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer>> {
     if (this.token === "") await this.openSession();
     try {
-      return await post("/v1/exchange", request, this.token);
+      return await post(path, request, this.token);
     } catch (error) {
       if (!(error instanceof CallFailed) || error.code !== errorCode.unauthorized) throw error;
       await this.openSession();
-      return post("/v1/exchange", request, this.token);
+      return post(path, request, this.token);
     }
+  }
+
+  // A one-time code for another device. The hub checks the admin's PIN.
+  async invite(admin: RecordRef, pin: string): Promise<Invitation> {
+    const request = create(InviteRequestSchema, { admin, pin: new TextEncoder().encode(pin) });
+    const reply = fromBinary(
+      InviteReplySchema,
+      await this.inSession("/v1/invite", toBinary(InviteRequestSchema, request)),
+    );
+    return { code: reply.code, expiresMs: Number(reply.expiresMs) };
+  }
+
+  async exchange(request: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer>> {
+    return this.inSession("/v1/exchange", request);
   }
 
   private async openSession(): Promise<void> {

@@ -1,20 +1,32 @@
 // What a page asks of the core's worker, and what it answers. Calls and replies are proto/call.proto's, in bytes.
 import type { Reply } from "../proto/call_pb";
+import type { RecordRef } from "../proto/change_pb";
 
 export type Ask =
   | { op: "start" }
   | { op: "call"; call: Uint8Array }
   // A one-time code handed in at the hub this page comes from.
   | { op: "enrol"; code: string; deviceName: string }
+  // A code for another device, made by an admin.
+  | { op: "invite"; admin: RecordRef; pin: string }
   | { op: "exchange" };
 
-export type Started = { state: "open" } | { state: "not-enrolled" } | { state: "failed"; message: string };
+export type Started =
+  | { state: "open" }
+  | { state: "not-enrolled" }
+  // `noPlace`: this browser has no place for records, so trying again is no use.
+  | { state: "failed"; message: string; noPlace: boolean };
 
 export interface Exchanged {
   sent: number;
   received: number;
   // Logs that were not taken in, in words.
   refusals: string[];
+}
+
+export interface Invitation {
+  code: string;
+  expiresMs: number; // By the hub's clock.
 }
 
 export class CallFailed extends Error {

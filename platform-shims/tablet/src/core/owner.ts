@@ -25,8 +25,18 @@ class Worked {
     { resolve: (answer: unknown) => void; reject: (error: Error) => void }
   >();
   private next = 0;
-  private constructor(private readonly worker: Worker) {
-    worker.onmessage = (event: MessageEvent<{ id: number; answer?: unknown; failure?: Failure }>) => {
+  private constructor(
+    private readonly worker: Worker,
+    onHalted: () => void,
+  ) {
+    worker.onerror = () => onHalted();
+    worker.onmessage = (
+      event: MessageEvent<{ halted: true } | { id: number; answer?: unknown; failure?: Failure }>,
+    ) => {
+      if ("halted" in event.data) {
+        onHalted();
+        return;
+      }
       const { id, answer, failure } = event.data;
       const one = this.waiting.get(id);
       this.waiting.delete(id);
@@ -35,7 +45,7 @@ class Worked {
     };
   }
 
-  static async load(): Promise<Worked> {
+  static async load(onHalted: () => void): Promise<Worked> {
     const shared = Shared.make();
     const ways = new MessageChannel();
     const signer = new Worker(new URL("./signer.worker.ts", import.meta.url), {
@@ -51,7 +61,7 @@ class Worked {
     });
     const worker = new Worker(new URL("./core.worker.ts", import.meta.url), { type: "module", name: "core" });
     worker.postMessage({ load: { memory: shared.memory, port: ways.port2, publicKey } }, [ways.port2]);
-    return new Worked(worker);
+    return new Worked(worker, onHalted);
   }
 
   ask(ask: Ask): Promise<unknown> {
@@ -70,13 +80,15 @@ export class Owner {
     { ask: Ask; resolve: (answer: unknown) => void; reject: (error: Error) => void }
   >();
   private own: Promise<Worked> | null = null;
+  // Told when the core has stopped in the middle of something and the app has to start anew.
+  onHalted: () => void = () => undefined;
   // Told when another tab, or an exchange, has changed the records.
   onChanged: () => void = () => undefined;
 
   constructor() {
     this.channel.onmessage = (event: MessageEvent<Word>) => this.hear(event.data);
     void navigator.locks.request(lockName, () => {
-      this.own = Worked.load();
+      this.own = Worked.load(() => this.onHalted());
       this.channel.postMessage({ kind: "owner" } satisfies Word);
       // What was asked of the one before and not answered. A call that writes may have been written: it is not sent twice
       // by us, the person sees on the screen whether it is there.

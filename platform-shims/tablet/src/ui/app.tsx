@@ -1,6 +1,7 @@
 // The app: opens the records, lets a tablet in, asks who is here, shows the day.
-import { useCallback, useEffect, useState } from "preact/hooks";
+import { useCallback, useEffect, useMemo, useState } from "preact/hooks";
 import type { Client, Person } from "../core/client";
+import { sameRecord } from "../core/records";
 import { Zone } from "../core/time";
 import type { Started } from "../core/messages";
 import type { StatusReply } from "../proto/call_pb";
@@ -21,15 +22,41 @@ function Screen({ place, leave }: { place: Place; leave: () => void }) {
   return <Shown place={place} leave={leave} />;
 }
 
-export function App({ client }: { client: Client }) {
+// What to show while no records are open.
+function Closed({ started, again, client }: { started: Started | null; again: () => void; client: Client }) {
+  if (!started) return <p class="narrow">{words.loading}</p>;
+  if (started.state === "not-enrolled") return <Enrol client={client} entered={again} />;
+  if (started.state !== "failed") return <p class="narrow">{words.loading}</p>;
+  return (
+    <main class="narrow">
+      <p class="failure" role="alert">
+        {started.noPlace ? words.device.noPlace : words.noRecords} {started.message}
+      </p>
+      <button type="button" onClick={again}>
+        {words.again}
+      </button>
+    </main>
+  );
+}
+
+export function App({ client, newVersion }: { client: Client; newVersion: (() => void) | null }) {
   const [started, setStarted] = useState<Started | null>(null);
   const [status, setStatus] = useState<StatusReply | null>(null);
   const [person, setPerson] = useState<Person | null>(null);
+  // The person's session has ended by itself: their screen is kept, out of sight, until they are back.
+  const [locked, setLocked] = useState(false);
+  const [halted, setHalted] = useState(false);
   const way = useWay();
   const [note, setNote] = useState<Note | null>(null);
 
   const refresh = useCallback(() => {
-    void client.ask({ case: "status", value: {} }, "status").then(setStatus, () => undefined);
+    void client.ask({ case: "status", value: {} }, "status").then(
+      (now) => {
+        setStatus(now);
+        if (client.person && client.person.session.length > 0 && !now.session) setLocked(true);
+      },
+      () => undefined,
+    );
   }, [client]);
   const start = useCallback(() => {
     void client.start().then(
@@ -37,52 +64,67 @@ export function App({ client }: { client: Client }) {
         setStarted(now);
         if (now.state === "open") refresh();
       },
-      (error: unknown) => setStarted({ state: "failed", message: String(error) }),
+      (error: unknown) => setStarted({ state: "failed", message: String(error), noPlace: false }),
     );
   }, [client, refresh]);
   useEffect(start, [start]);
+  useEffect(() => {
+    client.onHalted = () => setHalted(true);
+  }, [client]);
   useEffect(() => {
     if (!note) return;
     const timer = setTimeout(() => setNote(null), noteMs);
     return () => clearTimeout(timer);
   }, [note]);
 
-  const enter = (who: Person | null) => {
+  const enter = (who: Person) => {
+    if (!person || !sameRecord(person.record, who.record)) way.begin();
     client.person = who;
     setPerson(who);
-    way.begin();
+    setLocked(false);
+    refresh();
   };
-  if (!started) return <p class="narrow">{words.loading}</p>;
-  if (started.state === "failed")
-    return (
-      <main class="narrow">
-        <p class="failure">
-          {words.noRecords} {started.message}
-        </p>
-        <button type="button" onClick={start}>
-          {words.again}
-        </button>
-      </main>
-    );
-  if (started.state === "not-enrolled") return <Enrol client={client} entered={start} />;
-  if (!status) return <p class="narrow">{words.loading}</p>;
+  const lock = () => {
+    void client.signOut();
+    setPerson(null);
+    setNote(null);
+  };
+  const zoneName = status?.timeZone ?? "";
+  const zone = useMemo(() => new Zone(zoneName === "" ? "Etc/UTC" : zoneName), [zoneName]);
+  if (started?.state !== "open" || !status) return <Closed started={started} again={start} client={client} />;
+  const away = locked || !person;
   return (
-    <Provide
-      value={{ client, zone: new Zone(status.timeZone || "Etc/UTC"), status, go: way.go, say: setNote }}
-    >
+    <Provide value={{ client, zone, status, go: way.go, say: setNote }}>
       <header>
         <h1>{status.facilityName || words.app}</h1>
-        {person && (
-          <button type="button" class="quiet" onClick={() => enter(null)}>
+        {!away && (
+          <button type="button" class="quiet" onClick={lock}>
             {person.name} · {words.signOut}
           </button>
         )}
       </header>
-      {person && <Menu place={way.place} go={way.go} />}
-      {person ? (
-        <Screen key={way.depth} place={way.place} leave={way.leave} />
-      ) : (
-        <People client={client} enter={enter} />
+      {halted && (
+        <p class="banner failure" role="alert">
+          {words.device.halted}
+          <button type="button" onClick={() => location.reload()}>
+            {words.device.restart}
+          </button>
+        </p>
+      )}
+      {newVersion && (
+        <p class="banner" role="status">
+          {words.device.newVersion}
+          <button type="button" class="quiet" onClick={newVersion}>
+            {words.device.startIt}
+          </button>
+        </p>
+      )}
+      {away && <People client={client} enter={enter} notice={locked ? words.device.locked : ""} />}
+      {person && (
+        <div hidden={locked}>
+          <Menu place={way.place} go={way.go} />
+          <Screen key={way.depth} place={way.place} leave={way.leave} />
+        </div>
       )}
       {note && (
         <div class="note" role="status">
@@ -94,7 +136,14 @@ export function App({ client }: { client: Client }) {
           )}
         </div>
       )}
-      <TideLine client={client} status={status} refresh={refresh} />
+      <TideLine
+        client={client}
+        status={status}
+        refresh={refresh}
+        open={() => {
+          if (!away) way.go({ at: "tablet" });
+        }}
+      />
     </Provide>
   );
 }

@@ -4,13 +4,19 @@ import type { Client } from "../core/client";
 import { CallFailed, errorCode } from "../core/messages";
 import { words } from "../words/words";
 
+// The link of an invitation brings the code behind its "#", which no server gets to see.
+function codeOfLink(): string {
+  return new URLSearchParams(location.hash.slice(1)).get("code") ?? "";
+}
+
 export function Enrol({ client, entered }: { client: Client; entered: () => void }) {
-  const [code, setCode] = useState("");
+  const [code, setCode] = useState(codeOfLink);
   const [name, setName] = useState("");
   const [failure, setFailure] = useState("");
   const enrol = async () => {
     try {
       await client.enrol(code, name);
+      history.replaceState(null, "", location.pathname);
       await client.exchange();
       entered();
     } catch (error) {

@@ -3,6 +3,7 @@ import { fromBinary } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";
 import type { Client, Person } from "../core/client";
 import { kind } from "../core/kinds";
+import { recordKey } from "../core/records";
 import type { RecordRef } from "../proto/change_pb";
 import { PersonSchema } from "../proto/roster_pb";
 import { words } from "../words/words";
@@ -14,7 +15,12 @@ interface Tile {
   hasPin: boolean;
 }
 
-export function People({ client, enter }: { client: Client; enter: (person: Person) => void }) {
+export function People(props: {
+  client: Client;
+  enter: (person: Person) => void;
+  notice: string; // Why one is asked, when somebody was here already.
+}) {
+  const { client, enter } = props;
   const [chosen, setChosen] = useState<Tile | null>(null);
   const [pin, setPin] = useState("");
   const [failure, setFailure] = useState("");
@@ -83,10 +89,11 @@ export function People({ client, enter }: { client: Client; enter: (person: Pers
   return (
     <main>
       <h2>{words.whoTitle}</h2>
+      {props.notice !== "" && <p role="status">{props.notice}</p>}
       {tiles?.length === 0 && <p>{words.whoEmpty}</p>}
       <div class="tiles">
         {tiles?.map((tile) => (
-          <button type="button" class="tile" key={tile.name} onClick={() => choose(tile)}>
+          <button type="button" class="tile" key={recordKey(tile.record)} onClick={() => choose(tile)}>
             {tile.name}
             <small>{tile.hasPin ? "" : words.pinMissing}</small>
           </button>

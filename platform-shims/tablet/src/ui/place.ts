@@ -2,11 +2,12 @@
 import type { JSX } from "preact";
 import type { AdminPlace } from "./admin/places";
 import type { DeskPlace } from "./desk/places";
+import type { DevicePlace } from "./device/places";
 import type { HelpPlace } from "./help/places";
 import type { KeeperPlace } from "./keeper/places";
 import type { PicturesPlace } from "./pictures/places";
 
-export type Place = KeeperPlace | DeskPlace | PicturesPlace | AdminPlace | HelpPlace;
+export type Place = KeeperPlace | DeskPlace | PicturesPlace | AdminPlace | DevicePlace | HelpPlace;
 
 // The screens of a part: one for each of its places. `leave` goes back to where one came from.
 export type Screens<Of extends { at: string }> = {

@@ -2,14 +2,22 @@
 import type { JSX } from "preact";
 import { adminPart, adminScreens } from "./admin/screens";
 import { deskPart, deskScreens } from "./desk/screens";
+import { devicePart, deviceScreens } from "./device/screens";
 import { helpPart, helpScreens } from "./help/screens";
 import { keeperPart, keeperScreens } from "./keeper/screens";
 import { picturesPart, picturesScreens } from "./pictures/screens";
 import type { Part, Place } from "./place";
 
-const screens = { ...keeperScreens, ...deskScreens, ...picturesScreens, ...adminScreens, ...helpScreens };
+const screens = {
+  ...keeperScreens,
+  ...deskScreens,
+  ...picturesScreens,
+  ...adminScreens,
+  ...deviceScreens,
+  ...helpScreens,
+};
 
-export const menu: Part[] = [keeperPart, picturesPart, deskPart, adminPart, helpPart];
+export const menu: Part[] = [keeperPart, picturesPart, deskPart, adminPart, devicePart, helpPart];
 
 // The screen of a place; Screens<> has made sure that it takes just this one.
 export function screenOf(place: Place): (props: { place: Place; leave: () => void }) => JSX.Element {
@@ -21,6 +29,7 @@ export function partOf(place: Place): Part {
   if (has(picturesScreens)) return picturesPart;
   if (has(deskScreens)) return deskPart;
   if (has(adminScreens)) return adminPart;
+  if (has(deviceScreens)) return devicePart;
   if (has(helpScreens)) return helpPart;
   return keeperPart;
 }

@@ -5,19 +5,21 @@ import type { Client } from "../core/client";
 import { CallFailed, errorCode } from "../core/messages";
 import type { StatusReply } from "../proto/call_pb";
 import { age, words } from "../words/words";
+import { storageNow } from "./device/storage";
 
 const firstWaitMs = 5_000;
 const longestWaitMs = 5 * 60_000;
+// When "a minute ago" is to be told anew.
+const tellMs = 30_000;
+const clockOffMin = 10;
 
-export function TideLine({
-  client,
-  status,
-  refresh,
-}: {
+export function TideLine(props: {
   client: Client;
   status: StatusReply;
   refresh: () => void;
+  open: () => void;
 }) {
+  const { client, status, refresh } = props;
   const [trouble, setTrouble] = useState("");
   const [running, setRunning] = useState(false);
   const [persistent, setPersistent] = useState(true);
@@ -39,7 +41,7 @@ export function TideLine({
   };
 
   useEffect(() => {
-    void navigator.storage.persist().then(setPersistent);
+    void storageNow().then((storage) => setPersistent(storage.persistent));
     let wait = firstWaitMs;
     let timer: ReturnType<typeof setTimeout>;
     const next = () => {
@@ -57,28 +59,36 @@ export function TideLine({
       next();
     };
     next();
+    const telling = setInterval(refresh, tellMs);
     addEventListener("online", soon);
     addEventListener("wrackline-changed", refresh);
     return () => {
       clearTimeout(timer);
+      clearInterval(telling);
       removeEventListener("online", soon);
       removeEventListener("wrackline-changed", refresh);
     };
   }, [client]);
 
   const review = status.reviewUrgent + status.reviewOther;
+  const offsetMin = Math.abs(Math.round(Number(status.clockOffsetMs) / 60_000));
+  const further = [
+    review > 0 && words.toReview(review),
+    offsetMin >= clockOffMin && words.device.clockLine(words.minutes(offsetMin)),
+    !persistent && words.notPersistent,
+    trouble,
+  ].filter(Boolean);
   return (
-    <footer class={status.unsent > 0 ? "tide unsent" : "tide"} aria-live="polite">
-      <span>
-        {status.unsent > 0 ? words.unsent(status.unsent) : words.allSent}
-        {" · "}
-        {status.lastExchangeMs === 0n
-          ? words.neverExchanged
-          : words.exchanged(age(Date.now() - Number(status.lastExchangeMs)))}
-        {review > 0 ? ` · ${words.toReview(review)}` : ""}
-        {persistent ? "" : ` · ${words.notPersistent}`}
-        {trouble === "" ? "" : ` · ${trouble}`}
-      </span>
+    <footer class={status.unsent > 0 ? "tide unsent" : "tide"}>
+      <button type="button" class="tide-words" onClick={props.open}>
+        <strong role="status">{status.unsent > 0 ? words.unsent(status.unsent) : words.allSent}</strong>{" "}
+        <span>
+          {status.lastExchangeMs === 0n
+            ? words.neverExchanged
+            : words.exchanged(age(Date.now() - Number(status.lastExchangeMs)))}
+        </span>
+        {further.length > 0 && <span class="further"> · {further.join(" · ")}</span>}
+      </button>
       <button type="button" class="quiet" disabled={running} onClick={() => void exchange()}>
         {running ? words.exchanging : words.exchangeNow}
       </button>

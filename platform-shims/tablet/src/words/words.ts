@@ -1,11 +1,17 @@
 // Every word a screen shows, in one catalogue: that of this browser's language; English where there is no other.
 import { en } from "./en";
+import { languageName } from "../ui/device/settings";
 import { nb } from "./nb";
 
 // Other languages have this type, so that none can lack a word.
 export type Words = typeof en;
 
 const catalogues: Record<string, Words> = { en, nb, no: nb };
+// To choose from, each in its own words.
+export const languages: [code: string, name: string][] = [
+  ["en", "English"],
+  ["nb", "Norsk (bokmål)"],
+];
 
 export function wordsFor(languages: readonly string[]): Words {
   for (const language of languages) {
@@ -15,7 +21,8 @@ export function wordsFor(languages: readonly string[]): Words {
   return en;
 }
 
-export const words = wordsFor(navigator.languages);
+const chosen = localStorage.getItem(languageName);
+export const words = wordsFor(chosen ? [chosen] : navigator.languages);
 
 // "12 minutes": how long ago, in the largest unit that says enough.
 export function age(ms: number): string {

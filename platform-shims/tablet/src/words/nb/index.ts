@@ -2,9 +2,10 @@ import type { Words } from "../words";
 import { admin } from "./admin";
 import { base } from "./base";
 import { desk } from "./desk";
+import { device } from "./device";
 import { fields, kindNames } from "./fields";
 import { help } from "./help";
 import { keeper } from "./keeper";
 import { pictures } from "./pictures";
 
-export const nb: Words = { ...base, keeper, desk, pictures, admin, help, fields, kindNames };
+export const nb: Words = { ...base, keeper, desk, device, pictures, admin, help, fields, kindNames };
