@@ -24,12 +24,7 @@ export function Chart(props: {
     if (!parent) return;
     const draw = (isPaper: boolean) => {
       plot.current?.destroy();
-      const options = optionsOf(
-        drawing,
-        { width: parent.clientWidth, height: tall },
-        palette(isPaper),
-        uPlot,
-      );
+      const options = optionsOf(drawing, { width: parent.clientWidth, height: tall }, palette(isPaper));
       const hooks = {
         ...options.hooks,
         setCursor: [(chart: uPlot) => setHere(chart.cursor.idx ?? null)],

@@ -48,7 +48,7 @@ export function CollectionDay() {
   return (
     <main>
       <h2>{text.title(dayWords(day, words.language))}</h2>
-      <div class="row">
+      <div class="row stepping">
         <button type="button" class="quiet" onClick={() => setDay(day - 1)}>
           {text.before}
         </button>

@@ -6,7 +6,8 @@ import { words } from "../../words/words";
 import { number } from "./figures";
 
 export type Colour = "ink" | "faint" | "water" | "amber" | "alarm" | "done";
-export type Mark = "dot" | "ring" | "diamond" | "triangle" | "square" | "cross";
+// "level" is a line as wide as a day.
+export type Mark = "dot" | "ring" | "diamond" | "triangle" | "square" | "level";
 export type Stroke = "full" | "dashed" | "dotted" | "none";
 
 export interface Series {
@@ -14,7 +15,6 @@ export interface Series {
   values: (number | null)[]; // Null is a gap, never zero.
   colour: Colour;
   stroke: Stroke;
-  stepped?: boolean;
   mark?: Mark;
 }
 // Two series that have what lies between them tinted, by their places in the list.
@@ -60,11 +60,9 @@ export function markPath(mark: Mark, x: number, y: number, r: number): Path2D {
       path.lineTo(x - 1.5 * r, y + r);
       path.closePath();
       break;
-    case "cross":
-      path.moveTo(x - r, y - r);
-      path.lineTo(x + r, y + r);
-      path.moveTo(x + r, y - r);
-      path.lineTo(x - r, y + r);
+    case "level":
+      path.moveTo(x - r, y);
+      path.lineTo(x + r, y);
   }
   return path;
 }
@@ -79,10 +77,12 @@ function drawMarks(chart: uPlot, index: number, series: Series, colour: string):
   const ctx = chart.ctx;
   const ratio = devicePixelRatio;
   // Many points are drawn small, so that a year is no blot.
-  const radius = (series.values.length > 120 ? 2.5 : 4.5) * ratio;
+  const halfDay = Math.abs(chart.valToPos(0.5, "x", true) - chart.valToPos(0, "x", true));
+  const radius = mark === "level" ? halfDay : (series.values.length > 120 ? 2.5 : 4.5) * ratio;
   ctx.save();
   ctx.strokeStyle = ctx.fillStyle = colour;
   ctx.lineWidth = 2 * ratio;
+  ctx.setLineDash([]);
   for (const [at, value] of (chart.data[index] ?? []).entries()) {
     const x = chart.data[0][at];
     if (value === null || value === undefined || x === undefined) continue;
@@ -105,11 +105,9 @@ export function optionsOf(
   drawing: Drawing,
   size: { width: number; height: number },
   colourOf: (name: Colour | "line" | "ground") => string,
-  Plot: typeof uPlot,
 ): uPlot.Options {
   const font = "16px system-ui, sans-serif";
   const grid = { stroke: colourOf("line"), width: 1 };
-  const stepped = Plot.paths.stepped?.({ align: 1 });
   return {
     ...size,
     legend: { show: false },
@@ -155,7 +153,6 @@ export function optionsOf(
           width: series.stroke === "none" ? 0 : 2,
           dash: dashOf[series.stroke],
           points: { show: false },
-          ...(series.stepped && stepped ? { paths: stepped } : {}),
         };
       }),
     ],

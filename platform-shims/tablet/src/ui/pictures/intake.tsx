@@ -28,9 +28,9 @@ function drawingOf(days: IntakeDay[]): Drawing {
       {
         label: text.planned,
         values: days.map((day) => unit.of(day.plannedMg)),
-        colour: "faint",
-        stroke: "dashed",
-        stepped: true,
+        colour: "ink",
+        stroke: "none",
+        mark: "level",
       },
       {
         label: text.offered,

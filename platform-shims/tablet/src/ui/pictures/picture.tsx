@@ -12,7 +12,7 @@ const outline: Record<Mark, string> = {
   square: "M19 7h10v10h-10z",
   diamond: "M24 4l8 8-8 8-8-8z",
   triangle: "M24 4l8 14h-16z",
-  cross: "M19 7l10 10M29 7l-10 10",
+  level: "M8 12h32",
 };
 
 function Swatch({ series }: { series: Series }) {
