@@ -1,5 +1,6 @@
 // A choice of records: found by kind, whom they belong to and days, and ticked.
 import { useState } from "preact/hooks";
+import { recordWords } from "../../core/field_words";
 import { type Kind, kind } from "../../core/kinds";
 import { kindWord } from "../../core/names";
 import { recordKey, sameRecord } from "../../core/records";
@@ -23,7 +24,7 @@ function Found(props: {
   value: RecordRef[];
   onValue: (records: RecordRef[]) => void;
 }) {
-  const { client } = useShared();
+  const { client, zone } = useShared();
   const names = useNames();
   const { of, subject, first, last } = props;
   const { answer, failure } = useAnswer(async () => {
@@ -42,7 +43,11 @@ function Found(props: {
       "list",
     );
     const found = await Promise.all(
-      reply.records.map(async (view) => ({ record: view.record, name: await names.ofView(view) })),
+      reply.records.map(async (view) => ({
+        record: view.record,
+        name: await names.ofView(view),
+        says: (await recordWords(view.kind, view.fields, { names, zone })).map(([, value]) => value),
+      })),
     );
     return { found, more: reply.more };
   }, [client, names, of, subject, first, last]);
@@ -51,7 +56,7 @@ function Found(props: {
   return (
     <fieldset class="choices">
       <legend>{answer.found.length === 0 ? text.noneFound : text.tick}</legend>
-      {answer.found.map(({ record, name }) =>
+      {answer.found.map(({ record, name, says }) =>
         record ? (
           <label class="check" key={recordKey(record)}>
             <input
@@ -65,7 +70,9 @@ function Found(props: {
                 )
               }
             />
-            <span>{name}</span>
+            <span>
+              {name} <small>{says.join(" · ")}</small>
+            </span>
           </label>
         ) : null,
       )}

@@ -20,6 +20,14 @@ const standingWord: Record<CloseStanding, string> = {
   [CloseStanding.DIFFERENT]: text.different,
 };
 
+const standingClass: Record<CloseStanding, string> = {
+  [CloseStanding.UNSPECIFIED]: "known",
+  [CloseStanding.SAID]: "known",
+  [CloseStanding.HOLDS]: "well",
+  [CloseStanding.NOT_HERE]: "asks",
+  [CloseStanding.DIFFERENT]: "failure",
+};
+
 function Amendments({ close }: { close: CloseView }) {
   const { zone } = useShared();
   const names = useNames();
@@ -30,7 +38,6 @@ function Amendments({ close }: { close: CloseView }) {
 function Close({ close }: { close: CloseView }) {
   const { zone } = useShared();
   const [open, setOpen] = useState(false);
-  const isWell = close.standing === CloseStanding.HOLDS;
   return (
     <li>
       <p>
@@ -40,7 +47,7 @@ function Close({ close }: { close: CloseView }) {
         {text.by(close.authorName, close.deviceName, zone.text(Number(close.enteredMs)))}
         {close.note === "" ? "" : ` · ${close.note}`}
       </p>
-      <p class={isWell ? "well" : "asks"}>
+      <p class={standingClass[close.standing]}>
         {standingWord[close.standing]}
         {close.standing === CloseStanding.SAID ? "" : ` · ${text.counted(close.records, close.changes)}`}
         {close.sealed ? "" : ` · ${text.notSealed}`}

@@ -101,16 +101,22 @@ export function Device({ device, leave }: { device: RecordRef; leave: () => void
       <h2>{held.fields.name}</h2>
       {facts.isHere && <p>{text.thisOneLong}</p>}
       <Facts facts={facts} />
-      {!held.view.struck && <Rename facts={facts} leave={leave} />}
-      <Standing record={held.record} struck={held.view.struck} leave={leave} words={text.standing} />
-      <section class="pool">
-        <h3>{text.lostTitle}</h3>
-        <ol>
-          {text.lostSteps.map((line) => (
-            <li key={line}>{line}</li>
-          ))}
-        </ol>
-      </section>
+      {facts.isHub ? (
+        <p>{text.theHubLong}</p>
+      ) : (
+        <>
+          {!held.view.struck && <Rename facts={facts} leave={leave} />}
+          <Standing record={held.record} struck={held.view.struck} leave={leave} words={text.standing} />
+          <section class="pool">
+            <h3>{text.lostTitle}</h3>
+            <ol>
+              {text.lostSteps.map((line) => (
+                <li key={line}>{line}</li>
+              ))}
+            </ol>
+          </section>
+        </>
+      )}
       <div class="row foot">
         <button type="button" class="quiet" onClick={leave}>
           {words.cancel}

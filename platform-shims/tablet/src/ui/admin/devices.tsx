@@ -28,7 +28,8 @@ export function Devices() {
                 onClick={() => go({ at: "admin-device", device: one.held.record })}
               >
                 <span class="what">
-                  <strong>{one.held.fields.name}</strong> {one.isHere ? text.thisOne : ""}
+                  <strong>{one.held.fields.name}</strong>{" "}
+                  {one.isHub ? text.theHub : one.isHere ? text.thisOne : ""}
                   <small>
                     {one.lastMs === 0n
                       ? text.neverWrote

@@ -66,6 +66,8 @@ export const admin = {
     invite: "Let a new tablet in",
     none: "No device is known here yet. Exchange with the hub first.",
     thisOne: "(this one)",
+    theHub: "(the hub)",
+    theHubLong: "This is the hub itself. Its name, keys and backups are kept at the machine it runs on.",
     thisOneLong: "This is the device in your hands.",
     neverWrote: "nothing written by it is here",
     lastWrote: (time: string, age: string) => `last entry known here: ${time}, ${age} ago`,

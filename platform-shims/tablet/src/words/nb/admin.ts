@@ -70,6 +70,8 @@ export const admin: Admin = {
     invite: "Slipp inn et nytt nettbrett",
     none: "Ingen enhet er kjent her ennå. Utveksle med huben først.",
     thisOne: "(denne)",
+    theHub: "(huben)",
+    theHubLong: "Dette er selve huben. Navn, nøkler og sikkerhetskopier tas vare på ved maskinen den går på.",
     thisOneLong: "Dette er enheten du har i hendene.",
     neverWrote: "ingenting skrevet av den er her",
     lastWrote: (time, age) => `siste oppføring kjent her: ${time}, for ${age} siden`,
