@@ -70,7 +70,7 @@ await play(options(), async (world) => {
   });
 
   await step("the_hub_gets_it_when_it_is_in_reach", async () => {
-    await page.getByRole("button", { name: "Exchange" }).click();
+    await page.getByRole("button", { name: "Exchange", exact: true }).click();
     await page.getByText("the hub holds all that was written here").waitFor({ timeout: 20_000 });
     await world.shot(page, "exchanged");
     officer("exchange");

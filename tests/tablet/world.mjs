@@ -12,6 +12,9 @@ const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), "../..")
 export const ofApp = createRequire(path.join(root, "platform-shims/tablet/package.json"));
 const { chromium } = ofApp("playwright-core");
 
+// Run in the page, where its own script rules would not let it in as a file.
+const axeSource = readFileSync(ofApp.resolve("axe-core/axe.min.js"), "utf8");
+
 export const portrait = { width: 820, height: 1180 };
 export const landscape = { width: 1180, height: 820 };
 export const sleep = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
@@ -151,6 +154,33 @@ export class World {
   }
   shot(page, name) {
     return page.screenshot({ path: path.join(this.shots, `${name}.png`), fullPage: true });
+  }
+
+  // A screen as people get it: pictures in both orientations, and what axe-core finds serious in it is a failure.
+  async look(page, name) {
+    for (const [word, viewport] of [
+      ["landscape", landscape],
+      ["portrait", portrait],
+    ]) {
+      await page.setViewportSize(viewport);
+      await this.shot(page, `${name}-${word}`);
+    }
+    if (!(await page.evaluate(() => "axe" in window))) await page.evaluate(axeSource);
+    const { violations } = await page.evaluate(() => window.axe.run(document, { resultTypes: ["violations"] }));
+    const serious = violations.filter(({ impact }) => impact === "serious" || impact === "critical");
+    if (serious.length > 0)
+      throw new Error(`axe-core on ${name}: ${serious.map(({ id, nodes }) => `${id} (${nodes[0]?.target.join(" ")})`).join("; ")}`);
+    // Nothing is cut off at the side, and what is to be hit with a glove is large enough.
+    const faults = await page.evaluate(() => {
+      const found = [];
+      if (document.documentElement.scrollWidth > innerWidth + 1) found.push("the page is wider than the screen");
+      for (const button of document.querySelectorAll("button, input:not([type=checkbox]):not([type=radio]), select, summary")) {
+        const { width, height } = button.getBoundingClientRect();
+        if (width > 0 && height < 47.5) found.push(`${button.textContent || button.id} is ${Math.round(height)} px high`);
+      }
+      return found;
+    });
+    if (faults.length > 0) throw new Error(`${name}: ${faults.join("; ")}`);
   }
 
   async end() {

@@ -15,6 +15,9 @@ export interface Person {
   session: Uint8Array; // Empty for somebody without a PIN.
 }
 
+// How long calls take is kept only where somebody wants to know (tests/tablet/bench.mjs): a long day has many.
+const measuring = localStorage.getItem("wrackline-measure") !== null;
+
 export class Client {
   private readonly owner = new Owner();
   person: Person | null = null;
@@ -79,7 +82,7 @@ export class Client {
       what,
       ...(confirmed ? { confirmed } : {}),
     });
-    const part = this.part(await this.send(call), answered);
+    const part = this.part(await this.send(call, true), answered);
     this.owner.tellChanged();
     return part;
   }
@@ -88,8 +91,14 @@ export class Client {
     if (reply.what.case !== answered) throw new CallFailed(0, "");
     return reply.what.value as Replied<Case>;
   }
-  private async send(call: Call): Promise<Reply> {
-    const bytes = (await this.owner.ask({ op: "call", call: toBinary(CallSchema, call) })) as Uint8Array;
+  private async send(call: Call, writes = false): Promise<Reply> {
+    const began = performance.now();
+    const bytes = (await this.owner.ask({
+      op: "call",
+      call: toBinary(CallSchema, call),
+      writes,
+    })) as Uint8Array;
+    if (measuring) performance.measure(`wrackline-${call.what.case}`, { start: began });
     const reply = fromBinary(ReplySchema, bytes);
     if (reply.failure) throw new CallFailed(reply.failure.code, reply.failure.message, reply);
     return reply;

@@ -4,7 +4,8 @@ import type { RecordRef } from "../proto/change_pb";
 
 export type Ask =
   | { op: "start" }
-  | { op: "call"; call: Uint8Array }
+  // `writes`: must not be asked a second time by itself.
+  | { op: "call"; call: Uint8Array; writes: boolean }
   // A one-time code handed in at the hub this page comes from.
   | { op: "enrol"; code: string; deviceName: string }
   // A code for another device, made by an admin.

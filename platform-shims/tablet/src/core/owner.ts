@@ -1,5 +1,6 @@
 // One worker among all tabs. The tab that holds the lock has the worker and answers for the others over a channel; when it
 // goes, the next one in line opens the records and takes over. To a tab it makes no difference which one it is.
+import { words } from "../words/words";
 import { type Ask, CallFailed } from "./messages";
 import { Shared } from "./signing";
 
@@ -17,6 +18,10 @@ type Word =
   | { kind: "answer"; id: string; answer?: unknown; failure?: Failure }
   | { kind: "changed" }
   | { kind: "owner" };
+
+function mayHaveBeenDone(ask: Ask): boolean {
+  return (ask.op === "call" && ask.writes) || ask.op === "enrol" || ask.op === "invite";
+}
 
 // The worker of this tab.
 class Worked {
@@ -90,11 +95,12 @@ export class Owner {
     void navigator.locks.request(lockName, () => {
       this.own = Worked.load(() => this.onHalted());
       this.channel.postMessage({ kind: "owner" } satisfies Word);
-      // What was asked of the one before and not answered. A call that writes may have been written: it is not sent twice
-      // by us, the person sees on the screen whether it is there.
+      // What was asked of the one before, or of nobody yet. A call that writes may have been written: it is not sent twice by
+      // us, the person sees on the screen whether it is there.
       for (const [id, one] of this.waiting) {
         this.waiting.delete(id);
-        one.reject(new CallFailed(0, ""));
+        if (mayHaveBeenDone(one.ask)) one.reject(new CallFailed(0, words.tabClosed));
+        else this.own.then((worked) => worked.ask(one.ask)).then(one.resolve, one.reject);
       }
       return new Promise(() => undefined); // Until this tab goes.
     });
@@ -106,7 +112,7 @@ export class Owner {
     return new Promise((resolve, reject) => {
       const timer = setTimeout(() => {
         this.waiting.delete(id);
-        reject(new CallFailed(0, ""));
+        reject(new CallFailed(0, words.tabClosed));
       }, answerMs);
       const settled = (end: (value: never) => void) => (value: unknown) => {
         clearTimeout(timer);
@@ -153,7 +159,7 @@ export class Owner {
       case "owner":
         // A tab that asked while nobody answered asks the new one. Reading is harmless to repeat; a write is not.
         for (const [id, one] of this.waiting) {
-          if (one.ask.op !== "call")
+          if (!mayHaveBeenDone(one.ask))
             this.channel.postMessage({ kind: "ask", id, ask: one.ask } satisfies Word);
         }
     }

@@ -11,6 +11,8 @@ import { languageName, look, type Look, setLanguage, setLook } from "./settings"
 import { storageNow } from "./storage";
 
 const text = words.device;
+// Of this build: VITE_VERSION of its surroundings (platform-shims/tablet/build), or the one of package.json.
+const version = (import.meta.env["VITE_VERSION"] as string | undefined) ?? "0.1.0";
 
 function megabytes(bytes: number): string {
   return `${new Intl.NumberFormat(words.language, { maximumFractionDigits: 1 }).format(bytes / 1_000_000)} MB`;
@@ -109,6 +111,7 @@ export function Tablet() {
           log.lastStampMs === 0n ? "–" : new Date(Number(log.lastStampMs)).toLocaleString(words.language),
         ])}
       />
+      <p class="known">{text.version(version)}</p>
     </main>
   );
 }

@@ -27,6 +27,7 @@ export const device = {
   atHub: "Known at the hub",
   last: "Last change",
   unknownDevice: "not known yet",
+  version: (name: string) => `Version ${name}`,
   newVersion: "A new version is ready.",
   startIt: "Start it",
   clockLine: (by: string) => `clock off by ${by}`,

@@ -28,6 +28,7 @@ export const device: typeof english = {
   atHub: "Kjent ved huben",
   last: "Siste endring",
   unknownDevice: "ikke kjent ennå",
+  version: (name) => `Versjon ${name}`,
   newVersion: "En ny versjon er klar.",
   startIt: "Start den",
   clockLine: (by) => `klokken går ${by} feil`,
