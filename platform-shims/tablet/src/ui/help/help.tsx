@@ -36,7 +36,7 @@ export function Help() {
       </section>
       <section class="pool">
         <h3>{text.cautions.title}</h3>
-        <ul>
+        <ul class="steps">
           {text.cautions.list.map((line) => (
             <li key={line}>{line}</li>
           ))}
@@ -82,7 +82,7 @@ export function When() {
       {text.when.list.map(({ title, steps }) => (
         <section class="pool" key={title}>
           <h3>{title}</h3>
-          <ul>
+          <ul class="steps">
             {steps.map((line) => (
               <li key={line}>{line}</li>
             ))}

@@ -6,7 +6,8 @@ export const help = {
 
   walk: {
     title: "The first walk",
-    about: "Seven short steps through the screens you will use. You can work meanwhile, and leave it at any step.",
+    about:
+      "Seven short steps through the screens you will use. You can work meanwhile, and leave it at any step.",
     begin: "Take the walk",
     step: (at: number, all: number) => `step ${at} of ${all}`,
     next: "Next",

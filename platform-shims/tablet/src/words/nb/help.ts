@@ -8,7 +8,8 @@ export const help: typeof english = {
 
   walk: {
     title: "Den første runden",
-    about: "Sju korte steg gjennom skjermbildene du kommer til å bruke. Du kan arbeide imens, og forlate den når som helst.",
+    about:
+      "Sju korte steg gjennom skjermbildene du kommer til å bruke. Du kan arbeide imens, og forlate den når som helst.",
     begin: "Ta runden",
     step: (at, all) => `steg ${at} av ${all}`,
     next: "Neste",
