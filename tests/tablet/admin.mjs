@@ -192,7 +192,7 @@ await play(options(), async (world) => {
     const csv = readFileSync(await download(page.getByRole("button", { name: "Save as a table (CSV)" })), "utf8");
     expect("lost at the beach", csv);
     expect("pool tablet", csv);
-    await page.getByRole("button", { name: "Clear" }).click();
+    await page.getByRole("button", { name: "Clear", exact: true }).click();
     await page.getByLabel("struck", { exact: true }).check();
     await page.getByRole("button", { name: "Search" }).click();
     await page.getByText(/changes, that is all/).waitFor();

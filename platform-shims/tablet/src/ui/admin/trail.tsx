@@ -110,7 +110,14 @@ export function Trail({ record }: { record?: RecordRef | undefined }) {
             }}
           />
           <div class="row foot">
-            <button type="button" class="quiet" onClick={() => setFilters({})}>
+            <button
+              type="button"
+              class="quiet"
+              onClick={() => {
+                setFilters({});
+                search.forget();
+              }}
+            >
               {text.clear}
             </button>
             <button type="submit" disabled={search.isRunning}>
