@@ -111,13 +111,16 @@ async function valueText(
   }
 }
 
-// A row of its own, as a line of a plan: "Food: herring, Mass: 1.2 kg".
+// What says itself without its name.
+const unnamed = ["slot_min", "weekdays", "mass_mg", "code"];
+// A row of its own, as a line of a plan: "herring, 08:30, 1.2 kg, Tolerance 50 g".
 async function rowText(desc: DescMessage, message: Message, speaking: Speaking): Promise<string> {
   const out: string[] = [];
   for (const field of desc.fields) {
     if (!isFieldSet(message, field)) continue;
     const text = await fieldText(field, message, numberIn(message), speaking);
-    out.push(formOf(field) === "record" ? text : `${fieldLabel(field)} ${text}`);
+    const isPlain = formOf(field) === "record" || unnamed.includes(field.name);
+    out.push(isPlain ? text : `${fieldLabel(field)} ${text}`);
   }
   return out.join(", ");
 }
@@ -152,7 +155,7 @@ export async function recordWords(
   kindNumber: number,
   fields: Uint8Array,
   speaking: Speaking,
-  options: { whole?: Uint8Array; withBuiltIn?: boolean } = {},
+  options: { whole?: Uint8Array; withBuiltIn?: boolean; withOffset?: boolean } = {},
 ): Promise<[string, string][]> {
   const schema = (schemaOf as Record<number, DescMessage | undefined>)[kindNumber];
   if (!schema) return [[kindWord(kindNumber), words.typing.newerBytes(fields.length)]];
@@ -161,7 +164,11 @@ export async function recordWords(
   const ofWhole = options.whole ? numberIn(fromBinary(schema, options.whole)) : () => 0;
   const numberOf: NumberOf = (name) => ofPart(name) || ofWhole(name);
   const shown = schema.fields.filter(
-    (field) => isFieldSet(message, field) && (options.withBuiltIn === true || field.number < firstBuiltIn),
+    (field) =>
+      isFieldSet(message, field) &&
+      (options.withBuiltIn === true || field.number < firstBuiltIn) &&
+      // It stands in the time, which is shown as the facility's.
+      (options.withOffset === true || field.name !== "utc_offset_min"),
   );
   return Promise.all(
     shown.map(
@@ -186,6 +193,7 @@ export async function valueWords(
   const found = await recordWords(kindNumber, part, speaking, {
     ...(whole ? { whole } : {}),
     withBuiltIn: true,
+    withOffset: true,
   });
   if (found.length > 0) return found.map(([, text]) => text).join(", ");
   return fieldOf(kindNumber, fieldNumber) ? words.typing.absent : words.typing.newerBytes(part.length);

@@ -1,6 +1,6 @@
 // What records are called: by their own name, else by what they are of and when.
-import { type DescMessage, fromBinary, type Message } from "@bufbuild/protobuf";
-import type { RecordRef } from "../proto/change_pb";
+import { create, type DescMessage, fromBinary, type Message } from "@bufbuild/protobuf";
+import { type RecordRef, RecordRefSchema } from "../proto/change_pb";
 import type { RecordView } from "../proto/reading_pb";
 import { words } from "../words/words";
 import type { Client } from "./client";
@@ -20,6 +20,12 @@ export function kindWord(kindNumber: number, many = false): string {
   return name ? words.kindNames[name][many ? 1 : 0] : words.typing.newerKind(kindNumber);
 }
 
+// With the kind before it, where the name does not begin with it.
+export function withKind(kindNumber: number, name: string): string {
+  const word = kindWord(kindNumber);
+  return name.startsWith(word) ? name : `${word}: ${name}`;
+}
+
 export function shortId(record: RecordRef): string {
   return `${record.log.toString(16).padStart(16, "0").slice(0, 4)}.${record.seq}`;
 }
@@ -27,7 +33,19 @@ export function shortId(record: RecordRef): string {
 export interface Named {
   key: string;
   title: string;
+  ownName: string; // What tables call it; empty for kinds without a name.
   value: RecordRef;
+}
+
+function ownNameOf(view: RecordView): string {
+  const fields = readFields(view.kind, view.fields);
+  const field =
+    view.kind === kind.treatmentOrder
+      ? "preparation"
+      : view.kind === kind.lot || view.kind === kind.code
+        ? "code"
+        : "name";
+  return typeof fields?.[field] === "string" ? fields[field] : "";
 }
 
 // Remembers what it was told: make a new one when the records have changed.
@@ -94,6 +112,23 @@ export class Names {
     return joined(kindWord(view.kind), whose, ...at) + (whose === "" && day === null ? ` ${id}` : "");
   }
 
+  // The record of these kinds that is called so: by its own name, in any case; else the one whose name begins so. Throws
+  // what is wrong, in words.
+  async find(kinds: Kind[], text: string): Promise<RecordRef> {
+    const wanted = text.trim().toLocaleLowerCase();
+    const byId = /^([0-9a-f]{16})\.(\d+)$/.exec(wanted);
+    if (byId) return create(RecordRefSchema, { log: BigInt(`0x${byId[1] ?? "0"}`), seq: Number(byId[2]) });
+    const found = (await Promise.all(kinds.map((one) => this.options(one)))).flat();
+    const named = found.map((one) => ({ ...one, name: one.ownName.toLocaleLowerCase() }));
+    const exact = named.filter((one) => one.name === wanted);
+    const fits = exact.length > 0 ? exact : named.filter((one) => one.name.startsWith(wanted));
+    const kindWords = kinds.map((one) => kindWord(one)).join(", ");
+    if (fits.length > 1)
+      throw new Error(words.typing.severalFound(text, fits.map((one) => one.title).join("; ")));
+    if (!fits[0]) throw new Error(words.typing.notFound(text, kindWords));
+    return fits[0].value;
+  }
+
   // Records of a kind that are in account, to choose from.
   options(one: Kind): Promise<Named[]> {
     const known = this.lists.get(one) ?? this.list(one);
@@ -113,7 +148,8 @@ export class Names {
         if (!view.record || view.struck || view.foldedInto) continue;
         const key = recordKey(view.record);
         this.views.set(key, Promise.resolve(view));
-        found.push({ key, title: await this.ofView(view), value: view.record });
+        const ownName = ownNameOf(view);
+        found.push({ key, title: await this.ofView(view), ownName, value: view.record });
       }
       if (!page.more) break;
     }

@@ -21,11 +21,20 @@ export interface OneProps {
 }
 
 // A number with its unit: in the label where there is one only, else to be chosen.
-function NumberInput(props: { label: string; unit: Unit; text: string; onText: (text: string) => void }) {
+export function NumberInput(props: {
+  label: string;
+  unit: Unit;
+  usual?: string; // The unit that is chosen to begin with.
+  text: string;
+  onText: (text: string) => void;
+}) {
   const { number, unit: typedUnit } = splitTyped(props.text.replace(/^\s*ph/i, ""));
   const names = props.unit.spellings.map((spelling) => spelling.text);
   const several = names.length > 1;
-  const usual = several && !props.unit.mustBeChosen ? (names.find((name) => name === "g") ?? names[0]) : "";
+  const usual =
+    several && !props.unit.mustBeChosen
+      ? (names.find((name) => name === (props.usual ?? "g")) ?? names[0])
+      : "";
   const [chosen, setChosen] = useState(typedUnit === "" ? (usual ?? "") : typedUnit);
   useEffect(() => {
     if (typedUnit !== "") setChosen(typedUnit);
@@ -120,7 +129,7 @@ function RecordInput({ field, label, typed, names, onTyped }: OneProps) {
       );
       // What it points to may be struck, or not here.
       if (isRecord(typed) && !all.some((one) => one.key === chosen))
-        all.unshift({ key: chosen, title: await names.of(typed), value: typed });
+        all.unshift({ key: chosen, title: await names.of(typed), ownName: "", value: typed });
       if (!left) setOptions(all);
     });
     return () => {

@@ -12,6 +12,7 @@ import { Text } from "../parts/inputs";
 import { useSaving } from "../parts/saving";
 import { useShared } from "../state";
 import { Fields } from "./form_fields";
+import { isApproved } from "./groups";
 import { useNames } from "./record_words";
 
 export interface FormProps {
@@ -37,19 +38,29 @@ const cautions: Partial<Record<Kind, string>> = {
   [kinds.enricher]: words.desk.cautions.enricher,
 };
 
-const hiddenInNew = (props: FormProps): string[] => [
+// An approval is a word of its own, by who is signed in (record_acts.tsx).
+const hiddenAlways = (props: FormProps): string[] => [
   ...(props.hidden ?? []),
+  ...(isApproved(props.kind) ? ["approved_by"] : []),
+];
+const hiddenInNew = (props: FormProps): string[] => [
+  ...hiddenAlways(props),
   // The day follows from the time.
   ...(schemaOf[props.kind].field.happenedMs ? ["day"] : []),
 ];
 
 function useDrafted(props: FormProps) {
-  const { zone } = useShared();
+  const { client, zone } = useShared();
   return useMemo((): Draft => {
     const fields = props.view && readFields(props.kind, props.view.fields);
     if (fields) return draftOf(schemaOf[props.kind], fields, zone);
     const isEvent = schemaOf[props.kind].field.happenedMs !== undefined;
-    return { ...(isEvent ? { happened_ms: zone.text(Date.now()) } : {}), ...props.initial };
+    const author = client.person?.record;
+    return {
+      ...(isEvent ? { happened_ms: zone.text(Date.now()) } : {}),
+      ...(author && props.kind === kinds.treatmentOrder ? { ordered_by: author } : {}),
+      ...props.initial,
+    };
   }, []);
 }
 
@@ -131,7 +142,7 @@ export function RecordForm(props: FormProps) {
         desc={desc}
         draft={draft}
         names={names}
-        hidden={props.view ? (props.hidden ?? []) : hiddenInNew(props)}
+        hidden={props.view ? hiddenAlways(props) : hiddenInNew(props)}
         remark={remark}
         onDraft={setDraft}
       />
