@@ -26,6 +26,7 @@ export class World {
   constructor({ build, app, shots }) {
     this.wrack = path.join(build, "platform-shims/cli/wrack");
     this.server = path.join(build, "sync-server/wrackline-server");
+    this.demoData = path.join(build, "platform-shims/demo-data/wrackline-demo-data");
     this.app = app;
     this.shots = shots;
     this.work = mkdtempSync(path.join(tmpdir(), "wrackline-tablet-"));
@@ -39,6 +40,12 @@ export class World {
   // A new facility, with Runa Dahl as its admin.
   found(name = "Skerry Bay Rescue", zone = "Europe/Oslo") {
     run(this.server, "init", "--dir", this.hubDir, "--name", name, "--time-zone", zone, "--host", "127.0.0.1", "--admin", "Runa Dahl");
+  }
+  // A centre with records of so many days, up to 2026-10-31, and its hub.
+  foundCentre(days) {
+    const centre = path.join(this.work, "centre");
+    run(this.demoData, centre, "--days", days);
+    this.hubDir = path.join(centre, "hub");
   }
   serverRun(...args) {
     return run(this.server, ...args);
