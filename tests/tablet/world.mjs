@@ -2,7 +2,7 @@
 // command line, and browsers, each with a profile of its own on the disk.
 import { execFileSync, spawn } from "node:child_process";
 import { createHash, X509Certificate } from "node:crypto";
-import { mkdtempSync, mkdirSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { copyFileSync, mkdtempSync, mkdirSync, readdirSync, readFileSync, rmSync } from "node:fs";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import path from "node:path";
@@ -46,6 +46,10 @@ export class World {
     const centre = path.join(this.work, "centre");
     run(this.demoData, centre, "--days", days);
     this.hubDir = path.join(centre, "hub");
+    // It comes without a certificate, since a private key must not follow from a seed.
+    const other = path.join(this.work, "other");
+    run(this.server, "init", "--dir", other, "--name", "Other", "--time-zone", "UTC", "--host", "127.0.0.1", "--admin", "Other");
+    for (const file of ["tls-cert.pem", "tls-key.pem"]) copyFileSync(path.join(other, file), path.join(this.hubDir, file));
   }
   serverRun(...args) {
     return run(this.server, ...args);
