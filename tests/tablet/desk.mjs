@@ -327,7 +327,7 @@ await play(options(), async (world) => {
     await page.getByLabel("Bundle file").setInputFiles(bundle);
     await page.getByText(/1 would be new here/).waitFor();
     await world.shot(page, "desk-import-bundle");
-    await page.getByRole("button", { name: "Take in 1 changes" }).click();
+    await page.getByRole("button", { name: "Take in 1 change" }).click();
     await page.getByText(/1 were new and are here now/).waitFor();
     await goTo(page, "Entries");
     await page.getByRole("button", { name: "Observations" }).click();
