@@ -166,10 +166,10 @@ const ofParameter: Partial<Record<Parameter, Unit>> = {
   [Parameter.TURBIDITY]: units.turbidity,
   [Parameter.AIR_PRESSURE]: units.pressure,
 };
-export function unitOfQuantity(quantity: Quantity): Unit {
+function unitOfQuantity(quantity: Quantity): Unit {
   return ofQuantity[quantity] ?? units.plain;
 }
-export function unitOfParameter(parameter: Parameter): Unit {
+function unitOfParameter(parameter: Parameter): Unit {
   return ofParameter[parameter] ?? units.plain;
 }
 

@@ -393,7 +393,7 @@ export const desk: typeof english = {
   },
   attention: {
     notEating: "spiste ingenting på over 24 timer selv om fôr ble tilbudt",
-    notFed: "ingen måltid er registrert på over 24 timer selv om et var planlagt",
+    notFed: "ikke noe måltid er registrert på over 24 timer selv om et var planlagt",
     doseOutsideOrder: "en dose kom for tidlig eller over ordinasjonens dagsmaksimum",
     doseUnknown: "ingen vet om, eller hvor mye av, en dose gikk inn",
     doseMissed: "en dose er ikke registrert, og tiden for den neste er kommet",
