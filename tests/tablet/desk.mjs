@@ -61,18 +61,18 @@ await play(options(), async (world) => {
     await goTo(page, "Desk");
     await page.getByRole("button", { name: /1 urgent: possibly a dose given twice/ }).waitFor();
     await page.getByText("Needs attention today").waitFor();
-    await world.shot(page, "desk-home");
+    await world.look(page, "desk-home");
   });
 
   await step("the_review_shows_both_doses_side_by_side_and_folds_one_into_the_other", async () => {
     await goTo(page, "Review");
     await page.getByRole("heading", { name: /Urgent/ }).waitFor();
-    await world.shot(page, "desk-review");
+    await world.look(page, "desk-review");
     await page.locator("section.loud").getByRole("button").first().click();
     await page.getByText("Possibly given twice. Tell the vet").waitFor();
     await page.getByText("swallowed at once").first().waitFor();
     await page.getByText("north tablet").first().waitFor();
-    await world.shot(page, "desk-review-dose");
+    await world.look(page, "desk-review-dose");
     await page.getByRole("button", { name: "One event: entry 1 counts" }).click();
     await page.getByText("it needs a reason").waitFor();
     await page.getByLabel("Why (stands in the trail)").fill("Ines gave it, Tove wrote it down after her");
@@ -87,7 +87,7 @@ await play(options(), async (world) => {
     await page.getByRole("heading", { name: "31.6 kg" }).waitFor();
     await page.getByRole("heading", { name: "34.1 kg" }).waitFor();
     await page.getByText("digits swapped").waitFor();
-    await world.shot(page, "desk-review-disagreement");
+    await world.look(page, "desk-review-disagreement");
     await page.getByLabel("Why (stands in the trail)").fill("the photo of the scale says so");
     await page.locator("section.pool", { hasText: "31.6 kg" }).getByRole("button", { name: "This one holds" }).click();
     await page.getByText("Decided; it stands in the trail.").first().waitFor();
@@ -98,7 +98,7 @@ await play(options(), async (world) => {
     await goTo(page, "Review");
     await page.getByRole("button", { name: /double entry/ }).first().click();
     await page.getByLabel("Why (stands in the trail)").fill("a second helping");
-    await world.shot(page, "desk-review-meal");
+    await world.look(page, "desk-review-meal");
     await page.getByRole("button", { name: "Both really happened" }).click();
     await page.getByText("Decided; it stands in the trail.").first().waitFor();
     await page.getByText("Nothing waits.").waitFor();
@@ -115,12 +115,12 @@ await play(options(), async (world) => {
     await page.getByRole("button", { name: /Kobb/ }).waitFor();
     if (await page.getByRole("button", { name: /Sila/ }).isVisible()) throw new Error("the list was not narrowed");
     await page.getByLabel("Find").fill("");
-    await world.shot(page, "desk-roster");
+    await world.look(page, "desk-roster");
     await page.getByRole("button", { name: "New: Animal" }).click();
     await page.getByLabel("Name").fill("Pip");
     await page.getByLabel("Species").fill("Phoca vitulina");
     await page.getByLabel("Pool").selectOption({ label: "Ward 2" });
-    await world.shot(page, "desk-new-animal");
+    await world.look(page, "desk-new-animal");
     await page.getByRole("button", { name: "Save" }).click();
     await page.getByText("Animal: it is on this tablet.").waitFor();
     await page.getByRole("button", { name: /Pip/ }).waitFor();
@@ -138,7 +138,7 @@ await play(options(), async (world) => {
     await page.getByLabel("Why (stands in the trail)").fill("seen in better light");
     await page.getByRole("button", { name: "Save" }).click();
     await page.getByText("white patch on the throat").waitFor();
-    await world.shot(page, "desk-record");
+    await world.look(page, "desk-record");
     await sync(page);
     officer("exchange");
     const pip = records("animal").find((one) => one.fields.name === "Pip");
@@ -150,7 +150,7 @@ await play(options(), async (world) => {
   await step("a_plan_is_made_line_by_line_and_approved_by_who_is_signed_in", async () => {
     await goTo(page, "Plans");
     await page.getByText("not approved").first().waitFor();
-    await world.shot(page, "desk-plans");
+    await world.look(page, "desk-plans");
     await page.getByRole("button", { name: "New: Diet plan" }).click();
     await page.getByLabel("Animal or group").selectOption({ label: "Pip" });
     await page.getByLabel("First day").fill(yesterday);
@@ -162,7 +162,7 @@ await play(options(), async (world) => {
     await line.getByLabel("Unit: Mass").selectOption("kg");
     await line.getByRole("button", { name: "Mon" }).click();
     await line.getByRole("button", { name: "Thu" }).click();
-    await world.shot(page, "desk-new-plan");
+    await world.look(page, "desk-new-plan");
     await page.getByRole("button", { name: "Save" }).click();
     await page.getByText("Diet plan: it is on this tablet.").waitFor();
     await page.getByRole("button", { name: /Pip/ }).click();
@@ -170,7 +170,7 @@ await play(options(), async (world) => {
     await page.getByRole("button", { name: "I approve it" }).click();
     await page.getByText("The plan is approved.").waitFor();
     await page.getByText("Tove Holm").nth(1).waitFor();
-    await world.shot(page, "desk-plan");
+    await world.look(page, "desk-plan");
     await sync(page);
     officer("exchange");
     const plan = records("diet_plan").find((one) => one.fields.lines[0].slot_min === 600);
@@ -190,7 +190,7 @@ await play(options(), async (world) => {
     await page.getByRole("button", { name: "End it with that day" }).click();
     await page.getByText(/vet/).last().waitFor();
     await page.locator("p.failure").waitFor();
-    await world.shot(page, "desk-order");
+    await world.look(page, "desk-order");
     await page.getByRole("button", { name: "Not now" }).click();
   });
 
@@ -210,7 +210,7 @@ await play(options(), async (world) => {
     await page.getByLabel("Ordered by (the vet)").selectOption({ label: "Signe Lund" });
     await page.getByRole("button", { name: "Save" }).click();
     await page.getByText(/has no unit that fits here/).waitFor();
-    await world.shot(page, "desk-new-order");
+    await world.look(page, "desk-new-order");
     await page.getByLabel("Unit: Dose, as mass").selectOption("mg");
     await page.getByRole("button", { name: "Save" }).click();
     await page.getByText("Treatment order: it is on this tablet.").waitFor();
@@ -235,7 +235,7 @@ await play(options(), async (world) => {
     await page.getByRole("button", { name: /took all from the hand/ }).click();
     await page.getByRole("button", { name: "Strike", exact: true }).click();
     await page.getByLabel("Why (stands in the trail)").fill("written for the wrong animal");
-    await world.shot(page, "desk-strike");
+    await world.look(page, "desk-strike");
     await page.getByRole("button", { name: "Strike it" }).click();
     await page.getByRole("button", { name: "Lift the strike" }).click();
     await page.getByLabel("Why (stands in the trail)").fill("it was the right one");
@@ -246,20 +246,20 @@ await play(options(), async (world) => {
   await step("the_stores_take_a_delivery_a_count_and_what_is_thrown_away", async () => {
     await goTo(page, "Stores");
     await page.getByText("40 kg").first().waitFor();
-    await world.shot(page, "desk-stock");
+    await world.look(page, "desk-stock");
     await page.getByRole("button", { name: "Receive a delivery" }).click();
     await page.getByLabel("Food").selectOption({ label: "herring" });
     await page.getByLabel("Mass").first().fill("12,5");
     await page.getByLabel("Code on the box").fill("H-2699");
     await page.getByLabel("Use by").fill("2027-01-15");
     await page.getByLabel("Freezer or shelf").fill("freezer 3");
-    await world.shot(page, "desk-receive");
+    await world.look(page, "desk-receive");
     await page.getByRole("button", { name: "Book it in" }).click();
     await page.getByText("Lot H-2699 is booked in.").waitFor();
     await page.getByRole("button", { name: "Count: H-2611" }).click();
     await page.getByText("By the book 40 kg").waitFor();
     await page.getByLabel("Counted").first().fill("39.2");
-    await world.shot(page, "desk-count");
+    await world.look(page, "desk-count");
     await page.getByRole("button", { name: "Book the count" }).click();
     await page.getByText("39.2 kg").first().waitFor();
     await page.getByRole("button", { name: "Discard: H-2699" }).click();
@@ -287,14 +287,14 @@ await play(options(), async (world) => {
     await page.getByText("2 of 4 rows are not well.").waitFor();
     await page.getByText(/Nothing here of the kind Animal is called “Silla”/).waitFor();
     await page.getByText(/“31” has no unit/).waitFor();
-    await world.shot(page, "desk-import-bad");
+    await world.look(page, "desk-import-bad");
     if (await page.getByRole("button", { name: "Write 4 records" }).isEnabled()) throw new Error("a table with bad rows can be written");
     await put("weighings2.csv", "animal_name,happened_ms,quantity,value\nSila,2026-11-20 09:00,mass,94.5 kg\nKobb,2026-11-22 09:00,mass,0 kg\n");
     await page.getByText("1 of 2 rows are not well.").waitFor();
     await page.getByText(/the value is missing or 0/).waitFor();
     await put("weighings.csv", "animal_name,happened_ms,quantity,value\nSila,2026-11-20 09:00,mass,94.5 kg\nSila,2026-11-21 09:00,mass,\"95,1 kg\"\n");
     await page.getByText("2 rows are well. Nothing is written yet.").waitFor();
-    await world.shot(page, "desk-import-good");
+    await world.look(page, "desk-import-good");
     await page.getByRole("button", { name: "Write 2 records" }).click();
     await page.getByText("2 records are on this tablet.").waitFor();
     await sync(page);
@@ -326,8 +326,8 @@ await play(options(), async (world) => {
     await page.getByRole("button", { name: "A bundle" }).click();
     await page.getByLabel("Bundle file").setInputFiles(bundle);
     await page.getByText(/1 would be new here/).waitFor();
-    await world.shot(page, "desk-import-bundle");
-    await page.getByRole("button", { name: "Take in 1 changes" }).click();
+    await world.look(page, "desk-import-bundle");
+    await page.getByRole("button", { name: "Take in 1 change" }).click();
     await page.getByText(/1 were new and are here now/).waitFor();
     await goTo(page, "Entries");
     await page.getByRole("button", { name: "Observations" }).click();
@@ -340,7 +340,7 @@ await play(options(), async (world) => {
     await page.getByLabel("Husbandry day").fill(yesterday);
     await page.getByText(/records in \d+ changes would be closed/).waitFor();
     await page.getByText("a leftover that nobody weighed").first().waitFor();
-    await world.shot(page, "desk-close");
+    await world.look(page, "desk-close");
     await page.getByLabel("I have seen what is open; the close says so").check();
     await page.getByLabel("Why (stands in the record)").fill("the second helping was not weighed back");
     await page.getByLabel("Note").fill("quiet day");
@@ -348,7 +348,7 @@ await play(options(), async (world) => {
     await page.getByText(`${yesterday} of yard is closed and signed.`).waitFor();
     await page.getByText("What was closed is here as it was closed").waitFor();
     await page.getByText(/Open when it was closed: \d+ × a leftover/).waitFor();
-    await world.shot(page, "desk-closed");
+    await world.look(page, "desk-closed");
     await sync(page);
     officer("exchange");
     expect("quiet day", officer("closes"));
@@ -378,16 +378,16 @@ await play(options(), async (world) => {
     await page.getByText(/What others wrote is known as of/).waitFor();
     await page.getByRole("cell", { name: "not recorded" }).first().waitFor();
     await page.getByRole("cell", { name: /took all but one from the hand/ }).waitFor();
-    await world.shot(page, "desk-report-day");
+    await world.look(page, "desk-report-day");
     await page.getByRole("button", { name: "Treatments" }).click();
     await page.getByLabel("Animal or group").selectOption({ label: "Kobb" });
     await page.getByRole("heading", { name: "Tablet 250 mg" }).waitFor();
     await page.getByText("missed").first().waitFor();
-    await world.shot(page, "desk-report-treatments");
+    await world.look(page, "desk-report-treatments");
     await page.getByRole("button", { name: "Month of an animal" }).click();
     await page.getByLabel("Animal or group").selectOption({ label: "Sila" });
     await page.getByText("Days recorded").waitFor();
-    await world.shot(page, "desk-report-month");
+    await world.look(page, "desk-report-month");
     await page.emulateMedia({ media: "print" });
     await world.shot(page, "desk-report-print");
     await page.emulateMedia({ media: null });

@@ -16,9 +16,42 @@ function isSigned(field: DescField): boolean {
   return field.parent.name === "DayClose" && field.number >= 6 && field.number <= 9;
 }
 
-// Those that people fill in, in the order of the message.
+// Where the order of the message, which grew over time, is not that in which people think.
+const order: Record<string, string[] | undefined> = {
+  TreatmentOrder: [
+    "animal",
+    "preparation",
+    "route",
+    "dose_ug",
+    "dose_ul",
+    "dose_units",
+    "dose_ug_per_kg",
+    "dose_ug_per_kg_food",
+    "dose_units_per_kg_food",
+    "substance",
+    "strength_ug_per_ml",
+    "strength_ug_per_unit",
+    "step_ul",
+    "unit_parts",
+    "vehicle",
+    "slots_min",
+    "every_min",
+    "interval_min",
+    "daily_max",
+    "first_day",
+    "last_day",
+  ],
+  Measure: ["animal", "quantity", "value", "day", "happened_ms"],
+  WaterReading: ["pool", "parameter", "value", "day", "happened_ms"],
+};
+
+// Those that people fill in, in the order in which they do.
 export function fieldsOf(message: DescMessage): DescField[] {
-  return message.fields.filter(
+  const place = (field: DescField) => {
+    const at = order[message.name]?.indexOf(field.name) ?? -1;
+    return at < 0 ? 1000 : at;
+  };
+  const found = message.fields.filter(
     (field) =>
       field.number < firstBuiltIn &&
       !isSecret(field) &&
@@ -26,6 +59,7 @@ export function fieldsOf(message: DescMessage): DescField[] {
       field.name !== "utc_offset_min" && // It follows from the time.
       field.scalar !== ScalarType.BYTES,
   );
+  return found.sort((a, b) => place(a) - place(b));
 }
 
 const referred: Record<string, Kind[]> = {
@@ -132,10 +166,10 @@ const ofParameter: Partial<Record<Parameter, Unit>> = {
   [Parameter.TURBIDITY]: units.turbidity,
   [Parameter.AIR_PRESSURE]: units.pressure,
 };
-export function unitOfQuantity(quantity: Quantity): Unit {
+function unitOfQuantity(quantity: Quantity): Unit {
   return ofQuantity[quantity] ?? units.plain;
 }
-export function unitOfParameter(parameter: Parameter): Unit {
+function unitOfParameter(parameter: Parameter): Unit {
   return ofParameter[parameter] ?? units.plain;
 }
 

@@ -17,8 +17,8 @@ export interface Unit {
   // The one to print with; by the size of the value.
   printed: (size: bigint) => number;
   signed?: boolean;
-  // Nothing is taken for granted: 5 of what?
-  mustBeChosen?: boolean;
+  // The spelling to begin with. Without it, of several, one must be chosen: 5 of what?
+  usual?: string;
 }
 
 const only = (text: string, decimals: number, also: string[] = []): Unit => ({
@@ -35,6 +35,7 @@ const massSpellings = [
 const mass: Unit = {
   spellings: massSpellings,
   printed: (size) => (size >= 1_000_000n ? 0 : size >= 1_000n || size === 0n ? 1 : 2),
+  usual: "g",
 };
 const doseAs = (tail: string, alsoTails: string[] = []): Unit => ({
   spellings: [
@@ -51,7 +52,6 @@ const doseAs = (tail: string, alsoTails: string[] = []): Unit => ({
     ],
   })),
   printed: (size) => (size >= 1_000_000n ? 0 : size >= 100n || size === 0n ? 1 : 2),
-  mustBeChosen: true,
 });
 const duration: Unit = {
   spellings: [
@@ -59,6 +59,7 @@ const duration: Unit = {
     { text: "min", decimals: 0 },
   ],
   printed: (size) => (size % 60n === 0n && size !== 0n ? 0 : 1),
+  usual: words.units.hours,
 };
 const ofFood = ["/kg of food", "/kg fish", "/kg of fish"];
 
@@ -78,6 +79,7 @@ export const units = {
       { text: "µL", decimals: 0, also: ["ul"] },
     ],
     printed: () => 1,
+    usual: "mL",
   },
   units: only(words.units.units, 0, ["units", "unit", "iu"]),
   unitsPerKgFood: only(`${words.units.units}/kg ${words.units.food}`, 0, [
@@ -92,6 +94,7 @@ export const units = {
       { text: "mm", decimals: 3 },
     ],
     printed: (size: bigint) => (size < 10_000n && size !== 0n ? 2 : 1),
+    usual: "cm",
   },
   volumeL: {
     spellings: [
@@ -99,6 +102,7 @@ export const units = {
       { text: "m³", decimals: 3, also: ["m3"] },
     ],
     printed: () => 0,
+    usual: "L",
   },
   duration,
   minutes: only("min", 0),
@@ -118,6 +122,7 @@ export const units = {
       { text: "µS/cm", decimals: 0, also: ["us/cm"] },
     ],
     printed: (size: bigint) => (size < 1_000n ? 1 : 0),
+    usual: "mS/cm",
   },
   ph: only("pH", 3),
   massPerL: only("mg/L", 3),

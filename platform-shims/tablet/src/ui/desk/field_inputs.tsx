@@ -31,11 +31,8 @@ export function NumberInput(props: {
   const { number, unit: typedUnit } = splitTyped(props.text.replace(/^\s*ph/i, ""));
   const names = props.unit.spellings.map((spelling) => spelling.text);
   const several = names.length > 1;
-  const usual =
-    several && !props.unit.mustBeChosen
-      ? (names.find((name) => name === (props.usual ?? "g")) ?? names[0])
-      : "";
-  const [chosen, setChosen] = useState(typedUnit === "" ? (usual ?? "") : typedUnit);
+  const usual = several ? (props.usual ?? props.unit.usual ?? "") : "";
+  const [chosen, setChosen] = useState(typedUnit === "" ? usual : typedUnit);
   useEffect(() => {
     if (typedUnit !== "") setChosen(typedUnit);
   }, [typedUnit]);
@@ -72,7 +69,7 @@ export function NumberInput(props: {
             say(number, event.currentTarget.value);
           }}
         >
-          {props.unit.mustBeChosen && <option value="">{words.typing.choose}</option>}
+          {usual === "" && <option value="">{words.typing.choose}</option>}
           {names.map((name) => (
             <option key={name} value={name}>
               {name}

@@ -117,7 +117,7 @@ export function Fields(props: {
   draft: Draft;
   names: Names;
   hidden?: string[];
-  // What stands under a field: what is wrong with it, or that people disagree about it.
+  // What stands above a field: what is wrong with it, or that people disagree about it.
   remark?: (field: DescField) => ComponentChildren;
   onDraft: (draft: Draft) => void;
 }) {
@@ -128,13 +128,13 @@ export function Fields(props: {
         .filter((field) => !props.hidden?.includes(field.name))
         .map((field) => (
           <div key={field.name} class={wide(field) ? "field whole" : "field"}>
+            {props.remark?.(field)}
             <Field
               field={field}
               draft={props.draft}
               names={props.names}
               onTyped={(typed) => props.onDraft({ ...props.draft, [field.name]: typed })}
             />
-            {props.remark?.(field)}
           </div>
         ))}
     </div>

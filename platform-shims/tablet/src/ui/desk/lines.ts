@@ -40,7 +40,7 @@ export async function lineOf(view: RecordView, names: Names, zone: Zone): Promis
     .flatMap((name) => schemaOf[kind].fields.filter((field) => field.name === name))
     .flatMap((field) => {
       const text = told.get(fieldLabel(field));
-      return text === undefined ? [] : [`${fieldLabel(field)}: ${text}`];
+      return text === undefined ? [] : [`${fieldLabel(field)}: ${text.replaceAll("\n", "; ")}`];
     });
   return {
     key: recordKey(view.record),

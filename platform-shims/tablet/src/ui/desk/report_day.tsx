@@ -27,7 +27,7 @@ export const stateWord: Record<DueState, string> = {
 };
 
 export function DayReport({ area, day }: { area: string; day: number }) {
-  const { client, zone } = useShared();
+  const { client, zone, status } = useShared();
   const names = useNames();
   const { report } = words.desk;
   const { answer, failure } = useAnswer(async () => {
@@ -70,7 +70,7 @@ export function DayReport({ area, day }: { area: string; day: number }) {
             : clock(item.slotMin)
           : report.besideOrder(clock(dose?.dueSlotMin ?? 0)),
         item ? item.subjectName : await names.of(animal),
-        item ? item.what : await names.of(dose?.order),
+        item ? item.what : order ? fromBinary(TreatmentOrderSchema, order.fields).preparation : "",
         view ? await doseText(view, names, zone) : item ? stateWord[item.state] : "",
         dose?.happenedMs === undefined ? "" : clock(zone.minute(Number(dose.happenedMs))),
         view ? await names.of(view.author) : "",
@@ -129,6 +129,9 @@ export function DayReport({ area, day }: { area: string; day: number }) {
           </ul>
         )}
         {area !== "" && <p class="known">{report.attentionOfAll}</p>}
+        <p class={status.reviewUrgent > 0 ? "asks" : ""}>
+          {report.review(status.reviewUrgent, status.reviewOther)}
+        </p>
       </section>
       <section>
         <h4>{report.intake}</h4>

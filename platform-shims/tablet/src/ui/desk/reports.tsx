@@ -16,6 +16,8 @@ import { TreatmentsReport } from "./report_treatments";
 
 type Which = "day" | "treatments" | "month";
 
+const allAreas = "*";
+
 // The first and the last day of a month, typed as 2026-11.
 function monthOf(text: string): [number, number] | null {
   const match = /^(\d{4})-(\d{2})$/.exec(text);
@@ -61,10 +63,10 @@ export function Reports() {
               <Picker
                 label={words.fields.area}
                 options={[
-                  { key: "", title: words.allAreas, value: "" },
+                  { key: allAreas, title: words.allAreas, value: "" },
                   ...areas.map((one) => ({ key: one, title: one, value: one })),
                 ]}
-                chosen={area}
+                chosen={area === "" ? allAreas : area}
                 onValue={(value) => setArea(value ?? "")}
               />
               <Day label={words.fields.day} value={day} onValue={setDay} />
@@ -100,8 +102,8 @@ export function Reports() {
       {which === "treatments" && animal && first !== null && day !== null && (
         <TreatmentsReport animal={animal} name={name} first={first} last={day} />
       )}
-      {which === "month" && animal && span && (
-        <MonthReport animal={animal} name={name} first={span[0]} last={span[1]} />
+      {which === "month" && animal && span && span[0] <= today && (
+        <MonthReport animal={animal} name={name} first={span[0]} last={Math.min(span[1], today)} />
       )}
     </main>
   );

@@ -16,7 +16,7 @@ export const desk = {
   },
   cautions: {
     order:
-      "An order is the vet’s. Copy preparation, strength, dose, route and times from it word for word, and have them read back. This app keeps the order; it proposes neither a drug nor a dose.",
+      "An order is the vet’s. Copy preparation, strength, dose, route and times from it word for word, and have them read back. Give the dose in exactly one way. This app keeps the order; it proposes neither a drug nor a dose.",
     plan: "A plan is approved by the vet or curator who answers for the diet. A change of the lines or days takes the approval away until it is given anew.",
     water:
       "Limits are rows people write, with their source. The site’s own limits and local codes hold; any dosing of chemicals is for the vet and whoever leads the water quality.",
@@ -288,8 +288,8 @@ export const desk = {
       `${all} changes in the file, ${fresh} would be new here. Nothing is written yet.`,
     bundleTaken: (all: number, fresh: number) =>
       `${all} changes in the file, ${fresh} were new and are here now.`,
-    bundleDo: (n: number) => `Take in ${n} changes`,
-    bundleIn: (n: number) => `${n} changes were taken in.`,
+    bundleDo: (n: number) => (n === 1 ? "Take in 1 change" : `Take in ${n} changes`),
+    bundleIn: (n: number) => (n === 1 ? "1 change was taken in." : `${n} changes were taken in.`),
     refused: (n: number) => `Not taken in: ${n}`,
     refusal: (log: string, seq: number) => `Log ${log} at ${seq}:`,
     tableHelp:
@@ -320,8 +320,8 @@ export const desk = {
     becomes: "Becomes",
     notWell: "Not well:",
     moreRows: (n: number) => `and ${n} more rows`,
-    tableDo: (n: number) => `Write ${n} records`,
-    tableIn: (n: number) => `${n} records are on this tablet.`,
+    tableDo: (n: number) => (n === 1 ? "Write 1 record" : `Write ${n} records`),
+    tableIn: (n: number) => (n === 1 ? "1 record is on this tablet." : `${n} records are on this tablet.`),
     reason: (file: string, line: number) => `from table ${file}, line ${line}`,
   },
   report: {
@@ -334,7 +334,12 @@ export const desk = {
     by: (name: string, device: string, at: string) => `Made by ${name} on ${device}, ${at}.`,
     knownAsOf: (at: string) => `What others wrote is known as of ${at}.`,
     knownNever: "This tablet has never exchanged: what others wrote is not in it.",
-    unsent: (n: number) => `${n} entries are only on this tablet yet.`,
+    unsent: (n: number) =>
+      n === 1 ? "1 entry is only on this tablet yet." : `${n} entries are only on this tablet yet.`,
+    review: (urgent: number, other: number) =>
+      urgent + other === 0
+        ? "Nothing waits for review."
+        : `To be reviewed: ${urgent} urgent, ${other} other.`,
     dayOf: (area: string, day: string) => `Day ${day}: ${area}`,
     attention: "Needs attention",
     attentionOfAll: "Of all areas.",
@@ -354,7 +359,7 @@ export const desk = {
     doses: "Doses",
     noDoses: "No dose was due and none is recorded.",
     dueAt: "Due at",
-    besideOrder: (at: string) => `${at}, beside the order`,
+    besideOrder: (at: string) => `${at}, further entry`,
     order: "Order",
     at: "At",
     byWhom: "By",

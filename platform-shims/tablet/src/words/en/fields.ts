@@ -299,7 +299,6 @@ export const typing = {
   notFound: (text: string, kind: string) => `Nothing here of the kind ${kind} is called “${text}”.`,
   severalFound: (text: string, kind: string) => `“${text}” could be several: ${kind}. Use the id.`,
   needs: (field: string) => `The unit depends on: ${field}. Give that first.`,
-  notTyped: "This cannot be typed in.",
   newerKind: (number: number) => `Kind ${number} of a newer release`,
   newerValue: (number: number) => `value ${number} of a newer release`,
   newerBytes: (size: number) => `${size} bytes of a newer release`,

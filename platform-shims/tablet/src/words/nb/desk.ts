@@ -18,7 +18,7 @@ export const desk: typeof english = {
   },
   cautions: {
     order:
-      "En ordinasjon er veterinærens. Skriv av preparat, styrke, dose, vei og klokkeslett ord for ord, og få det lest tilbake. Appen tar vare på ordinasjonen; den foreslår verken legemiddel eller dose.",
+      "En ordinasjon er veterinærens. Skriv av preparat, styrke, dose, vei og klokkeslett ord for ord, og få det lest tilbake. Oppgi dosen på nøyaktig én måte. Appen tar vare på ordinasjonen; den foreslår verken legemiddel eller dose.",
     plan: "En plan godkjennes av veterinæren eller kuratoren som har ansvar for kosten. En endring av linjer eller dager tar bort godkjenningen til den gis på nytt.",
     water:
       "Grenser er rader folk skriver, med kilde. Stedets egne grenser og lokale regler gjelder; all dosering av kjemikalier er for veterinæren og den som leder vannkvaliteten.",
@@ -290,8 +290,8 @@ export const desk: typeof english = {
     bundleWould: (all, fresh) =>
       `${all} endringer i filen, ${fresh} ville være nye her. Ingenting er skrevet ennå.`,
     bundleTaken: (all, fresh) => `${all} endringer i filen, ${fresh} var nye og er her nå.`,
-    bundleDo: (n) => `Ta inn ${n} endringer`,
-    bundleIn: (n) => `${n} endringer er tatt inn.`,
+    bundleDo: (n) => (n === 1 ? "Ta inn 1 endring" : `Ta inn ${n} endringer`),
+    bundleIn: (n) => (n === 1 ? "1 endring er tatt inn." : `${n} endringer er tatt inn.`),
     refused: (n) => `Ikke tatt inn: ${n}`,
     refusal: (log, seq) => `Logg ${log} ved ${seq}:`,
     tableHelp:
@@ -322,8 +322,9 @@ export const desk: typeof english = {
     becomes: "Blir",
     notWell: "Ikke i orden:",
     moreRows: (n) => `og ${n} rader til`,
-    tableDo: (n) => `Skriv ${n} oppføringer`,
-    tableIn: (n) => `${n} oppføringer er på dette nettbrettet.`,
+    tableDo: (n) => (n === 1 ? "Skriv 1 oppføring" : `Skriv ${n} oppføringer`),
+    tableIn: (n) =>
+      n === 1 ? "1 oppføring er på dette nettbrettet." : `${n} oppføringer er på dette nettbrettet.`,
     reason: (file, line) => `fra tabell ${file}, linje ${line}`,
   },
   report: {
@@ -336,7 +337,14 @@ export const desk: typeof english = {
     by: (name, device, at) => `Laget av ${name} på ${device}, ${at}.`,
     knownAsOf: (at) => `Det andre har skrevet, er kjent per ${at}.`,
     knownNever: "Dette nettbrettet har aldri utvekslet: det andre har skrevet er ikke med.",
-    unsent: (n) => `${n} oppføringer er ennå bare på dette nettbrettet.`,
+    unsent: (n) =>
+      n === 1
+        ? "1 oppføring er ennå bare på dette nettbrettet."
+        : `${n} oppføringer er ennå bare på dette nettbrettet.`,
+    review: (urgent, other) =>
+      urgent + other === 0
+        ? "Ingenting venter på gjennomgang."
+        : `Til gjennomgang: ${urgent} haster, ${other} andre.`,
     dayOf: (area, day) => `Dagen ${day}: ${area}`,
     attention: "Trenger oppmerksomhet",
     attentionOfAll: "For alle områder.",
@@ -356,7 +364,7 @@ export const desk: typeof english = {
     doses: "Doser",
     noDoses: "Ingen dose skulle gis, og ingen er registrert.",
     dueAt: "Skulle gis",
-    besideOrder: (at) => `${at}, utenom ordinasjonen`,
+    besideOrder: (at) => `${at}, enda en oppføring`,
     order: "Ordinasjon",
     at: "Klokken",
     byWhom: "Av",
@@ -385,7 +393,7 @@ export const desk: typeof english = {
   },
   attention: {
     notEating: "spiste ingenting på over 24 timer selv om fôr ble tilbudt",
-    notFed: "ingen måltid er registrert på over 24 timer selv om et var planlagt",
+    notFed: "ikke noe måltid er registrert på over 24 timer selv om et var planlagt",
     doseOutsideOrder: "en dose kom for tidlig eller over ordinasjonens dagsmaksimum",
     doseUnknown: "ingen vet om, eller hvor mye av, en dose gikk inn",
     doseMissed: "en dose er ikke registrert, og tiden for den neste er kommet",

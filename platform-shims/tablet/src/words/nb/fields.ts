@@ -303,7 +303,6 @@ export const typing: typeof englishTyping = {
   notFound: (text, kind) => `Ingenting her av slaget ${kind} heter «${text}».`,
   severalFound: (text, kind) => `«${text}» kan være flere: ${kind}. Bruk id-en.`,
   needs: (field) => `Enheten kommer an på: ${field}. Oppgi det først.`,
-  notTyped: "Dette kan ikke skrives inn.",
   newerKind: (number) => `Slag ${number} fra en nyere utgave`,
   newerValue: (number) => `verdi ${number} fra en nyere utgave`,
   newerBytes: (size) => `${size} byte fra en nyere utgave`,
