@@ -165,7 +165,9 @@ export function Control({ animal, name, days }: { animal: RecordRef; name: strin
         series={means.series}
         table={{ head: text.head, rows: reply.points.map(rowOf), figures: [1, 2, 3, 4, 5] }}
       >
-        <Chart label={text.title(name)} at={at} drawing={means} say={(index) => say(reply.points[index])} />
+        {reply.daysComplete > 0 && (
+          <Chart label={text.title(name)} at={at} drawing={means} say={(index) => say(reply.points[index])} />
+        )}
         <p>
           {reply.usualPlanMg === undefined
             ? text.judgedByEaten

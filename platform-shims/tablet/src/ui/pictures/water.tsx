@@ -15,7 +15,7 @@ import type { Drawing } from "./drawing";
 import { Picture } from "./picture";
 import { type Days, useDays } from "./span";
 import { Derived } from "./water_derived";
-import { judgementWords, parameterWords, readingWords, waterUnit } from "./water_words";
+import { axisUnit, judgementWords, parameterWords, readingWords } from "./water_words";
 
 const text = words.pictures.water;
 const dayMs = 24 * 60 * 60 * 1000;
@@ -37,7 +37,10 @@ function limitOf(point: WaterPoint, limits: Limits): WaterLimit | undefined {
 }
 
 function drawingOf(points: WaterPoint[], limits: Limits): Drawing {
-  const unit = waterUnit(points[0]?.parameter ?? 0);
+  const unit = axisUnit(
+    points[0]?.parameter ?? 0,
+    points.map(({ value }) => value),
+  );
   const scaled = (value: bigint | undefined) => (value === undefined ? null : Number(value) / unit.per);
   const judged = (is: (point: WaterPoint) => boolean) =>
     points.map((point) => (is(point) ? scaled(point.value) : null));
