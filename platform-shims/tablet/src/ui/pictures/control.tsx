@@ -27,7 +27,7 @@ function meanDrawing(points: ChartPoint[]): Drawing {
     bands: [[0, 1]],
     series: [
       { label: text.high, values: points.map((p) => unit.of(p.highMg)), colour: "done", stroke: "dashed" },
-      { label: text.low, values: points.map((p) => unit.of(p.lowMg)), colour: "done", stroke: "dashed" },
+      { label: text.low, values: points.map((p) => unit.of(p.lowMg)), colour: "done", stroke: "dotted" },
       { label: text.mean, values: points.map((p) => unit.of(p.ewmaMg)), colour: "water", stroke: "full" },
       {
         label: text.judged,
