@@ -1,6 +1,12 @@
 // Records as screens hold them: the view the core gives, with its fields read.
-import { type DescMessage, fromBinary, type MessageInitShape, type MessageShape } from "@bufbuild/protobuf";
-import type { RecordRef } from "../proto/change_pb";
+import {
+  create,
+  type DescMessage,
+  fromBinary,
+  type MessageInitShape,
+  type MessageShape,
+} from "@bufbuild/protobuf";
+import { type RecordRef, RecordRefSchema } from "../proto/change_pb";
 import type { RecordView } from "../proto/reading_pb";
 import type { ListCallSchema } from "../proto/reading_pb";
 import type { Client } from "./client";
@@ -17,6 +23,14 @@ export function sameRecord(a: RecordRef | undefined, b: RecordRef | undefined): 
 }
 export function recordKey(record: RecordRef): string {
   return `${record.log.toString(16)}-${record.seq}`;
+}
+
+// The record a key was made of; null when it is none.
+export function recordOf(key: string): RecordRef | null {
+  const match = /^([0-9a-f]+)-(\d+)$/.exec(key);
+  return match
+    ? create(RecordRefSchema, { log: BigInt(`0x${match[1] ?? "0"}`), seq: Number(match[2]) })
+    : null;
 }
 
 // All records of a kind that are in account, page after page.

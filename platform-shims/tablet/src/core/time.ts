@@ -62,6 +62,21 @@ export class Zone {
       .filter((at) => this.day(at) === day && this.minute(at) === minute);
     return fits.length === 0 ? null : Math.min(...fits);
   }
+  // The clock there, 08:35.
+  clockAt(atMs: number): string {
+    return clock(this.minute(atMs));
+  }
+
+  // A moment as people read it there: 25 Nov, 08:35.
+  momentText(atMs: number, language: string): string {
+    return new Intl.DateTimeFormat(language, {
+      timeZone: this.name,
+      day: "numeric",
+      month: "short",
+      hour: "2-digit",
+      minute: "2-digit",
+    }).format(atMs);
+  }
 
   // The offsets in force from the day before to the day after, as calls want them. Zones change on the hour or on its
   // quarters.
@@ -96,4 +111,20 @@ export function dayText(day: number): string {
 export function dayOf(text: string): number | null {
   const ms = /^\d{4}-\d{2}-\d{2}$/.test(text) ? Date.parse(`${text}T00:00:00Z`) : NaN;
   return Number.isNaN(ms) ? null : ms / dayMs;
+}
+
+// What a clock input gives; null when it is none.
+export function minuteOf(text: string): number | null {
+  const match = /^(\d{2}):(\d{2})/.exec(text);
+  return match ? Number(match[1]) * 60 + Number(match[2]) : null;
+}
+
+// A day as people say it: Thursday 26 November.
+export function dayWords(day: number, language: string): string {
+  return new Intl.DateTimeFormat(language, {
+    timeZone: "UTC",
+    weekday: "long",
+    day: "numeric",
+    month: "long",
+  }).format(day * dayMs);
 }

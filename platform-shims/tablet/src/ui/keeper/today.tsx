@@ -1,134 +1,174 @@
-// What is due today, pool by pool, and how it stands by what is known here.
+// What is due today, by area and pool, and how it stands by what is known here.
 import { useState } from "preact/hooks";
-import { clock } from "../../core/time";
-import { mass } from "../../core/amounts";
+import type { Client } from "../../core/client";
+import { kind } from "../../core/kinds";
+import { listAll, recordKey } from "../../core/records";
+import { dayWords } from "../../core/time";
+import type { RecordRef } from "../../proto/change_pb";
+import { PortionSchema } from "../../proto/events_pb";
 import { type DueItem, DueKind, DueState } from "../../proto/husbandry_pb";
-import { age, words } from "../../words/words";
-import type { Place } from "../place";
+import { words } from "../../words/words";
 import { useAnswer, useShared } from "../state";
+import { DueLine } from "./due_item";
+import { Known } from "./known";
+import { useMinute } from "./minute";
+import { Urgent } from "./urgent";
 
-const stateWord: Record<DueState, string> = {
-  [DueState.UNSPECIFIED]: "",
-  [DueState.UPCOMING]: words.due.upcoming,
-  [DueState.DUE]: words.due.due,
-  [DueState.LATE]: words.due.late,
-  [DueState.MISSED]: words.due.missed,
-  [DueState.DONE]: words.due.done,
-  [DueState.NOT_KNOWN]: words.due.notKnown,
-};
-const stateClass: Record<DueState, string> = {
-  [DueState.UNSPECIFIED]: "",
-  [DueState.UPCOMING]: "upcoming",
-  [DueState.DUE]: "due",
-  [DueState.LATE]: "late",
-  [DueState.MISSED]: "missed",
-  [DueState.DONE]: "done",
-  [DueState.NOT_KNOWN]: "not-known",
-};
-const kindWord: Record<DueKind, string> = {
-  [DueKind.UNSPECIFIED]: "",
-  [DueKind.MEAL]: words.kinds.meal,
-  [DueKind.DOSE]: words.kinds.dose,
-  [DueKind.ENRICHMENT]: words.kinds.enrichment,
-  [DueKind.MEASURE]: words.kinds.measure,
-  [DueKind.WATER]: words.kinds.water,
-  [DueKind.INSPECTION]: words.kinds.inspection,
-};
+const k = words.keeper.today;
 
-// Where a tap leads; nowhere for what has no screen yet.
-function placeOf(item: DueItem): Place | null {
-  const isDone = item.state === DueState.DONE;
-  if (item.dueKind === DueKind.MEAL) return { at: isDone ? "left" : "meal", item };
-  if (item.dueKind === DueKind.DOSE) return { at: "dose", item };
-  return null;
+type Filter = "due" | "late" | "unknown" | "done";
+const filters: [Filter, string, DueState[]][] = [
+  ["due", k.dueNow, [DueState.DUE]],
+  ["late", k.late, [DueState.LATE, DueState.MISSED]],
+  ["unknown", words.due.notKnown, [DueState.NOT_KNOWN]],
+  ["done", words.due.done, [DueState.DONE]],
+];
+
+// Meals that were given today and have a portion of which nobody has weighed what came back.
+async function unweighedMeals(client: Client, items: DueItem[]): Promise<RecordRef[]> {
+  const meals = items.flatMap((item) => (item.dueKind === DueKind.MEAL && item.doneBy ? [item.doneBy] : []));
+  const open = await Promise.all(
+    meals.map(async (meal) => {
+      const portions = await listAll(client, kind.portion, PortionSchema, { subject: meal });
+      return portions.some(({ fields }) => fields.leftMg === undefined);
+    }),
+  );
+  return meals.filter((_, index) => open[index]);
 }
 
-function Item({ item }: { item: DueItem }) {
+function Pool({ name, items, unweighed }: { name: string; items: DueItem[]; unweighed: RecordRef[] }) {
   const { go } = useShared();
-  const place = placeOf(item);
-  const line = (
-    <>
-      <span class="slot">{item.slotMin === undefined ? words.anyTime : clock(item.slotMin)}</span>
-      <span class="what">
-        <strong>{item.subjectName}</strong> {kindWord[item.dueKind]} {item.what}
-        {item.plannedMg === undefined ? "" : ` · ${words.planned(mass(item.plannedMg, words.language))}`}
-      </span>
-      <span class={`state ${stateClass[item.state]}`}>{stateWord[item.state]}</span>
-    </>
-  );
+  const animals = new Map<string, DueItem>();
+  let water: DueItem | undefined;
+  for (const item of items) {
+    if (!item.subject) continue;
+    if (item.dueKind === DueKind.WATER) water ??= item;
+    else if (item.dueKind !== DueKind.INSPECTION) animals.set(recordKey(item.subject), item);
+  }
   return (
-    <li>
-      {place ? (
-        <button type="button" class="item" onClick={() => go(place)}>
-          {line}
-        </button>
-      ) : (
-        <div class="item">{line}</div>
-      )}
-    </li>
+    <section class="pool">
+      <h4>{name}</h4>
+      <ul>
+        {items.map((item, index) => (
+          <DueLine key={index} item={item} unweighed={unweighed} />
+        ))}
+      </ul>
+      <div class="row quick">
+        {[...animals].map(([key, { subject, subjectName }]) => (
+          <button
+            type="button"
+            class="quiet"
+            key={key}
+            onClick={() => subject && go({ at: "animal", animal: { record: subject, name: subjectName } })}
+          >
+            {k.moreOf(subjectName)}
+          </button>
+        ))}
+        {water && (
+          <button
+            type="button"
+            class="quiet"
+            aria-label={k.waterOf(name)}
+            onClick={() => water.subject && go({ at: "water", pool: { record: water.subject, name } })}
+          >
+            {words.kinds.water}
+          </button>
+        )}
+      </div>
+    </section>
+  );
+}
+
+// Enrichers have no pool of their own.
+function placeName(item: DueItem): string {
+  return item.dueKind === DueKind.INSPECTION ? k.enrichers : item.poolName || item.subjectName;
+}
+
+function grouped(items: DueItem[], name: (item: DueItem) => string): [string, DueItem[]][] {
+  const groups = new Map<string, DueItem[]>();
+  for (const item of items) groups.set(name(item), [...(groups.get(name(item)) ?? []), item]);
+  // What has no name comes last.
+  return [...groups].sort(
+    ([a], [b]) => Number(a === "") - Number(b === "") || a.localeCompare(b, words.language),
   );
 }
 
 export function Today() {
-  const { client, zone, go } = useShared();
+  const { client, zone, status, go } = useShared();
   const [area, setArea] = useState("");
+  const [filter, setFilter] = useState<Filter | null>(null);
+  const minute = useMinute();
   const day = zone.day(Date.now());
   const { answer: round, failure } = useAnswer(
     () => client.ask({ case: "round", value: { day, zone: zone.offsets(day) } }, "round"),
-    [client, day],
+    [client, day, minute],
+  );
+  const { answer: unweighed } = useAnswer(
+    async () => (round ? unweighedMeals(client, round.items) : []),
+    [client, round],
   );
   if (failure !== "") return <p class="failure">{failure}</p>;
   if (!round) return <p>{words.loading}</p>;
 
   const areas = [...new Set(round.items.map((item) => item.area).filter((name) => name !== ""))].sort();
-  const shown = round.items.filter((item) => area === "" || item.area === area);
-  const pools = new Map<string, DueItem[]>();
-  for (const item of shown)
-    pools.set(item.poolName || item.subjectName, [
-      ...(pools.get(item.poolName || item.subjectName) ?? []),
-      item,
-    ]);
-  const animals = new Map(
-    shown.filter((item) => item.dueKind === DueKind.MEAL).map((item) => [item.subjectName, item]),
-  );
+  const here = round.items.filter((item) => area === "" || item.area === area);
+  const states = filters.find(([name]) => name === filter)?.[2];
+  const shown = here.filter((item) => !states || states.includes(item.state));
+  const count = (of: DueState[]) => here.filter((item) => of.includes(item.state)).length;
   return (
-    <main>
-      <nav class="areas" aria-label={words.allAreas}>
-        {["", ...areas].map((name) => (
+    <main class="keeper today">
+      <h2>{dayWords(day, words.language)}</h2>
+      {status.reviewUrgent > 0 && <Urgent />}
+      {areas.length > 1 && (
+        <nav class="areas" aria-label={words.allAreas}>
+          {["", ...areas].map((name) => (
+            <button
+              type="button"
+              key={name}
+              class={name === area ? "chosen" : "quiet"}
+              aria-pressed={name === area}
+              onClick={() => setArea(name)}
+            >
+              {name === "" ? words.allAreas : name}
+            </button>
+          ))}
+        </nav>
+      )}
+      <div class="counts" role="group" aria-label={k.counts}>
+        {filters.map(([name, title, of]) => (
           <button
             type="button"
             key={name}
-            class={name === area ? "chosen" : "quiet"}
-            aria-pressed={name === area}
-            onClick={() => setArea(name)}
+            class={`count ${name} ${filter === name ? "chosen" : "quiet"}`}
+            aria-pressed={filter === name}
+            onClick={() => setFilter(filter === name ? null : name)}
           >
-            {name === "" ? words.allAreas : name}
+            <span class="number">{name === "done" ? k.doneOf(count(of), here.length) : count(of)}</span>
+            {title}
           </button>
         ))}
-      </nav>
-      <p class="known">
-        {round.knownAsOfMs === 0n
-          ? words.knownNever
-          : words.known(age(Number(round.nowMs - round.knownAsOfMs)))}
-      </p>
-      {shown.length === 0 && <p>{words.nothingDue}</p>}
-      {[...pools].map(([pool, items]) => (
-        <section key={pool} class="pool">
-          <h2>{pool}</h2>
-          <ul>
-            {items.map((item, index) => (
-              <Item key={index} item={item} />
+      </div>
+      <Known knownAsOfMs={round.knownAsOfMs} />
+      {here.length === 0 && <p>{words.nothingDue}</p>}
+      {here.length > 0 && shown.length === 0 && <p>{k.nothingOfThese}</p>}
+      <div class="pools">
+        {grouped(shown, (item) => item.area).map(([areaName, ofArea]) => (
+          <section key={areaName}>
+            <h3>{areaName === "" ? k.everywhere : areaName}</h3>
+            {grouped(ofArea, placeName).map(([pool, items]) => (
+              <Pool key={pool} name={pool} items={items} unweighed={unweighed ?? []} />
             ))}
-          </ul>
-        </section>
-      ))}
-      <section class="row">
-        {[...animals].map(([name, item]) => (
-          <button type="button" class="quiet" key={name} onClick={() => go({ at: "seen", item })}>
-            {words.seenTitle(name)}
-          </button>
+          </section>
         ))}
-      </section>
+      </div>
+      <div class="row quick">
+        <button type="button" class="quiet" onClick={() => go({ at: "beings" })}>
+          {k.unplanned}
+        </button>
+        <button type="button" class="quiet" onClick={() => go({ at: "hygiene", area })}>
+          {k.hygiene}
+        </button>
+      </div>
     </main>
   );
 }

@@ -1,0 +1,34 @@
+// What the guard of doses says, and what can become of a dose, in words.
+import { Outcome } from "../../proto/events_pb";
+import { type DoseFinding, DoseRule } from "../../proto/husbandry_pb";
+import { words } from "../../words/words";
+
+const findingText: Partial<Record<DoseRule, string>> = {
+  [DoseRule.SAME_SLOT]: words.findings.sameSlot,
+  [DoseRule.TOO_SOON]: words.findings.tooSoon,
+  [DoseRule.DAILY_MAX]: words.findings.dailyMax,
+  [DoseRule.EARLY]: words.findings.early,
+  [DoseRule.LATE]: words.findings.late,
+  [DoseRule.MASS_OLD]: words.findings.massOld,
+  [DoseRule.MASS_MISSING]: words.findings.massMissing,
+  [DoseRule.OUTSIDE_ORDER]: words.findings.outsideOrder,
+  [DoseRule.UNKNOWN_AMOUNT]: words.findings.unknownAmount,
+  [DoseRule.NOT_IN_ACCOUNT]: words.findings.notInAccount,
+  [DoseRule.WITNESS]: words.findings.witness,
+};
+export const textOfFinding = (finding: DoseFinding) => findingText[finding.rule] ?? words.findings.other;
+
+const outcomeText: Record<Outcome, string> = {
+  [Outcome.UNSPECIFIED]: "",
+  [Outcome.GIVEN]: words.outcome.given,
+  [Outcome.PART]: words.keeper.dose.part,
+  [Outcome.REFUSED]: words.outcome.refused,
+  [Outcome.HELD]: words.outcome.held,
+  [Outcome.LOST]: words.outcome.lost,
+  [Outcome.UNKNOWN]: words.outcome.unknown,
+};
+export const textOfOutcome = (outcome: Outcome) =>
+  (outcomeText as Partial<Record<number, string>>)[outcome] ?? words.keeper.newer;
+
+// Whether something went into the animal.
+export const goesIn = (outcome: Outcome | null) => outcome === Outcome.GIVEN || outcome === Outcome.PART;
