@@ -137,6 +137,16 @@ await play(options(), async (world) => {
     expect("officer", people);
   });
 
+  await step("the_rules_for_signing_in_are_the_facilitys_record", async () => {
+    await page.getByRole("button", { name: "30 minutes" }).click();
+    await page.getByLabel("Why (stands in the record)").fill("long rounds");
+    await page.getByRole("button", { name: "Save", exact: true }).click();
+    await page.getByText("The rules are changed").waitFor();
+    await exchange();
+    admin("exchange");
+    expect('"lock_after_min":30', admin("list", "facility", "--json").replaceAll(" ", ""));
+  });
+
   await step("the_lock_asks_for_the_new_pin", async () => {
     await page.getByRole("button", { name: /Lock$/ }).click();
     await world.signIn(page, "Runa Dahl", "4711");

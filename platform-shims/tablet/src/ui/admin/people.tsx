@@ -6,6 +6,7 @@ import { PersonSchema } from "../../proto/roster_pb";
 import { words } from "../../words/words";
 import { useAnswer, useShared } from "../state";
 import { roleWords } from "./roles";
+import { SignInRules } from "./sign_in_rules";
 
 const text = words.admin.people;
 
@@ -46,6 +47,7 @@ export function PeopleList() {
           ))}
         </ul>
       </section>
+      <SignInRules />
     </main>
   );
 }

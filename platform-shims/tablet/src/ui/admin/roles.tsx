@@ -1,4 +1,5 @@
 // A person's roles, each on or off, with what it allows.
+import { enumWord } from "../../core/field_words";
 import { Role } from "../../proto/roster_pb";
 import { words } from "../../words/words";
 
@@ -6,7 +7,7 @@ const text = words.admin.people;
 const roles = [Role.KEEPER, Role.VET, Role.CURATOR, Role.OFFICER, Role.ADMIN];
 
 export function roleWords(role: Role): string {
-  return (text.roles as Partial<Record<number, string>>)[role] ?? words.typing.newerValue(role);
+  return enumWord("Role", Role[role], role);
 }
 
 export function Roles({ value, onValue }: { value: Role[]; onValue: (roles: Role[]) => void }) {

@@ -13,7 +13,7 @@ const text = words.help.walk;
 interface Step {
   title: string;
   says: string[];
-  at: Place["at"] | "prep"; // A screen of the menu.
+  at: Place["at"]; // A screen of the menu.
 }
 const steps: Step[] = [
   { ...text.today, at: "today" },

@@ -3,6 +3,9 @@ import type { RecordRef } from "../../proto/change_pb";
 import type { BodyPoint, BodyReply } from "../../proto/husbandry_pb";
 import { Quantity } from "../../proto/plans_pb";
 import { dayWords } from "../../core/dates";
+import { enumWord } from "../../core/field_words";
+import { unitOfQuantity } from "../../core/fields";
+import { writeQuantity } from "../../core/units";
 import { words } from "../../words/words";
 import { useAnswer, useShared } from "../state";
 import { Chart } from "./chart";
@@ -12,23 +15,6 @@ import { Picture } from "./picture";
 import type { Days } from "./span";
 
 const text = words.pictures.body;
-
-export function measureWords(quantity: Quantity, value: bigint): string {
-  switch (quantity) {
-    case Quantity.MASS:
-      return massWords(value);
-    case Quantity.LENGTH_STRAIGHT:
-    case Quantity.LENGTH_CURVED:
-    case Quantity.GIRTH:
-      return `${number(Number(value) / 10_000, 1)} cm`;
-    case Quantity.CONDITION_SCORE:
-      return number(Number(value) / 1000, 3);
-    case Quantity.BODY_TEMPERATURE:
-      return `${number(Number(value) / 1000, 1)} °C`;
-    case Quantity.UNSPECIFIED:
-      return String(value);
-  }
-}
 
 function drawingOf(masses: BodyPoint[]): Drawing {
   const unit = massUnit(masses.map(({ value }) => value));
@@ -106,8 +92,8 @@ export function Body({ animal, name, days }: { animal: RecordRef; name: string; 
                 head: text.head,
                 rows: reply.points.map((point) => [
                   dayWords(point.day, words.language),
-                  text.quantities[point.quantity],
-                  measureWords(point.quantity, point.value),
+                  enumWord("Quantity", Quantity[point.quantity], point.quantity),
+                  writeQuantity(unitOfQuantity(point.quantity), point.value),
                   point.method,
                   point.disagrees ? text.disagrees : "",
                 ]),

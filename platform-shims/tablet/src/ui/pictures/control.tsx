@@ -27,7 +27,7 @@ function meanDrawing(points: ChartPoint[]): Drawing {
     bands: [[0, 1]],
     series: [
       { label: text.high, values: points.map((p) => unit.of(p.highMg)), colour: "done", stroke: "dashed" },
-      { label: text.low, values: points.map((p) => unit.of(p.lowMg)), colour: "done", stroke: "dashed" },
+      { label: text.low, values: points.map((p) => unit.of(p.lowMg)), colour: "done", stroke: "dotted" },
       { label: text.mean, values: points.map((p) => unit.of(p.ewmaMg)), colour: "water", stroke: "full" },
       {
         label: text.judged,
@@ -165,7 +165,9 @@ export function Control({ animal, name, days }: { animal: RecordRef; name: strin
         series={means.series}
         table={{ head: text.head, rows: reply.points.map(rowOf), figures: [1, 2, 3, 4, 5] }}
       >
-        <Chart label={text.title(name)} at={at} drawing={means} say={(index) => say(reply.points[index])} />
+        {reply.daysComplete > 0 && (
+          <Chart label={text.title(name)} at={at} drawing={means} say={(index) => say(reply.points[index])} />
+        )}
         <p>
           {reply.usualPlanMg === undefined
             ? text.judgedByEaten

@@ -1,4 +1,5 @@
 // A pool's water: each property over time with its limits as a band, what the readings tell together, and what is overdue.
+import { useMemo } from "preact/hooks";
 import type { RecordRef } from "../../proto/change_pb";
 import { Judgement, type WaterPoint, type WaterReply } from "../../proto/husbandry_pb";
 import { type WaterLimit, WaterLimitSchema } from "../../proto/plans_pb";
@@ -11,11 +12,11 @@ import { age, words } from "../../words/words";
 import { useAnswer, useShared } from "../state";
 import { Chart } from "./chart";
 import { Chooser, useChosen } from "./chooser";
-import type { Drawing } from "./drawing";
+import type { Drawing, Series } from "./drawing";
 import { Picture } from "./picture";
 import { type Days, useDays } from "./span";
 import { Derived } from "./water_derived";
-import { judgementWords, parameterWords, readingWords, waterUnit } from "./water_words";
+import { axisUnit, judgementWords, parameterWords, readingWords } from "./water_words";
 
 const text = words.pictures.water;
 const dayMs = 24 * 60 * 60 * 1000;
@@ -37,7 +38,10 @@ function limitOf(point: WaterPoint, limits: Limits): WaterLimit | undefined {
 }
 
 function drawingOf(points: WaterPoint[], limits: Limits): Drawing {
-  const unit = waterUnit(points[0]?.parameter ?? 0);
+  const unit = axisUnit(
+    points[0]?.parameter ?? 0,
+    points.map(({ value }) => value),
+  );
   const scaled = (value: bigint | undefined) => (value === undefined ? null : Number(value) / unit.per);
   const judged = (is: (point: WaterPoint) => boolean) =>
     points.map((point) => (is(point) ? scaled(point.value) : null));
@@ -45,37 +49,39 @@ function drawingOf(points: WaterPoint[], limits: Limits): Drawing {
     judgement === Judgement.ABOVE || judgement === Judgement.BELOW;
   const highs = points.map((point) => scaled(limitOf(point, limits)?.high));
   const lows = points.map((point) => scaled(limitOf(point, limits)?.low));
+  const series: Series[] = [
+    { label: text.highest, values: highs, colour: "done", stroke: "dashed" },
+    { label: text.lowest, values: lows, colour: "done", stroke: "dotted" },
+    { label: text.reading, values: points.map((p) => scaled(p.value)), colour: "water", stroke: "full" },
+    {
+      label: text.insideMark,
+      values: judged((p) => !isOutside(p) && !p.disagrees),
+      colour: "water",
+      stroke: "none",
+      mark: "dot",
+    },
+    {
+      label: text.outsideMark,
+      values: judged(isOutside),
+      colour: "alarm",
+      stroke: "none",
+      mark: "triangle",
+    },
+    {
+      label: text.disagrees,
+      values: judged((p) => p.disagrees),
+      colour: "amber",
+      stroke: "none",
+      mark: "ring",
+    },
+  ];
   return {
     unit: unit.name,
     digits: unit.digits,
     fromZero: false,
     bands: highs.some((v) => v !== null) && lows.some((v) => v !== null) ? [[0, 1]] : [],
-    series: [
-      { label: text.highest, values: highs, colour: "done", stroke: "dashed" },
-      { label: text.lowest, values: lows, colour: "done", stroke: "dotted" },
-      { label: text.reading, values: points.map((p) => scaled(p.value)), colour: "water", stroke: "full" },
-      {
-        label: text.insideMark,
-        values: judged((p) => !isOutside(p) && !p.disagrees),
-        colour: "water",
-        stroke: "none",
-        mark: "dot",
-      },
-      {
-        label: text.outsideMark,
-        values: judged(isOutside),
-        colour: "alarm",
-        stroke: "none",
-        mark: "triangle",
-      },
-      {
-        label: text.disagrees,
-        values: judged((p) => p.disagrees),
-        colour: "amber",
-        stroke: "none",
-        mark: "ring",
-      },
-    ].filter(({ values }) => values.some((value) => value !== null)) as Drawing["series"],
+    // What no reading has needs no place in the legend.
+    series: series.filter(({ values }) => values.some((value) => value !== null)),
   };
 }
 
@@ -105,7 +111,7 @@ function limitWords(limit: WaterLimit | undefined, point: WaterPoint): string {
 
 function Property({ points, limits, at }: { points: WaterPoint[]; limits: Limits; at: number[] }) {
   const { zone } = useShared();
-  const { answer: drawing } = useAnswer(() => Promise.resolve(drawingOf(points, limits)), [points, limits]);
+  const drawing = useMemo(() => drawingOf(points, limits), [points, limits]);
   const parameter = points[0]?.parameter ?? 0;
   const outside = points.filter(({ judgement }) => judgement > Judgement.INSIDE).length;
   const judged = points.filter(({ judgement }) => judgement !== Judgement.UNSPECIFIED).length;
@@ -114,7 +120,6 @@ function Property({ points, limits, at }: { points: WaterPoint[]; limits: Limits
     point.happenedMs === 0n
       ? dayWords(point.day, words.language)
       : instantWords(point.happenedMs, zone, words.language);
-  if (!drawing) return null;
   return (
     <Picture
       title={title}

@@ -1,4 +1,7 @@
-// What the properties of water are called, and their values in the unit people read, which is not that of the records.
+// What the properties of water are called at the head of a picture, and their values in the unit people read.
+import { enumWord } from "../../core/field_words";
+import { unitOfParameter } from "../../core/fields";
+import { writeQuantity } from "../../core/units";
 import { Derived, Judgement } from "../../proto/husbandry_pb";
 import { Parameter } from "../../proto/plans_pb";
 import { words } from "../../words/words";
@@ -10,26 +13,6 @@ export interface Unit {
   digits: number;
 }
 
-const milligrams = (as: string): Unit => ({ name: `mg/L${as}`, per: 1000, digits: 4 });
-const unitOf: Record<Parameter, Unit> = {
-  [Parameter.UNSPECIFIED]: { name: "", per: 1, digits: 0 },
-  [Parameter.TEMPERATURE]: { name: "°C", per: 1000, digits: 2 },
-  [Parameter.SALINITY]: { name: "psu", per: 1000, digits: 2 },
-  [Parameter.CONDUCTIVITY]: { name: "mS/cm", per: 1000, digits: 3 },
-  [Parameter.PH]: { name: "", per: 1000, digits: 2 },
-  [Parameter.OXYGEN]: milligrams(""),
-  [Parameter.OXYGEN_SATURATION]: { name: "%", per: 10_000, digits: 1 },
-  [Parameter.AMMONIA]: milligrams(" N"),
-  [Parameter.NITRITE]: milligrams(" N"),
-  [Parameter.NITRATE]: milligrams(" N"),
-  [Parameter.CHLORINE_FREE]: milligrams(" Cl₂"),
-  [Parameter.CHLORINE_TOTAL]: milligrams(" Cl₂"),
-  [Parameter.REDOX]: { name: "mV", per: 1, digits: 0 },
-  [Parameter.COLIFORM]: { name: "MPN/100 mL", per: 1, digits: 0 },
-  [Parameter.ALKALINITY]: milligrams(" CaCO₃"),
-  [Parameter.TURBIDITY]: { name: "NTU", per: 1000, digits: 3 },
-  [Parameter.AIR_PRESSURE]: { name: "hPa", per: 100, digits: 1 },
-};
 const derivedUnitOf: Record<Derived, Unit> = {
   [Derived.UNSPECIFIED]: { name: "", per: 1, digits: 0 },
   [Derived.SALINITY]: { name: "psu", per: 1000, digits: 2 },
@@ -40,21 +23,20 @@ const derivedUnitOf: Record<Derived, Unit> = {
   [Derived.COLIFORM_MEAN]: { name: "MPN/100 mL", per: 1000, digits: 1 },
 };
 
-// A newer release may know of more.
-export function waterUnit(parameter: Parameter): Unit {
-  return (unitOf as Partial<Record<number, Unit>>)[parameter] ?? unitOf[Parameter.UNSPECIFIED];
+// One unit for all values of a chart, by the greatest of them.
+export function axisUnit(parameter: Parameter, values: bigint[]): Unit {
+  const unit = unitOfParameter(parameter);
+  const greatest = values.reduce((most, value) => (value > most ? value : most), 0n);
+  const spelling = unit.spellings[unit.printed(greatest)] ?? { text: "", decimals: 0 };
+  return { name: spelling.text, per: 10 ** spelling.decimals, digits: spelling.decimals };
 }
+// As a heading: with a capital, but for pH.
 export function parameterWords(parameter: Parameter): string {
-  return (
-    (words.pictures.parameters as Partial<Record<number, string>>)[parameter] ??
-    words.pictures.newer(parameter)
-  );
-}
-function inUnit(value: bigint, unit: Unit): string {
-  return `${number(Number(value) / unit.per, unit.digits)} ${unit.name}`.trim();
+  const word = enumWord("Parameter", Parameter[parameter], parameter);
+  return parameter === Parameter.PH ? word : word.charAt(0).toLocaleUpperCase(words.language) + word.slice(1);
 }
 export function readingWords(parameter: Parameter, value: bigint): string {
-  return inUnit(value, waterUnit(parameter));
+  return writeQuantity(unitOfParameter(parameter), value);
 }
 export function derivedWords(derived: Derived): string {
   return (
@@ -62,10 +44,9 @@ export function derivedWords(derived: Derived): string {
   );
 }
 export function derivedValue(derived: Derived, value: bigint): string {
-  return inUnit(
-    value,
-    (derivedUnitOf as Partial<Record<number, Unit>>)[derived] ?? derivedUnitOf[Derived.UNSPECIFIED],
-  );
+  const unit =
+    (derivedUnitOf as Partial<Record<number, Unit>>)[derived] ?? derivedUnitOf[Derived.UNSPECIFIED];
+  return `${number(Number(value) / unit.per, unit.digits)} ${unit.name}`.trim();
 }
 export function judgementWords(judgement: Judgement): string {
   switch (judgement) {

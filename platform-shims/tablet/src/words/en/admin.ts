@@ -25,7 +25,6 @@ export const admin = {
     hasPin: "has a PIN",
     noPin: "no PIN yet",
     rolesTitle: "Roles: what they may do",
-    roles: { 1: "keeper", 2: "vet", 3: "curator", 4: "records officer", 5: "admin" },
     roleMeans: {
       0: "",
       1: "logs meals, doses, measures, water, enrichment and training",
@@ -58,6 +57,15 @@ export const admin = {
     given: (name: string) => `${name} has a new PIN.`,
     takeAway: "Take the PIN away",
     taken: (name: string) => `${name} has no PIN any more.`,
+  },
+  signIn: {
+    title: "Rules for signing in",
+    lockHelp:
+      "A tablet locks when nothing was entered for so long; what was typed stays. These rules hold on every device, from its next exchange on.",
+    lock: "Lock after",
+    required:
+      "Nobody writes without a PIN. Give everybody one first: whoever has none can only read from then on.",
+    saved: "The rules are changed; they hold here now, elsewhere with the next exchange.",
   },
   devices: {
     menu: "Devices",
@@ -112,7 +120,7 @@ export const admin = {
     noHub:
       "The hub does not answer, and only the hub can make a code. Nothing was made; try again in its reach.",
     steps:
-      "On the new tablet: read this picture with the camera, or open the address below and type the code.",
+      "On the new tablet, read this picture with the camera: it opens the app there with the code filled in. Give the tablet a name and enrol it.",
     code: "Code",
     left: (clock: string) => `good for ${clock} more`,
     over: "The code is over. Make another one.",

@@ -185,15 +185,6 @@ export const pictures = {
     fulton: (value: string, day: string) =>
       `Condition by mass and straight length on ${day} (Fulton, 100 g/cm³): ${value}.`,
     head: ["Day", "What", "Value", "Method", ""],
-    quantities: {
-      0: "not known",
-      1: "mass",
-      2: "straight length",
-      3: "curved length",
-      4: "girth",
-      5: "condition score",
-      6: "body temperature",
-    },
     caution:
       "Figures are of what was measured and are no diagnosis: the vet judges an animal’s condition. Mind bites when weighing, and lift with two.",
   },
@@ -272,25 +263,6 @@ export const pictures = {
     refused: (what: string, when: string, reason: string) => `No ${what} for ${when}: ${reason}.`,
     caution:
       "Test kits and probes have ranges and drift: calibrate them, and repeat a reading that surprises. A pH is on the NBS scale unless its method says otherwise. Limits are rows people wrote, with their source. What to do, and any dosing of chemicals, is for the vet and whoever leads the water quality; local codes may ask more.",
-  },
-  parameters: {
-    0: "not known",
-    1: "Temperature",
-    2: "Salinity",
-    3: "Conductivity",
-    4: "pH",
-    5: "Oxygen",
-    6: "Oxygen saturation",
-    7: "Ammonia, total",
-    8: "Nitrite",
-    9: "Nitrate",
-    10: "Chlorine, free",
-    11: "Chlorine, total",
-    12: "Redox",
-    13: "Coliforms",
-    14: "Alkalinity",
-    15: "Turbidity",
-    16: "Air pressure",
   },
   derived: {
     0: "not known",

@@ -29,7 +29,6 @@ export const admin: Admin = {
     hasPin: "har PIN",
     noPin: "ingen PIN ennå",
     rolesTitle: "Roller: hva de har lov til",
-    roles: { 1: "dyrepasser", 2: "veterinær", 3: "kurator", 4: "journalansvarlig", 5: "administrator" },
     roleMeans: {
       0: "",
       1: "fører måltider, doser, mål, vann, berikelse og trening",
@@ -63,10 +62,18 @@ export const admin: Admin = {
     takeAway: "Ta bort PIN",
     taken: (name) => `${name} har ikke lenger noen PIN.`,
   },
+  signIn: {
+    title: "Regler for innlogging",
+    lockHelp:
+      "Et nettbrett låses når ingenting er ført så lenge; det som er skrevet blir stående. Reglene gjelder på hver enhet, fra dens neste utveksling.",
+    lock: "Lås etter",
+    required: "Ingen skriver uten PIN. Gi alle en først: den som ikke har noen kan fra da av bare lese.",
+    saved: "Reglene er endret; de gjelder her nå, andre steder ved neste utveksling.",
+  },
   devices: {
     menu: "Enheter",
     title: "Enheter",
-    help: "Alt som kan skrive i disse journalene: nettbrett og pulter. Hver signerer det den skriver med sin egen nøkkel.",
+    help: "Alt som kan skrive i disse journalene: nettbrett og kontormaskiner. Hver signerer det den skriver med sin egen nøkkel.",
     invite: "Slipp inn et nytt nettbrett",
     none: "Ingen enhet er kjent her ennå. Utveksle med huben først.",
     thisOne: "(denne)",
@@ -115,7 +122,8 @@ export const admin: Admin = {
     make: "Lag en kode",
     noHub:
       "Huben svarer ikke, og bare huben kan lage en kode. Ingenting ble laget; prøv igjen innen rekkevidde.",
-    steps: "På det nye nettbrettet: les dette bildet med kameraet, eller åpne adressen under og skriv koden.",
+    steps:
+      "Les dette bildet med kameraet på det nye nettbrettet: det åpner appen der med koden fylt inn. Gi nettbrettet et navn og meld det inn.",
     code: "Kode",
     left: (clock) => `gjelder i ${clock} til`,
     over: "Koden er utløpt. Lag en ny.",
@@ -189,7 +197,7 @@ export const admin: Admin = {
     title: "Bevis",
     verifyTitle: "Er alt slik det ble skrevet?",
     verifyHelp:
-      "Kontrollerer hver endring mot seglet til enheten som skrev den, og hubens kvitteringer. Det kan stoppes; journalene kan brukes imens.",
+      "Kontrollerer hver endring mot seglet til enheten som skrev den, og hubens kvitteringer. Det kan stoppes; journalen kan brukes imens.",
     verifyDo: "Kontroller alle segl",
     progress: (done, all) => `${done} av ${all} endringer kontrollert`,
     stopped: (changes) =>
@@ -231,7 +239,7 @@ export const admin: Admin = {
   closes: {
     title: "Lukkede dager",
     help: "En lukking sier at dagen for et område er fullstendig, og signerer det som er registrert. Ingenting låses; det som kom etterpå vises som rettelse i ettertid.",
-    none: "Ingen dag er lukket i dette tidsrommet. Dager lukkes ved pulten.",
+    none: "Ingen dag er lukket i dette tidsrommet. Dager lukkes på kontoret.",
     by: (who, device, time) => `av ${who} på ${device}, ${time}`,
     counted: (records, changes) => `${records} poster, ${changes} endringer`,
     said: "nevner ingen endringer: det som kom etterpå sees av klokkene",

@@ -52,7 +52,7 @@ export const help: typeof english = {
       ],
     },
     desk: {
-      title: "Pulten",
+      title: "Kontoret",
       says: [
         "Her fører den journalansvarlige nettbrettene sammen, gjør opp det to personer sa ulikt, lukker dagen og holder planer og register i orden.",
         "En feil er ikke noe drama: oppføringer rettes eller strykes med en grunn, og det som sto der før blir i sporet.",
@@ -127,7 +127,7 @@ export const help: typeof english = {
         steps: [
           "Fortsett som alltid. Alt blir tatt vare på på dette nettbrettet og går til huben av seg selv når den er innen rekkevidde.",
           "Det andre skrev imens er ikke her: se før en dose hvor gammel nettbrettets kunnskap er, og spør kollegene.",
-          "Ved dager uten nett: lagre en bunt under «Dette nettbrettet» og les den inn ved pulten.",
+          "Ved dager uten nett: lagre en bunt under «Dette nettbrettet» og les den inn på kontoret.",
         ],
       },
       {

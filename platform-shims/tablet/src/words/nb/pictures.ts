@@ -61,7 +61,7 @@ export const pictures: Pictures = {
     before: "Dagen før",
     after: "Dagen etter",
     nothing:
-      "Ingen dyr er registrert her ennå. En journalansvarlig legger dem inn ved pulten; et nettbrett får dem ved en utveksling.",
+      "Ingen dyr er registrert her ennå. En journalansvarlig legger dem inn på kontoret; et nettbrett får dem ved en utveksling.",
     noArea: "Uten område",
     caption: "Planlagt, tilbudt og spist, etter dyr",
     head: ["Dyr", "Basseng", "Registrert", "Planlagt", "Tilbudt", "Spist", "Av planen", "Kroppsvekt"],
@@ -74,7 +74,7 @@ export const pictures: Pictures = {
     title: "Bilder av et dyr",
     animal: "Dyr",
     heads: (count) => `${count} individer`,
-    none: "Ingen dyr er registrert her ennå. En journalansvarlig legger dem inn ved pulten; et nettbrett får dem ved en utveksling.",
+    none: "Ingen dyr er registrert her ennå. En journalansvarlig legger dem inn på kontoret; et nettbrett får dem ved en utveksling.",
     which: "Hvilket bilde",
     pictures: {
       intake: "Inntak",
@@ -183,15 +183,6 @@ export const pictures: Pictures = {
     growth: (perDay, specific) => `Vekst: ${perDay} om dagen; spesifikk vekstrate ${specific} % om dagen.`,
     fulton: (value, day) => `Kondisjon etter masse og rett lengde ${day} (Fulton, 100 g/cm³): ${value}.`,
     head: ["Dag", "Hva", "Verdi", "Metode", ""],
-    quantities: {
-      0: "ikke kjent",
-      1: "masse",
-      2: "rett lengde",
-      3: "buet lengde",
-      4: "omfang",
-      5: "hold",
-      6: "kroppstemperatur",
-    },
     caution:
       "Tallene er av det som ble målt og er ingen diagnose: veterinæren vurderer et dyrs tilstand. Pass på bitt ved veiing, og løft to sammen.",
   },
@@ -241,7 +232,7 @@ export const pictures: Pictures = {
     title: "Bilder av vannet",
     pool: "Basseng",
     noPools:
-      "Ingen basseng er registrert her ennå. En journalansvarlig legger dem inn ved pulten; et nettbrett får dem ved en utveksling.",
+      "Ingen basseng er registrert her ennå. En journalansvarlig legger dem inn på kontoret; et nettbrett får dem ved en utveksling.",
     nothing:
       "Ingen avlesning er registrert disse dagene. Velg flere dager, eller før avlesninger ved bassenget.",
     overdueTitle: "Avlesninger på overtid",
@@ -271,25 +262,6 @@ export const pictures: Pictures = {
     refused: (what, when, reason) => `Ingen ${what} for ${when}: ${reason}.`,
     caution:
       "Målesett og sonder har måleområder og driver: kalibrer dem, og gjenta en avlesning som overrasker. En pH er på NBS-skalaen om ikke metoden sier noe annet. Grenser er rader som folk har skrevet, med kilde. Hva som skal gjøres, og all dosering av kjemikalier, er for veterinæren og den som leder vannkvaliteten; lokale regler kan kreve mer.",
-  },
-  parameters: {
-    0: "ikke kjent",
-    1: "Temperatur",
-    2: "Salinitet",
-    3: "Ledningsevne",
-    4: "pH",
-    5: "Oksygen",
-    6: "Oksygenmetning",
-    7: "Ammonium og ammoniakk, totalt",
-    8: "Nitritt",
-    9: "Nitrat",
-    10: "Klor, fritt",
-    11: "Klor, totalt",
-    12: "Redoks",
-    13: "Koliforme bakterier",
-    14: "Alkalitet",
-    15: "Turbiditet",
-    16: "Lufttrykk",
   },
   derived: {
     0: "ikke kjent",
