@@ -388,10 +388,18 @@ await play(options(), async (world) => {
     await page.setViewportSize({ width: 820, height: 1180 });
   });
 
-  await step("the_desk_reads_every_entry_as_it_was_made", async () => {
-    await page.getByRole("button", { name: "Exchange", exact: true }).click();
+  // What is here goes to the hub and what the desk has written comes.
+  const meet = async () => {
+    desk("Tove Holm", "exchange");
+    const now = button("Exchange", true);
+    await now.click();
+    await now.waitFor();
     await page.getByText("the hub holds all that was written here").waitFor({ timeout: 20_000 });
     desk("Tove Holm", "exchange");
+  };
+
+  await step("the_desk_reads_every_entry_as_it_was_made", async () => {
+    await meet();
     const portions = listed("portion");
     for (const wanted of ['"offered_mg":1180000', '"left_mg":80500', '"soak_ppm":1120000', '"left_mg":0', '"substituted_mg":300000', '"substituted_by":"energy"', '"offered_mg":60000', '"offered_mg":45000'])
       expect(wanted, portions);
@@ -409,6 +417,61 @@ await play(options(), async (world) => {
     expect('"passed":true', listed("hygiene_check"));
     expect('"thawed_ms"', listed("thaw_batch"));
     expect("digits swapped", desk("Tove Holm", "trail", "--animal", "Sila"));
+  });
+
+  await step("two_people_change_one_entry_and_a_third_value_settles_it", async () => {
+    const { record } = JSON.parse(desk("Tove Holm", "list", "measure", "--json")).records[0];
+    desk("Tove Holm", "correct", record, "value=83kg", "--reason", "read again", "--yes");
+    const change = async (value, reason, settle) => {
+      await menu("Entries");
+      await button(/Sila Measure Mass/).click();
+      await page.getByLabel("Value, kg").fill(value);
+      await page.getByLabel("Why (stands in the record)").fill(reason);
+      if (settle) {
+        await page.getByText("Two people gave it different values").waitFor();
+        await world.look(page, "keeper-disagreement");
+        await button("What I write settles it").click();
+      }
+      await button("Save the change").click();
+      await said("The change is on this tablet.");
+    };
+    await change("82,5", "scale was not level", false);
+    await meet();
+    await meet();
+    await button(/Sila Measure Mass.*two values/).waitFor();
+    await change("82,6", "weighed once more together", true);
+    await meet();
+    expect('"value":82600000', listed("measure"));
+  });
+
+  await step("a_dose_that_two_tablets_gave_stops_whoever_looks_at_the_day", async () => {
+    desk("Ines Vik", "dose", "Kobb", "--slot", "12:30", "--outcome", "given", "--witness", "Jonas Berg", "--yes");
+    await meet();
+    await today();
+    await page.getByText("may have been given twice").waitFor();
+    await world.look(page, "keeper-urgent");
+    await button("Open entry 1").click();
+    await page.getByText("How it came about").waitFor();
+    await button("Back").click();
+  });
+
+  await step("the_day_is_the_same_by_night_and_in_the_second_language", async () => {
+    await page.evaluate(() => {
+      localStorage.setItem("wrackline-language", "nb");
+      localStorage.setItem("wrackline-look", "night");
+    });
+    await page.reload();
+    await world.signIn(page, "Ines Vik");
+    await page.getByRole("button", { name: /gjort/ }).first().waitFor();
+    await world.look(page, "keeper-night-today");
+    await page.getByRole("button", { name: /12:00 Brisk/ }).click();
+    await page.getByLabel("Veid, g").fill("380");
+    await page.getByText("20 g mindre enn planlagt").waitFor();
+    await world.look(page, "keeper-night-meal");
+    await page.getByRole("button", { name: "Tilbake" }).click();
+    await page.getByRole("button", { name: /12:30 Kobb Dose/ }).click();
+    await page.getByText("Etter ordinasjonen er dette 250 mg.").waitFor();
+    await world.look(page, "keeper-night-dose");
   });
 
   await step("no_page_complained", async () => {

@@ -78,6 +78,7 @@ export const keeper = {
     outside: (mass: string) => `beyond the ${mass} the plan allows`,
     food: (mass: string) => `food alone ${mass}`,
     notApproved: "Nobody has approved this plan yet: ask before you feed by it.",
+    givenMeanwhile: "This meal is written down already, by somebody else perhaps. Look before you feed.",
     unweighed: "Not weighed",
     notOnTray: "not on the tray",
     fromBatch: "Out of a thawed batch",

@@ -79,6 +79,7 @@ export const keeper: typeof english = {
     outside: (mass) => `utenfor de ${mass} planen tillater`,
     food: (mass) => `fôret alene ${mass}`,
     notApproved: "Ingen har godkjent denne planen ennå: spør før du fôrer etter den.",
+    givenMeanwhile: "Dette måltidet er allerede ført, kanskje av en annen. Se etter før du fôrer.",
     unweighed: "Ikke veid",
     notOnTray: "ikke klargjort",
     fromBatch: "Fra en tint porsjon",
