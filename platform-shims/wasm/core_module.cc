@@ -92,8 +92,12 @@ extern "C" {
 // Of the reply that the last function here has answered with; its bytes are good until the next call.
 EMSCRIPTEN_KEEPALIVE std::size_t wrackline_reply_size() { return module().reply.size(); }
 
-// Opens the records of this browser. kNotFound: there are none yet; enrol, then create.
-EMSCRIPTEN_KEEPALIVE const char* wrackline_open() { return module().keep(Core::open(module().options())); }
+// Opens the records of this browser; nothing is done when they are open. kNotFound: there are none yet; enrol, then create.
+EMSCRIPTEN_KEEPALIVE const char* wrackline_open() {
+  // Two connections to the same handles would each believe to be alone.
+  if (module().core) return module().answer(nullptr);
+  return module().keep(Core::open(module().options()));
+}
 
 // Makes them, from the hub's EnrolReply as it came.
 EMSCRIPTEN_KEEPALIVE const char* wrackline_create(const char* reply, std::size_t size, const char* name, std::size_t name_size) {

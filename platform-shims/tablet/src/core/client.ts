@@ -75,6 +75,17 @@ export class Client {
     answered: Case,
     confirmed?: CallInit["confirmed"],
   ): Promise<Replied<Case>> {
+    const part = await this.look(what, answered, confirmed);
+    this.owner.tellChanged();
+    return part;
+  }
+
+  // As `write`, of a call that is a writing one and this time only looks: nothing has changed afterwards.
+  async look<Case extends NonNullable<Reply["what"]["case"]>>(
+    what: What,
+    answered: Case,
+    confirmed?: CallInit["confirmed"],
+  ): Promise<Replied<Case>> {
     if (!this.person) throw new CallFailed(errorCode.unauthorized, "");
     const call = create(CallSchema, {
       author: this.person.record,
@@ -82,9 +93,7 @@ export class Client {
       what,
       ...(confirmed ? { confirmed } : {}),
     });
-    const part = this.part(await this.send(call, true), answered);
-    this.owner.tellChanged();
-    return part;
+    return this.part(await this.send(call, true), answered);
   }
 
   private part<Case extends NonNullable<Reply["what"]["case"]>>(reply: Reply, answered: Case): Replied<Case> {

@@ -38,6 +38,7 @@ class Keeper {
     private readonly core: Core,
     private readonly hub: Hub,
   ) {}
+  private isOpen = false;
   private exchanging: Promise<Exchanged> | null = null;
 
   static async load(given: {
@@ -47,7 +48,10 @@ class Keeper {
   }): Promise<Keeper> {
     const shared = new Shared(given.memory);
     const core = await Core.load(await openFiles(), given.publicKey, (text) => shared.sign(text, given.port));
-    return new Keeper(core, new Hub(core));
+    const keeper = new Keeper(core, new Hub(core));
+    // A tab that takes over from another one has asked "start" long ago.
+    keeper.start();
+    return keeper;
   }
 
   async answer(ask: Ask): Promise<unknown> {
@@ -68,7 +72,9 @@ class Keeper {
   }
 
   private start(): Started {
+    if (this.isOpen) return { state: "open" };
     const { failure } = fromBinary(ReplySchema, this.core.open());
+    this.isOpen = !failure;
     if (!failure) return { state: "open" };
     if (failure.code === errorCode.notFound) return { state: "not-enrolled" };
     return { state: "failed", message: failure.message, noPlace: false };
@@ -80,6 +86,7 @@ class Keeper {
       this.core.create(await this.hub.enrol(code, deviceName), deviceName),
     );
     if (failure) throw new CallFailed(failure.code, failure.message);
+    this.isOpen = true;
     return null;
   }
 

@@ -50,10 +50,17 @@ export class Zone {
     return Math.floor(((((atMs + this.offsetMin(atMs) * minuteMs) % dayMs) + dayMs) % dayMs) / minuteMs);
   }
 
-  // The instant at which the clock there shows that minute of that day; of two, the first.
-  instant(day: number, minute: number): number {
-    const local = day * dayMs + minute * minuteMs;
-    return local - this.offsetMin(local - this.offsetMin(local - dayMs) * minuteMs) * minuteMs;
+  // What a clock there shows: 2026-11-24 08:35.
+  text(atMs: number): string {
+    return `${dayText(this.day(atMs))} ${clock(this.minute(atMs))}`;
+  }
+  // The instant of such a text; null when the clocks were put forward over it. Of an hour that comes twice the first is meant.
+  instant(day: number, minute: number): number | null {
+    const utc = day * dayMs + minute * minuteMs;
+    const fits = [utc - dayMs, utc + dayMs]
+      .map((near) => utc - this.offsetMin(near) * minuteMs)
+      .filter((at) => this.day(at) === day && this.minute(at) === minute);
+    return fits.length === 0 ? null : Math.min(...fits);
   }
   // The clock there, 08:35.
   clockAt(atMs: number): string {
@@ -89,6 +96,12 @@ export class Zone {
 
 export function clock(minute: number): string {
   return `${String(Math.floor(minute / 60)).padStart(2, "0")}:${String(minute % 60).padStart(2, "0")}`;
+}
+
+export function clockOf(text: string): number | null {
+  const match = /^(\d{1,2}):(\d{2})$/.exec(text.trim());
+  const minute = match ? Number(match[1]) * 60 + Number(match[2]) : NaN;
+  return match && Number(match[1]) < 24 && Number(match[2]) < 60 ? minute : null;
 }
 
 // A day as the browser's inputs and the trade's forms write it, 2026-04-09, and back; null when it is none.

@@ -7,6 +7,7 @@ import type { Started } from "../core/messages";
 import type { StatusReply } from "../proto/call_pb";
 import { words } from "../words/words";
 import { Enrol } from "./enrol";
+import { Walk } from "./help/walk";
 import { People } from "./people";
 import { Menu } from "./menu";
 import type { Place } from "./place";
@@ -123,6 +124,7 @@ export function App({ client, newVersion }: { client: Client; newVersion: (() =>
       {person && (
         <div hidden={locked}>
           <Menu place={way.place} go={way.go} />
+          <Walk here={way.place} />
           <Screen key={way.depth} place={way.place} leave={way.leave} />
         </div>
       )}

@@ -1,1 +1,1 @@
-export type HelpPlace = { at: "help" };
+export type HelpPlace = { at: "help" } | { at: "help-words" } | { at: "help-when" };

@@ -9,7 +9,12 @@ export function useWhen() {
   const [earlier, setEarlier] = useState<{ day: number; minute: number } | null>(null);
   const now = () => ({ day: zone.day(Date.now()), minute: zone.minute(Date.now()) });
   return {
-    when: (): When => zone.when(earlier ? zone.instant(earlier.day, earlier.minute) : Date.now()),
+    when: (): When => {
+      if (!earlier) return zone.when(Date.now());
+      const { day, minute } = earlier;
+      // A minute that the clocks were put forward over is the one an hour later.
+      return zone.when(zone.instant(day, minute) ?? zone.instant(day, minute + 60) ?? Date.now());
+    },
     field: (
       <div class="when row">
         {earlier ? (

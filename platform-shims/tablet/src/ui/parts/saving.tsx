@@ -53,12 +53,14 @@ export function useSaving(then: () => void) {
         const { records } = await client.write(what, "log", confirmed);
         say({ text: saved, undo: undo(records) });
       }),
-    // Edits and strikes, one after the other.
-    edit: (edits: Extract<What, { case: "edit" | "strike" }>[], saved: string) =>
+    // Edits and other words on records that stand, one after the other.
+    edit: (edits: Extract<What, { case: "edit" | "strike" | "fold" | "accept" }>[], saved: string) =>
       void attempt(async (confirmed) => {
         for (const edit of edits) await client.write(edit, "edit", confirmed);
         say({ text: saved });
       }),
+    // Any other call that writes; it says itself what was kept.
+    run: (write: (confirmed?: Confirmation) => Promise<void>) => void attempt(write),
     fail: setFailure,
     failure:
       failure === "" ? null : (

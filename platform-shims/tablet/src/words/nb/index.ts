@@ -3,9 +3,11 @@ import { admin } from "./admin";
 import { base } from "./base";
 import { desk } from "./desk";
 import { device } from "./device";
-import { fields, kindNames } from "./fields";
+import { enumWords, fields, kindNames, typing, units } from "./fields";
 import { help } from "./help";
 import { keeper } from "./keeper";
 import { pictures } from "./pictures";
 
-export const nb: Words = { ...base, keeper, desk, device, pictures, admin, help, fields, kindNames };
+const ofFields = { fields, kindNames, enumWords, typing, units };
+
+export const nb: Words = { ...base, keeper, desk, device, pictures, admin, help, ...ofFields };

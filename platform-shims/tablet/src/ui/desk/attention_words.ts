@@ -1,0 +1,27 @@
+// What needs attention, in words.
+import { AttentionRule } from "../../proto/husbandry_pb";
+import { words } from "../../words/words";
+
+const { attention } = words.desk;
+const text: Record<AttentionRule, string> = {
+  [AttentionRule.UNSPECIFIED]: "",
+  [AttentionRule.NOT_EATING]: attention.notEating,
+  [AttentionRule.NOT_FED]: attention.notFed,
+  [AttentionRule.DOSE_OUTSIDE_ORDER]: attention.doseOutsideOrder,
+  [AttentionRule.DOSE_UNKNOWN]: attention.doseUnknown,
+  [AttentionRule.DOSE_MISSED]: attention.doseMissed,
+  [AttentionRule.WATER_OUTSIDE]: attention.waterOutside,
+  [AttentionRule.WATER_OVERDUE]: attention.waterOverdue,
+  [AttentionRule.LEFT_ABOVE_OFFERED]: attention.leftAboveOffered,
+  [AttentionRule.OF_STRUCK_ANIMAL]: attention.ofStruckAnimal,
+  [AttentionRule.THAW_PAST]: attention.thawPast,
+  [AttentionRule.LOT_PAST]: attention.lotPast,
+  [AttentionRule.PLAN_NOT_APPROVED]: attention.planNotApproved,
+  [AttentionRule.MASS_OVERDUE]: attention.massOverdue,
+  [AttentionRule.AMENDED_AFTER_CLOSE]: attention.amendedAfterClose,
+  [AttentionRule.HYGIENE_FAILED]: attention.hygieneFailed,
+  [AttentionRule.ENRICHER_UNSAFE]: attention.enricherUnsafe,
+};
+export function attentionWord(rule: AttentionRule): string {
+  return (text as Record<number, string | undefined>)[rule] ?? attention.other;
+}
