@@ -37,7 +37,7 @@ export const keeper = {
     title: "Stop: look at this before you give anything",
     dose: "may have been given twice. Give no more of it; tell the vet and the officer.",
     other: "has to be looked at by an officer at once.",
-    open: (n: number) => `Open entry ${n}`,
+    open: (name: string, clock: string) => `Open what ${name} wrote, ${clock}`,
   },
 
   prep: {

@@ -38,7 +38,7 @@ export const keeper: typeof english = {
     title: "Stopp: se på dette før du gir noe",
     dose: "kan ha vært gitt to ganger. Ikke gi mer av det; si fra til veterinæren og den journalansvarlige.",
     other: "må ses på av en journalansvarlig med en gang.",
-    open: (n) => `Åpne oppføring ${n}`,
+    open: (name, clock) => `Åpne det ${name} skrev, ${clock}`,
   },
 
   prep: {
