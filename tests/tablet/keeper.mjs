@@ -23,10 +23,10 @@ function furnish(desk) {
   const officer = (...args) => desk("Tove Holm", ...args);
   const vet = (...args) => desk("Liv Aas", ...args);
   officer("add", "pool", "name=Seal pool 1", "area=yard");
-  officer("add", "pool", "name=Turtle tank", "area=hall");
+  officer("add", "pool", "name=Ray tank", "area=hall");
   officer("add", "animal", "name=Sila", "pool=Seal pool 1", "taxon=Halichoerus grypus");
   officer("add", "animal", "name=Kobb", "pool=Seal pool 1", "taxon=Halichoerus grypus");
-  officer("add", "animal", "name=Brisk", "pool=Turtle tank", "taxon=Chelonia mydas", "head_count=3");
+  officer("add", "animal", "name=Brisk", "pool=Ray tank", "taxon=Raja clavata", "head_count=3");
   officer("add", "food", "name=herring", "energy=1580cal/g");
   officer("add", "food", "name=squid", "energy=790cal/g");
   officer("add", "food", "name=sprat");
@@ -373,7 +373,7 @@ await play(options(), async (world) => {
     await button("Given").click();
     await said("The meal of Sila is on this tablet.");
     await button("Move", true).click();
-    await page.getByLabel(/^To/).selectOption({ label: "Turtle tank · hall" });
+    await page.getByLabel(/^To/).selectOption({ label: "Ray tank · hall" });
     await page.getByLabel("Why it is moved").fill("the pool is drained");
     await world.look(page, "keeper-move");
     await button("Save").click();

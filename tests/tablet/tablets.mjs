@@ -2,17 +2,20 @@
 // clock, a full disk, no disk at all, a revoked device, an update with unsent entries, a hub with somebody else's certificate.
 //
 //   node tests/tablet/tablets.mjs BUILD_DIR APP_DIR SHOTS_DIR NEXT_APP_DIR     (the last: the same app as a later version)
+import { readFileSync } from "node:fs";
 import path from "node:path";
 import { expect, options, play, sleep, step } from "./world.mjs";
 
 const nextApp = path.resolve(process.argv[5]);
 
 // Puts a line in front of the core worker's program, as a device that is not as it should be would.
-async function bend(page, line) {
-  await page.context().route(/core\.worker.*\.js/, async (route) => {
-    const answer = await route.fetch();
-    await route.fulfill({ response: answer, body: line + (await answer.text()) });
-  });
+async function bend(page, app, line) {
+  await page.context().route(/core\.worker.*\.js/, (route) =>
+    route.fulfill({
+      body: line + readFileSync(path.join(app, new URL(route.request().url()).pathname), "utf8"),
+      headers: { "Content-Type": "text/javascript", "Cross-Origin-Embedder-Policy": "require-corp" },
+    }),
+  );
 }
 const exchange = async (page) => {
   await page.getByRole("button", { name: "Exchange", exact: true }).click();
@@ -105,7 +108,7 @@ await play(options(), async (world) => {
   await step("a_tablet_whose_clock_is_wrong_loses_nothing_and_is_told", async () => {
     const page = await world.open("clock", { goto: false });
     const ahead = 3 * 3_600_000;
-    await bend(page, `{ const now = Date.now; Date.now = () => now() + ${ahead}; }\n`);
+    await bend(page, world.app, `{ const now = Date.now; Date.now = () => now() + ${ahead}; }\n`);
     await page.addInitScript(`{ const now = Date.now; Date.now = () => now() + ${ahead}; }`);
     await page.goto(world.address);
     await world.enrol(page, "fast tablet");
@@ -146,7 +149,7 @@ await play(options(), async (world) => {
 
   await step("a_browser_without_storage_says_so_and_takes_nothing", async () => {
     const page = await world.open("bare", { goto: false });
-    await bend(page, `navigator.storage.getDirectory = () => Promise.reject(new DOMException("denied", "SecurityError"));\n`);
+    await bend(page, world.app, `navigator.storage.getDirectory = () => Promise.reject(new DOMException("denied", "SecurityError"));\n`);
     await page.goto(world.address);
     await page.getByText("This browser gives the app no place to keep records").waitFor();
     await world.shot(page, "no-place");

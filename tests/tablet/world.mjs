@@ -2,7 +2,7 @@
 // command line, and browsers, each with a profile of its own on the disk.
 import { execFileSync, spawn } from "node:child_process";
 import { createHash, X509Certificate } from "node:crypto";
-import { mkdtempSync, mkdirSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { copyFileSync, mkdtempSync, mkdirSync, readdirSync, readFileSync, rmSync } from "node:fs";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import path from "node:path";
@@ -26,6 +26,7 @@ export class World {
   constructor({ build, app, shots }) {
     this.wrack = path.join(build, "platform-shims/cli/wrack");
     this.server = path.join(build, "sync-server/wrackline-server");
+    this.demoData = path.join(build, "platform-shims/demo-data/wrackline-demo-data");
     this.app = app;
     this.shots = shots;
     this.work = mkdtempSync(path.join(tmpdir(), "wrackline-tablet-"));
@@ -39,6 +40,16 @@ export class World {
   // A new facility, with Runa Dahl as its admin.
   found(name = "Skerry Bay Rescue", zone = "Europe/Oslo") {
     run(this.server, "init", "--dir", this.hubDir, "--name", name, "--time-zone", zone, "--host", "127.0.0.1", "--admin", "Runa Dahl");
+  }
+  // A centre with records of so many days, up to 2026-10-31, and its hub.
+  foundCentre(days) {
+    const centre = path.join(this.work, "centre");
+    run(this.demoData, centre, "--days", days);
+    this.hubDir = path.join(centre, "hub");
+    // It comes without a certificate, since a private key must not follow from a seed.
+    const other = path.join(this.work, "other");
+    run(this.server, "init", "--dir", other, "--name", "Other", "--time-zone", "UTC", "--host", "127.0.0.1", "--admin", "Other");
+    for (const file of ["tls-cert.pem", "tls-key.pem"]) copyFileSync(path.join(other, file), path.join(this.hubDir, file));
   }
   serverRun(...args) {
     return run(this.server, ...args);

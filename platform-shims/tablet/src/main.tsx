@@ -1,6 +1,7 @@
 import { render } from "preact";
 import { registerSW } from "virtual:pwa-register";
 import { Client } from "./core/client";
+import { measureIfAsked } from "./core/measuring";
 import { App } from "./ui/app";
 import { showLook } from "./ui/device/settings";
 import { words } from "./words/words";
@@ -10,6 +11,7 @@ document.documentElement.lang = words.language;
 showLook();
 
 const client = new Client();
+measureIfAsked(client);
 client.onChanged = () => dispatchEvent(new Event("wrackline-changed"));
 // A new version is fetched in the background. It begins when somebody says so, or with the next start: never under
 // somebody's hands.

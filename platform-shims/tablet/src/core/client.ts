@@ -15,9 +15,6 @@ export interface Person {
   session: Uint8Array; // Empty for somebody without a PIN.
 }
 
-// How long calls take is kept only where somebody wants to know (tests/tablet/bench.mjs): a long day has many.
-const measuring = localStorage.getItem("wrackline-measure") !== null;
-
 export class Client {
   private readonly owner = new Owner();
   person: Person | null = null;
@@ -101,13 +98,11 @@ export class Client {
     return reply.what.value as Replied<Case>;
   }
   private async send(call: Call, writes = false): Promise<Reply> {
-    const began = performance.now();
     const bytes = (await this.owner.ask({
       op: "call",
       call: toBinary(CallSchema, call),
       writes,
     })) as Uint8Array;
-    if (measuring) performance.measure(`wrackline-${call.what.case}`, { start: began });
     const reply = fromBinary(ReplySchema, bytes);
     if (reply.failure) throw new CallFailed(reply.failure.code, reply.failure.message, reply);
     return reply;
