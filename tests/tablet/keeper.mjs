@@ -31,8 +31,21 @@ function furnish(desk) {
   officer("add", "food", "name=squid", "energy=790cal/g");
   officer("add", "food", "name=sprat");
   officer("receive", "herring", "40kg", "--lot", "H-12", "--use-by", dayOf(40), "--store", "freezer 1");
-  officer("receive", "squid", "12kg", "--lot", "S-3", "--use-by", dayOf(-2), "--store", "freezer 2", "--at", `${dayOf(-6)} 08:00`);
-  const plan = (animal, ...lines) => officer("add", "diet_plan", `animal=${animal}`, `first_day=${dayOf(-30)}`, "approved_by=Tove Holm", ...lines);
+  officer(
+    "receive",
+    "squid",
+    "12kg",
+    "--lot",
+    "S-3",
+    "--use-by",
+    dayOf(-2),
+    "--store",
+    "freezer 2",
+    "--at",
+    `${dayOf(-6)} 08:00`,
+  );
+  const plan = (animal, ...lines) =>
+    officer("add", "diet_plan", `animal=${animal}`, `first_day=${dayOf(-30)}`, "approved_by=Tove Holm", ...lines);
   plan(
     "Sila",
     "line=food=herring slot=08:30 mass=1.2kg tolerance=50g preparation=whole presentation=by hand",
@@ -42,9 +55,42 @@ function furnish(desk) {
   );
   plan("Kobb", "line=food=herring slot=12:30 mass=2kg tolerance=100g", "line=food=herring slot=16:30 mass=2kg");
   plan("Brisk", "line=food=squid slot=12:00 mass=400g");
-  vet("add", "treatment_order", "animal=Kobb", "preparation=Antibiotic tablet 250 mg", "dose=250mg", "route=in the first herring", "slots=12:30", `first_day=${dayOf(-3)}`, "ordered_by=Liv Aas", "needs_witness=true", "interval=12h", "daily_max=1");
-  vet("add", "treatment_order", "animal=Sila", "preparation=Eye drops", "dose=1mL", "route=into the left eye", "slots=12:30", `first_day=${dayOf(-3)}`, "ordered_by=Liv Aas");
-  vet("add", "treatment_order", "animal=Sila", "preparation=Vitamin tablet", "dose_units_per_kg_food=100 units/kg food", "substance=IU vitamin E as d-alpha-tocopherol", "slots=12:30", `first_day=${dayOf(-3)}`, "ordered_by=Liv Aas");
+  vet(
+    "add",
+    "treatment_order",
+    "animal=Kobb",
+    "preparation=Antibiotic tablet 250 mg",
+    "dose=250mg",
+    "route=in the first herring",
+    "slots=12:30",
+    `first_day=${dayOf(-3)}`,
+    "ordered_by=Liv Aas",
+    "needs_witness=true",
+    "interval=12h",
+    "daily_max=1",
+  );
+  vet(
+    "add",
+    "treatment_order",
+    "animal=Sila",
+    "preparation=Eye drops",
+    "dose=1mL",
+    "route=into the left eye",
+    "slots=12:30",
+    `first_day=${dayOf(-3)}`,
+    "ordered_by=Liv Aas",
+  );
+  vet(
+    "add",
+    "treatment_order",
+    "animal=Sila",
+    "preparation=Vitamin tablet",
+    "dose_units_per_kg_food=100 units/kg food",
+    "substance=IU vitamin E as d-alpha-tocopherol",
+    "slots=12:30",
+    `first_day=${dayOf(-3)}`,
+    "ordered_by=Liv Aas",
+  );
   officer("add", "enricher", "name=Floating ring", "goal=plays", "gap_days=3d", "caution=loose rope ends");
   officer("add", "enricher", "name=Ice block", "goal=forages", "inspect_every_days=7d", "caution=chips with sharp edges");
   officer("add", "enrichment_plan", "animal=Sila", `first_day=${dayOf(-30)}`, "times_per_week=7");
@@ -57,7 +103,15 @@ function furnish(desk) {
   officer("add", "watch_plan", "subject=Seal pool 1", `first_day=${dayOf(-30)}`, "parameter=temperature", "every_days=1d");
   officer("add", "water_limit", "pool=Seal pool 1", "parameter=temperature", "low=4C", "high=16C", "source=the site's own plan");
   officer("add", "water_limit", "parameter=ph", "low=7.2", "high=8.2", "every=24h", "source=an old leaflet", "unverified=true");
-  officer("add", "site_limit", "of_kind=measure", "of_field=value", "of_detail=mass", "high=400kg", "note=no animal here is heavier");
+  officer(
+    "add",
+    "site_limit",
+    "of_kind=measure",
+    "of_field=value",
+    "of_detail=mass",
+    "high=400kg",
+    "note=no animal here is heavier",
+  );
   officer("exchange");
 }
 
@@ -66,7 +120,8 @@ await play(options(), async (world) => {
   await world.startHub();
   const desk = world.device("desk");
   furnish(desk);
-  const listed = (...args) => JSON.stringify(JSON.parse(desk("Tove Holm", "list", ...args, "--json")).records).replaceAll(" ", "");
+  const listed = (...args) =>
+    JSON.stringify(JSON.parse(desk("Tove Holm", "list", ...args, "--json")).records).replaceAll(" ", "");
 
   let page;
   const button = (name, exact = false) => page.getByRole("button", { name, exact });
@@ -88,7 +143,9 @@ await play(options(), async (world) => {
 
   await step("the_day_counts_what_is_due_late_and_done", async () => {
     await page.getByText("Seal pool 1").first().waitFor();
-    await button(/Sila Meal.*late|Sila Meal.*missed/).first().waitFor();
+    await button(/Sila Meal.*late|Sila Meal.*missed/)
+      .first()
+      .waitFor();
     await button(/12:30 Sila Meal.*due now/).waitFor();
     await button(/16:30 Sila Meal.*later/).waitFor();
     await button(/late or missed/).click();
@@ -361,6 +418,7 @@ await play(options(), async (world) => {
     await said("The change is on this tablet.");
     await button(/Sila Measure Mass · 82.4 kg/).click();
     await page.getByText("Why: digits swapped").waitFor();
+    await page.getByRole("listitem").filter({ hasText: "Written: Mass · 84.2 kg" }).waitFor();
     await button("Back").click();
     await world.look(page, "keeper-entries");
   });
@@ -388,15 +446,41 @@ await play(options(), async (world) => {
     await page.setViewportSize({ width: 820, height: 1180 });
   });
 
-  await step("the_desk_reads_every_entry_as_it_was_made", async () => {
-    await page.getByRole("button", { name: "Exchange", exact: true }).click();
+  // What is here goes to the hub and what the desk has written comes.
+  const meet = async () => {
+    desk("Tove Holm", "exchange");
+    const now = button("Exchange", true);
+    await now.click();
+    await now.waitFor();
     await page.getByText("the hub holds all that was written here").waitFor({ timeout: 20_000 });
     desk("Tove Holm", "exchange");
+  };
+
+  await step("the_desk_reads_every_entry_as_it_was_made", async () => {
+    await meet();
     const portions = listed("portion");
-    for (const wanted of ['"offered_mg":1180000', '"left_mg":80500', '"soak_ppm":1120000', '"left_mg":0', '"substituted_mg":300000', '"substituted_by":"energy"', '"offered_mg":60000', '"offered_mg":45000'])
+    for (const wanted of [
+      '"offered_mg":1180000',
+      '"left_mg":80500',
+      '"soak_ppm":1120000',
+      '"left_mg":0',
+      '"substituted_mg":300000',
+      '"substituted_by":"energy"',
+      '"offered_mg":60000',
+      '"offered_mg":45000',
+    ])
       expect(wanted, portions);
     const doses = listed("administration");
-    for (const wanted of ['"given_ug":250000', '"outcome":"refused"', '"note":"turnedaway"', '"outcome":"part"', '"given_units":100', '"witness"', '"prepared_by"']) expect(wanted, doses);
+    for (const wanted of [
+      '"given_ug":250000',
+      '"outcome":"refused"',
+      '"note":"turnedaway"',
+      '"outcome":"part"',
+      '"given_units":100',
+      '"witness"',
+      '"prepared_by"',
+    ])
+      expect(wanted, doses);
     expect('"response":3', listed("enrichment_use"));
     expect('"safe":false', listed("inspection"));
     expect('"value":82400000', listed("measure"));
@@ -409,6 +493,63 @@ await play(options(), async (world) => {
     expect('"passed":true', listed("hygiene_check"));
     expect('"thawed_ms"', listed("thaw_batch"));
     expect("digits swapped", desk("Tove Holm", "trail", "--animal", "Sila"));
+  });
+
+  await step("two_people_change_one_entry_and_a_third_value_settles_it", async () => {
+    const { record } = JSON.parse(desk("Tove Holm", "list", "measure", "--json")).records[0];
+    desk("Tove Holm", "correct", record, "value=83kg", "--reason", "read again", "--yes");
+    const change = async (value, reason, settle) => {
+      await menu("Entries");
+      await button(/Sila Measure Mass/).click();
+      await page.getByLabel("Value, kg").fill(value);
+      await page.getByLabel("Why (stands in the record)").fill(reason);
+      if (settle) {
+        await page.getByText("Two people gave it different values").waitFor();
+        for (const side of ["Mass · 83 kg", "Mass · 82.5 kg"])
+          await page.getByRole("listitem").filter({ hasText: side }).first().waitFor();
+        await world.look(page, "keeper-disagreement");
+        await button("What I write settles it").click();
+      }
+      await button("Save the change").click();
+      await said("The change is on this tablet.");
+    };
+    await change("82,5", "scale was not level", false);
+    await meet();
+    await meet();
+    await button(/Sila Measure Mass.*two values/).waitFor();
+    await change("82,6", "weighed once more together", true);
+    await meet();
+    expect('"value":82600000', listed("measure"));
+  });
+
+  await step("a_dose_that_two_tablets_gave_stops_whoever_looks_at_the_day", async () => {
+    desk("Ines Vik", "dose", "Kobb", "--slot", "12:30", "--outcome", "given", "--witness", "Jonas Berg", "--yes");
+    await meet();
+    await today();
+    await page.getByText("may have been given twice").waitFor();
+    await world.look(page, "keeper-urgent");
+    await button(/Open what Jonas Berg wrote/).click();
+    await page.getByText("How it came about").waitFor();
+    await button("Back").click();
+  });
+
+  await step("the_day_is_the_same_by_night_and_in_the_second_language", async () => {
+    await page.evaluate(() => {
+      localStorage.setItem("wrackline-language", "nb");
+      localStorage.setItem("wrackline-look", "night");
+    });
+    await page.reload();
+    await world.signIn(page, "Ines Vik");
+    await page.getByRole("button", { name: /gjort/ }).first().waitFor();
+    await world.look(page, "keeper-night-today");
+    await page.getByRole("button", { name: /12:00 Brisk/ }).click();
+    await page.getByLabel("Veid, g").fill("380");
+    await page.getByText("20 g mindre enn planlagt").waitFor();
+    await world.look(page, "keeper-night-meal");
+    await page.getByRole("button", { name: "Tilbake" }).click();
+    await page.getByRole("button", { name: /12:30 Kobb Dose/ }).click();
+    await page.getByText("Etter ordinasjonen er dette 250 mg.").waitFor();
+    await world.look(page, "keeper-night-dose");
   });
 
   await step("no_page_complained", async () => {

@@ -1,13 +1,4 @@
-// Amounts as people read and type them. Records hold whole milligrams; nothing is rounded on the way in.
-
-const gram = 1000n;
-
-// What was typed in grams, with a point or a comma: exact, or null when it is no amount.
-export function gramsTyped(text: string): bigint | null {
-  const match = /^(\d{1,9})(?:[.,](\d{1,3}))?$/.exec(text.trim());
-  if (!match) return null;
-  return BigInt(match[1] ?? "0") * gram + BigInt((match[2] ?? "").padEnd(3, "0"));
-}
+// Amounts as people read them; records hold whole milligrams.
 
 // In grams below a kilogram, else in kilograms, with no more figures than there are.
 export function mass(mg: bigint, language: string): string {

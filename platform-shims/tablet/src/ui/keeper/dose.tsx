@@ -1,6 +1,6 @@
 // A dose that is due: what it comes to by the order, what is known of others and since when, and what became of it.
 import { create, toBinary } from "@bufbuild/protobuf";
-import { decimalText } from "../../core/decimals";
+import { decimalText } from "./numbers";
 import { kind } from "../../core/kinds";
 import { getOne, recordKey, recordOf } from "../../core/records";
 import { AdministrationSchema, Outcome } from "../../proto/events_pb";
@@ -178,7 +178,7 @@ export function Dose({ item, leave }: { item: DueItem; leave: () => void }) {
                 <small>
                   {" "}
                   {k.rounding(
-                    `${check.roundingPpm > 0 ? "+" : ""}${decimalText(BigInt(check.roundingPpm), 4, words.language)}`,
+                    `${check.roundingPpm > 0 ? "+" : ""}${decimalText(BigInt(check.roundingPpm), 4)}`,
                   )}
                 </small>
               )}

@@ -1,6 +1,6 @@
 // The amount of a dose: as the core reckoned it, and as somebody types what was really given, in the order's own unit.
 import { dose as doseText } from "../../core/amounts";
-import { decimalTyped } from "../../core/decimals";
+import { decimalTyped } from "./numbers";
 import type { DoseCheckReply } from "../../proto/husbandry_pb";
 import type { TreatmentOrder } from "../../proto/plans_pb";
 import { words } from "../../words/words";

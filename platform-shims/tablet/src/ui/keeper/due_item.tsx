@@ -9,6 +9,7 @@ import { words } from "../../words/words";
 import type { Place } from "../place";
 import { useShared } from "../state";
 import { textOfOutcome } from "./dose_words";
+import { readTray, trayName } from "./tray";
 import { parameterName, quantityName } from "./units";
 import { slotText } from "./weigh_line";
 
@@ -79,17 +80,24 @@ function whatOf(item: DueItem): string {
 }
 
 export function DueLine({ item, unweighed }: { item: DueItem; unweighed?: RecordRef[] }) {
-  const { go } = useShared();
+  const { go, zone } = useShared();
   const place = placeOf(item);
   // A dose that was refused is no dose that is done.
   const fell = item.outcome !== Outcome.UNSPECIFIED && item.outcome !== Outcome.GIVEN;
   const isOpen = unweighed?.some((meal) => sameRecord(meal, item.doneBy)) === true;
+  const tray =
+    item.dueKind === DueKind.MEAL && !item.doneBy
+      ? readTray(trayName(zone.day(Date.now()), item.subject, item.slotMin))
+      : null;
   const line = (
     <>
       <span class="slot">{slotText(item.slotMin)}</span>
       <span class="what">
         <strong>{item.subjectName}</strong> {kindWord[item.dueKind]} {whatOf(item)}
         {isOpen && <span class="hint">{words.keeper.today.weighLeft}</span>}
+        {tray && (
+          <span class="food">{words.keeper.scale.preparedBy(tray.value.by, zone.clockAt(tray.atMs))}</span>
+        )}
       </span>
       <span class={`state ${fell ? "due" : stateClass[item.state]}`}>
         {fell ? textOfOutcome(item.outcome).toLocaleLowerCase(words.language) : stateWord[item.state]}

@@ -1,6 +1,6 @@
 // Enrichment: what the rotation has next and why, its caution, and the response once somebody watched.
 import { create, toBinary } from "@bufbuild/protobuf";
-import { decimalText } from "../../core/decimals";
+import { decimalText } from "./numbers";
 import { kind } from "../../core/kinds";
 import { getOne, recordKey, recordOf } from "../../core/records";
 import { dayText } from "../../core/time";
@@ -32,7 +32,7 @@ function reason(choice: EnricherChoice): string {
   const response =
     choice.responseThousandths === undefined
       ? k.notWatched
-      : k.response(decimalText(BigInt(choice.responseThousandths), 3, words.language), choice.watched);
+      : k.response(decimalText(BigInt(choice.responseThousandths), 3), choice.watched);
   const ready =
     choice.state === EnricherState.TOO_SOON && choice.readyDay !== undefined
       ? k.readyFrom(dayText(choice.readyDay))

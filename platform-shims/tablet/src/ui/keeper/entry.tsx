@@ -14,6 +14,7 @@ import { useAnswer, useShared } from "../state";
 import { EntryField } from "./entry_field";
 import { asTyped, editOf, fieldsToEdit, valuesOf } from "./entry_fields";
 import { loadNames, type Names } from "./entry_names";
+import { EntrySides, EntryTrail } from "./entry_trail";
 import { happenedMs, kindTitle, portionText, say } from "./entry_words";
 import { Form } from "./form";
 import { useDraft } from "./kept";
@@ -155,6 +156,20 @@ function Shown({ whole, leave }: { whole: Whole; leave: () => void }) {
           )}
           <section class="pool">
             <h3>{k.putRight}</h3>
+            {disagrees && (
+              <>
+                <p class="asks">{k.disagrees}</p>
+                <EntrySides held={held} names={names} trail={whole.trail} />
+                <button
+                  type="button"
+                  class={settle ? "chosen" : "quiet"}
+                  aria-pressed={settle}
+                  onClick={() => setSettle(!settle)}
+                >
+                  {k.settle}
+                </button>
+              </>
+            )}
             {fields.map((field) => (
               <EntryField
                 key={field.name}
@@ -168,50 +183,17 @@ function Shown({ whole, leave }: { whole: Whole; leave: () => void }) {
               value={draft.value.reason}
               onValue={(reason) => draft.set({ reason })}
             />
-            {disagrees && (
-              <>
-                <p class="asks">{k.disagrees}</p>
-                <button
-                  type="button"
-                  class={settle ? "chosen" : "quiet"}
-                  aria-pressed={settle}
-                  onClick={() => setSettle(!settle)}
-                >
-                  {k.settle}
-                </button>
-              </>
-            )}
+            <button
+              type="button"
+              class="quiet"
+              onClick={() => go({ at: "desk-record", record: held.record })}
+            >
+              {k.allFields}
+            </button>
           </section>
         </div>
-        <Trail trail={whole.trail} />
+        <EntryTrail held={held} names={names} trail={whole.trail} />
       </div>
     </Form>
-  );
-}
-
-// Each change once: who, when, on which tablet, why.
-function Trail({ trail }: { trail: TrailEntry[] }) {
-  const { zone } = useShared();
-  const changes = new Map<string, TrailEntry>();
-  for (const entry of trail) if (entry.change) changes.set(recordKey(entry.change), entry);
-  return (
-    <section class="pool">
-      <h3>{k.trail}</h3>
-      <ol class="lines">
-        {[...changes].map(([key, entry]) => (
-          <li key={key}>
-            {entry.birth ? k.written : k.changed} {zone.momentText(Number(entry.enteredMs), words.language)}
-            <br />
-            {[entry.authorName, entry.deviceName].filter(Boolean).join(" · ")}
-            {entry.reason !== "" && (
-              <>
-                <br />
-                {k.because(entry.reason)}
-              </>
-            )}
-          </li>
-        ))}
-      </ol>
-    </section>
   );
 }

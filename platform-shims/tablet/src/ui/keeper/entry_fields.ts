@@ -1,6 +1,6 @@
 // The fields of an entry that are put right at the pool, and how each is typed. Whatever else an entry has is left as it is.
 import { create, type DescMessage, type Message, toBinary } from "@bufbuild/protobuf";
-import { decimalText, decimalTyped } from "../../core/decimals";
+import { decimalText, decimalTyped } from "./numbers";
 import { kind, schemaOf, type Kind } from "../../core/kinds";
 import { Outcome } from "../../proto/events_pb";
 import { Parameter, Quantity } from "../../proto/plans_pb";
@@ -118,7 +118,7 @@ export function fieldsToEdit(of: Kind, fields: Message): Field[] {
 export function asTyped(field: Field, value: unknown): string {
   if (value === undefined || value === null) return "";
   if (typeof field.as === "object" && "unit" in field.as)
-    return decimalText(value as bigint, field.as.unit.decimals, "en-GB").replaceAll(",", "");
+    return decimalText(value as bigint, field.as.unit.decimals);
   return String(value as string | number | boolean);
 }
 

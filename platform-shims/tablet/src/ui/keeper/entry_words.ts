@@ -1,6 +1,6 @@
 // What an entry says, in a line; and of whom or what it is.
 import { fromBinary, type Message } from "@bufbuild/protobuf";
-import { decimalText } from "../../core/decimals";
+import { decimalText } from "./numbers";
 import { kind } from "../../core/kinds";
 import { clock } from "../../core/time";
 import type { RecordRef } from "../../proto/change_pb";
@@ -31,8 +31,8 @@ export function portionText(portion: events.Portion, names: Names): string {
   ].join(" · ");
 }
 export function amountText(dose: events.Administration): string {
-  if (dose.givenUg !== undefined) return `${decimalText(dose.givenUg, 3, words.language)} mg`;
-  if (dose.givenUl !== undefined) return `${decimalText(dose.givenUl, 3, words.language)} mL`;
+  if (dose.givenUg !== undefined) return `${decimalText(dose.givenUg, 3)} mg`;
+  if (dose.givenUl !== undefined) return `${decimalText(dose.givenUl, 3)} mL`;
   if (dose.givenUnits !== undefined) return k.units(Number(dose.givenUnits));
   const isOpen = dose.outcome === events.Outcome.PART || dose.outcome === events.Outcome.UNKNOWN;
   return isOpen ? k.amountNotKnown : "";

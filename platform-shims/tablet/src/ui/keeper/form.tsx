@@ -1,6 +1,7 @@
 // The frame of every entry: what it is about, a caution where work can hurt, the way back, and the main action within
 // reach of a thumb.
 import type { ComponentChildren } from "preact";
+import { useEffect } from "preact/hooks";
 import { words } from "../../words/words";
 import type { useSaving } from "../parts/saving";
 import { useShared } from "../state";
@@ -18,6 +19,10 @@ export function Form<T>(props: {
 }) {
   const { zone } = useShared();
   const from = props.draft?.fromMs ?? null;
+  const typed = props.draft?.value;
+  // What was wrong may be right now.
+  const { fail } = props.saving;
+  useEffect(() => fail(""), [typed, fail]);
   return (
     <main class="keeper entry">
       <h2>{props.title}</h2>

@@ -1,7 +1,7 @@
 // What came back of a meal: 0 is weighed, empty is not weighed. A control of the same food that stood in the same water tells
 // how much the leftover took up.
 import { create, toBinary } from "@bufbuild/protobuf";
-import { gramsTyped } from "../../core/amounts";
+import { gramsTyped } from "./numbers";
 import { kind } from "../../core/kinds";
 import { getOne, type Held, listAll, recordKey } from "../../core/records";
 import type { RecordRef } from "../../proto/change_pb";

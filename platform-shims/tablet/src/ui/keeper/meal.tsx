@@ -75,6 +75,7 @@ export function Meal({ item, leave }: { item: DueItem; leave: () => void }) {
       }
     >
       {lines.length === 0 && <p>{words.noPlan}</p>}
+      {lines.some(({ line }) => line.given) && <p class="asks">{k.givenMeanwhile}</p>}
       {prepared && <p class="known">{k.preparedBy(prepared.value.by, zone.clockAt(prepared.atMs))}</p>}
       {weighing ? (
         <div class="columns">

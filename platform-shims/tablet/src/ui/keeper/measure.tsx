@@ -1,6 +1,6 @@
 // A measurement of a body: what, how much, how and with what.
 import { create, toBinary } from "@bufbuild/protobuf";
-import { decimalTyped } from "../../core/decimals";
+import { decimalTyped } from "./numbers";
 import { kind } from "../../core/kinds";
 import { recordKey } from "../../core/records";
 import { MeasureSchema } from "../../proto/events_pb";

@@ -29,5 +29,5 @@ export type KeeperPlace =
   | { at: "water"; pool: About }
   | { at: "hygiene"; area: string }
   | { at: "move"; animal: About }
-  | { at: "entries" }
+  | { at: "written" }
   | { at: "entry"; record: RecordRef };

@@ -55,7 +55,7 @@ export const keeperScreens: Screens<KeeperPlace> = {
   water: ({ place, leave }) => <Water pool={place.pool} leave={leave} />,
   hygiene: ({ place, leave }) => <Hygiene area={place.area} leave={leave} />,
   move: ({ place, leave }) => <Move animal={place.animal} leave={leave} />,
-  entries: () => <Entries />,
+  written: () => <Entries />,
   entry: ({ place, leave }) => <Entry record={place.record} leave={leave} />,
 };
 
@@ -65,6 +65,6 @@ export const keeperPart: Part = {
     { title: words.today, place: { at: "today" } },
     { title: words.keeper.prep.menu, place: { at: "prep" } },
     { title: words.keeper.beings.menu, place: { at: "beings" } },
-    { title: words.keeper.entries.menu, place: { at: "entries" } },
+    { title: words.keeper.entries.menu, place: { at: "written" } },
   ],
 };

@@ -1,6 +1,6 @@
 // A planned food is missing: what another must weigh to stand in for it. The core reckons; people decide.
 import { useState } from "preact/hooks";
-import { decimalText } from "../../core/decimals";
+import { decimalText } from "./numbers";
 import { recordKey, sameRecord } from "../../core/records";
 import type { RecordRef } from "../../proto/change_pb";
 import { Equality } from "../../proto/events_pb";
@@ -12,7 +12,7 @@ import type { Instead } from "./tray";
 import { grams } from "./weigh_line";
 
 const k = words.keeper.scale;
-const kilocalories = (cal: bigint) => `${decimalText(cal, 3, words.language)} kcal`;
+const kilocalories = (cal: bigint) => `${decimalText(cal, 3)} kcal`;
 
 export function Substitute(props: { food: RecordRef; massMg: bigint; choose: (instead: Instead) => void }) {
   const { client } = useShared();

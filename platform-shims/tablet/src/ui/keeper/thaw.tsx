@@ -1,6 +1,6 @@
 // Food is taken out of the freezer to thaw: a batch, and what left its lot.
 import { create, toBinary } from "@bufbuild/protobuf";
-import { gramsTyped } from "../../core/amounts";
+import { gramsTyped } from "./numbers";
 import { kind } from "../../core/kinds";
 import { recordKey } from "../../core/records";
 import { dayText } from "../../core/time";

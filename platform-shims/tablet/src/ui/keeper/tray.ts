@@ -2,7 +2,7 @@
 // it is given; the browser keeps it meanwhile.
 import { create, toBinary } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";
-import { gramsTyped } from "../../core/amounts";
+import { gramsTyped } from "./numbers";
 import type { Client } from "../../core/client";
 import { kind } from "../../core/kinds";
 import { recordKey, recordOf, sameRecord } from "../../core/records";

@@ -1,5 +1,5 @@
 // The units in which people type and read what is measured; records hold whole numbers of the last decimal.
-import { decimalText } from "../../core/decimals";
+import { decimalText } from "./numbers";
 import { Parameter, Quantity } from "../../proto/plans_pb";
 import { words } from "../../words/words";
 
@@ -52,7 +52,7 @@ export function unitOfParameter(parameter: Parameter): Unit {
   return (ofParameter as Partial<Record<number, Unit>>)[parameter] ?? bare;
 }
 export function withUnit(value: bigint, unit: Unit): string {
-  return `${decimalText(value, unit.decimals, words.language)} ${unit.text}`.trim();
+  return `${decimalText(value, unit.decimals)} ${unit.text}`.trim();
 }
 export function quantityName(quantity: Quantity): string {
   return (words.keeper.quantities as Partial<Record<number, string>>)[quantity] ?? words.keeper.newer;

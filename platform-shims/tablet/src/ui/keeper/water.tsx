@@ -1,7 +1,7 @@
 // Readings of a pool's water, several properties in one go. After saving the core judges them by the site's limits.
 import { create, toBinary } from "@bufbuild/protobuf";
 import { useRef, useState } from "preact/hooks";
-import { decimalTyped } from "../../core/decimals";
+import { decimalTyped } from "./numbers";
 import { kind } from "../../core/kinds";
 import { recordKey, sameRecord } from "../../core/records";
 import { WaterReadingSchema } from "../../proto/events_pb";

@@ -1,6 +1,6 @@
 // Saving what a screen has: asks "really?" when the core does, says what was kept, offers to take it back.
 import { create } from "@bufbuild/protobuf";
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import type { What } from "../../core/client";
 import { CallFailed, errorCode } from "../../core/messages";
 import { ConfirmationSchema, type Confirmation, type Question } from "../../proto/built_in_pb";
@@ -14,18 +14,27 @@ interface Asked {
   write: (confirmed: Confirmation) => Promise<void>;
 }
 
+const secondTapMs = 600;
+
 export function useSaving(then: () => void) {
   const { client, say } = useShared();
   const [asked, setAsked] = useState<Asked | null>(null);
   const [failure, setFailure] = useState("");
 
+  // A second tap of a wet glove is no second entry: none is taken while one is written, nor right after it.
+  const closedUntil = useRef(0);
+
   const attempt = async (write: (confirmed?: Confirmation) => Promise<void>, confirmed?: Confirmation) => {
+    if (Date.now() < closedUntil.current) return;
+    closedUntil.current = Infinity;
     setFailure("");
     try {
       await write(confirmed);
+      closedUntil.current = Date.now() + secondTapMs;
       setAsked(null);
       then();
     } catch (error) {
+      closedUntil.current = 0;
       const questions =
         error instanceof CallFailed && error.code === errorCode.unconfirmed
           ? error.reply?.failure?.questions

@@ -37,7 +37,7 @@ export const keeper = {
     title: "Stop: look at this before you give anything",
     dose: "may have been given twice. Give no more of it; tell the vet and the officer.",
     other: "has to be looked at by an officer at once.",
-    open: (n: number) => `Open entry ${n}`,
+    open: (name: string, clock: string) => `Open what ${name} wrote, ${clock}`,
   },
 
   prep: {
@@ -78,6 +78,7 @@ export const keeper = {
     outside: (mass: string) => `beyond the ${mass} the plan allows`,
     food: (mass: string) => `food alone ${mass}`,
     notApproved: "Nobody has approved this plan yet: ask before you feed by it.",
+    givenMeanwhile: "This meal is written down already, by somebody else perhaps. Look before you feed.",
     unweighed: "Not weighed",
     notOnTray: "not on the tray",
     fromBatch: "Out of a thawed batch",

@@ -38,7 +38,7 @@ export const keeper: typeof english = {
     title: "Stopp: se på dette før du gir noe",
     dose: "kan ha vært gitt to ganger. Ikke gi mer av det; si fra til veterinæren og den journalansvarlige.",
     other: "må ses på av en journalansvarlig med en gang.",
-    open: (n) => `Åpne oppføring ${n}`,
+    open: (name, clock) => `Åpne det ${name} skrev, ${clock}`,
   },
 
   prep: {
@@ -79,6 +79,7 @@ export const keeper: typeof english = {
     outside: (mass) => `utenfor de ${mass} planen tillater`,
     food: (mass) => `fôret alene ${mass}`,
     notApproved: "Ingen har godkjent denne planen ennå: spør før du fôrer etter den.",
+    givenMeanwhile: "Dette måltidet er allerede ført, kanskje av en annen. Se etter før du fôrer.",
     unweighed: "Ikke veid",
     notOnTray: "ikke klargjort",
     fromBatch: "Fra en tint porsjon",
