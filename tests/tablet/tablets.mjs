@@ -19,15 +19,12 @@ async function bend(page, app, line) {
 }
 const exchange = async (page) => {
   await page.getByRole("button", { name: "Exchange", exact: true }).click();
-  await page.getByText("the hub holds all that was written here").waitFor();
+  await page.locator("footer.tide").getByText("the hub holds all that was written here").waitFor();
 };
 const giveDose = async (page) => {
   await page.getByRole("button", { name: /Drops/ }).first().click();
-  const goOn = page.getByRole("button", { name: "It is as I say: save it" });
-  const given = page.getByRole("button", { name: "Given", exact: true });
-  await goOn.or(given).first().waitFor();
-  if (await goOn.isVisible()) await goOn.click();
-  await given.click();
+  await page.getByRole("button", { name: "Given", exact: true }).click();
+  await page.getByRole("button", { name: "Save: given" }).click();
   await page.getByText("The dose is on this tablet.").waitFor();
 };
 
@@ -44,6 +41,8 @@ await play(options(), async (world) => {
   officer("add", "animal", "name=Sila", "pool=Seal pool 1");
   officer("add", "food", "name=herring");
   officer("add", "diet_plan", "animal=Sila", "first_day=2026-01-01", "approved_by=Tove Holm", "line=food=herring slot=08:30 mass=1.2kg");
+  officer("add", "animal", "name=Kobb", "pool=Seal pool 1");
+  officer("add", "diet_plan", "animal=Kobb", "first_day=2026-01-01", "approved_by=Tove Holm", "line=food=herring slot=10:00 mass=900g");
   desk("Mara Lind", "add", "treatment_order", "animal=Sila", "preparation=Drops, plain", "dose=1mL", "slots=00:05", "first_day=2026-01-01", "daily_max=1", "ordered_by=Mara Lind", "route=eye");
   officer("exchange");
 
@@ -121,29 +120,43 @@ await play(options(), async (world) => {
     await world.close("clock");
   });
 
-  await step("a_full_disk_is_told_and_loses_nothing", async () => {
+  await step("a_full_disk_is_told_and_what_was_saved_before_is_there", async () => {
     const page = await world.open("full");
+    await page.evaluate(() => localStorage.setItem("wrackline-measure", ""));
     await world.enrol(page, "full tablet");
+    await page.reload();
     await world.signIn(page, "Ines Vik");
+    const origin = world.address.slice(0, -1);
     const session = await page.context().newCDPSession(page);
-    await session.send("Storage.overrideQuotaForOrigin", { origin: world.address.slice(0, -1), quotaSize: 1024 });
-    await page.getByRole("button", { name: /08:30/ }).click();
-    // Until what the browser had set aside is used up.
-    let failure = "";
-    for (let tried = 0; tried < 400 && failure === ""; ++tried) {
-      await page.getByLabel("Weighed, g").fill("500");
-      await page.getByRole("button", { name: "Given", exact: true }).click();
-      await page.locator(".failure, [role=alertdialog], .note").first().waitFor();
-      if (await page.locator(".failure").isVisible()) failure = await page.locator(".failure").innerText();
-      else await page.getByRole("button", { name: /08:30/ }).first().click();
-      if (tried === 0) break;
-    }
-    await session.send("Storage.overrideQuotaForOrigin", { origin: world.address.slice(0, -1) });
-    await world.shot(page, "full");
+    await session.send("Storage.overrideQuotaForOrigin", { origin, quotaSize: 1024 });
+    // The browser had set some room aside; entries are made until that is used up.
+    const { saved, failure } = await page.evaluate(async () => {
+      const client = window.wracklineClient;
+      const { records } = await client.ask({ case: "list", value: { kind: 5, allSubjects: true } }, "list");
+      for (let saved = 0; saved < 20_000; ++saved) {
+        try {
+          await client.write(window.wracklineObservation(records[0].record, 20_700, `seen ${saved} ${"x".repeat(400)}`), "log");
+        } catch (error) {
+          return { saved, failure: error.message };
+        }
+      }
+      return { saved: 20_000, failure: "never full" };
+    });
     expect("full", failure);
+    // A keeper's screen says so too, and what was typed stays.
+    await page.getByRole("button", { name: /10:00/ }).first().click();
+    await page.getByLabel("Weighed, g").fill("500");
     await page.getByRole("button", { name: "Given", exact: true }).click();
-    await page.getByText("The meal of Sila is on this tablet.").waitFor();
+    await page.locator(".failure").getByText("full").waitFor();
+    await world.shot(page, "full");
+    await session.send("Storage.overrideQuotaForOrigin", { origin });
+    await sleep(1000);
+    await page.getByRole("button", { name: "Given", exact: true }).click();
+    await page.getByText("The meal of Kobb is on this tablet.").waitFor();
     await exchange(page);
+    officer("exchange");
+    const seen = JSON.parse(officer("list", "observation", "--json")).records.length;
+    if (seen !== saved) throw new Error(`${saved} were acknowledged, ${seen} have come to the hub`);
     await world.close("full");
   });
 

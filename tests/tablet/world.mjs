@@ -167,6 +167,14 @@ export class World {
     return page.screenshot({ path: path.join(this.shots, `${name}.png`), fullPage: true });
   }
 
+  // How all open pages look when a step has failed.
+  async shotsOfFailure(name) {
+    let count = 0;
+    for (const browser of this.browsers.values()) {
+      for (const page of browser.pages()) await this.shot(page, `failed-${name}-${count++}`).catch(() => undefined);
+    }
+  }
+
   // A screen as people get it: pictures in both orientations, and what axe-core finds serious in it is a failure.
   async look(page, name) {
     for (const [word, viewport] of [
@@ -201,6 +209,7 @@ export class World {
   }
 }
 
+let played = null;
 let failures = 0;
 let stopped = false;
 // One test. What follows builds on it, so the first that fails ends the run, unless `alone`.
@@ -213,6 +222,7 @@ export async function step(name, act, { alone = false } = {}) {
     failures += 1;
     if (!alone) stopped = true;
     console.log(`not ok ${name}: ${String(error).split("\n").slice(0, 6).join(" ")}`);
+    await played?.shotsOfFailure(name);
   }
 }
 export function expect(wanted, said) {
@@ -221,6 +231,7 @@ export function expect(wanted, said) {
 // Makes the world, plays, and cleans up. Ends the process.
 export async function play(options, act) {
   const world = new World(options);
+  played = world;
   try {
     await act(world);
   } catch (error) {

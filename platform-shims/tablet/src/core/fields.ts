@@ -166,10 +166,10 @@ const ofParameter: Partial<Record<Parameter, Unit>> = {
   [Parameter.TURBIDITY]: units.turbidity,
   [Parameter.AIR_PRESSURE]: units.pressure,
 };
-function unitOfQuantity(quantity: Quantity): Unit {
+export function unitOfQuantity(quantity: Quantity): Unit {
   return ofQuantity[quantity] ?? units.plain;
 }
-function unitOfParameter(parameter: Parameter): Unit {
+export function unitOfParameter(parameter: Parameter): Unit {
   return ofParameter[parameter] ?? units.plain;
 }
 
