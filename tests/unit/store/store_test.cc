@@ -110,7 +110,7 @@ TEST_CASE("a full disk refuses the entry with a clear word, keeps all before it,
   REQUIRE(state_of(tablet) == state_of(facility.hub()));
 }
 
-TEST_CASE("a database that may only be read refuses writing with a clear word", "[store]") {
+TEST_CASE("a database that may only be read refuses writing with a clear word", "[store][users]") {
   Facility facility;
   Device& tablet = facility.add_device("north tablet");
   must(facility.exchange(tablet));

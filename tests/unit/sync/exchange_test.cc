@@ -4,6 +4,8 @@
 
 #include <exchange.pb.h>
 
+#include <filesystem>
+
 #include "base/wire.h"
 #include "crypto/texts.h"
 #include "log/chain.h"
@@ -207,8 +209,7 @@ TEST_CASE("two branches of one log are told apart, the second kept out of accoun
   const std::string copy = world.north.path + ".copy";
   {
     world.north.replica.reset();
-    std::string command = "cp '" + world.north.path + "' '" + copy + "'";
-    REQUIRE(std::system(command.c_str()) == 0);
+    REQUIRE(std::filesystem::copy_file(world.north.path, copy));
     world.north.replica = must(Replica::open({world.north.path, world.north.keystore.get(), [] { return Facility::kStartMs; }}));
   }
   Device twin{"twin", copy, std::make_unique<SeededKeystore>(1001), std::make_shared<WallMs>(Facility::kStartMs + 5), nullptr};
