@@ -8,6 +8,7 @@ import { keeperPart, keeperScreens } from "./keeper/screens";
 import { picturesPart, picturesScreens } from "./pictures/screens";
 import type { Part, Place } from "./place";
 
+const parts = [keeperScreens, deskScreens, picturesScreens, adminScreens, deviceScreens, helpScreens];
 const screens = {
   ...keeperScreens,
   ...deskScreens,
@@ -16,6 +17,9 @@ const screens = {
   ...deviceScreens,
   ...helpScreens,
 };
+// A place of one part under the name of another's would show the other's screen.
+if (Object.keys(screens).length !== parts.reduce((sum, part) => sum + Object.keys(part).length, 0))
+  throw new Error("two parts have a place of one name");
 
 export const menu: Part[] = [keeperPart, picturesPart, deskPart, adminPart, devicePart, helpPart];
 

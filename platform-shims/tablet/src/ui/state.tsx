@@ -39,7 +39,9 @@ export function useAnswer<T>(ask: () => Promise<T>, about: unknown[]): { answer:
     const run = () => {
       asking().then(
         (value) => {
-          if (!left) setAnswer(() => value);
+          if (left) return;
+          setAnswer(() => value);
+          setFailure("");
         },
         (error: unknown) => {
           if (!left) setFailure(error instanceof Error ? error.message : String(error));

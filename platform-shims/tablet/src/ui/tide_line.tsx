@@ -76,7 +76,6 @@ export function TideLine(props: {
     review > 0 && words.toReview(review),
     offsetMin >= clockOffMin && words.device.clockLine(words.minutes(offsetMin)),
     !persistent && words.notPersistent,
-    trouble,
   ].filter(Boolean);
   return (
     <footer class={status.unsent > 0 ? "tide unsent" : "tide"}>
@@ -87,6 +86,7 @@ export function TideLine(props: {
             ? words.neverExchanged
             : words.exchanged(age(Date.now() - Number(status.lastExchangeMs)))}
         </span>
+        {trouble !== "" && <span> · {trouble}</span>}
         {further.length > 0 && <span class="further"> · {further.join(" · ")}</span>}
       </button>
       <button type="button" class="quiet" disabled={running} onClick={() => void exchange()}>

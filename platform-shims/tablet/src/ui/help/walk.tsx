@@ -1,4 +1,4 @@
-// The first walk: a card above the screens that it tells of. It is no veil: everything under it can be used meanwhile, and it
+// The first walk: a card above the screens of the menu, which it tells of. It is no veil: everything under it can be used meanwhile, and it
 // can be left at any step.
 import { useEffect, useState } from "preact/hooks";
 import { words } from "../../words/words";
@@ -38,7 +38,8 @@ export function Walk({ here }: { here: Place }) {
     return () => removeEventListener(walkEvent, told);
   }, []);
   const step = at === null ? undefined : steps[at];
-  if (at === null || !step) return null;
+  // Whoever makes an entry has their hands full.
+  if (at === null || !step || !placeOf(here.at)) return null;
 
   const goTo = (next: number) => {
     setWalkStep(next);

@@ -93,7 +93,8 @@ export function DueLine({ item, unweighed }: { item: DueItem; unweighed?: Record
     <>
       <span class="slot">{slotText(item.slotMin)}</span>
       <span class="what">
-        <strong>{item.subjectName}</strong> {kindWord[item.dueKind]} {whatOf(item)}
+        <strong>{item.subjectName}</strong>{" "}
+        {[kindWord[item.dueKind], whatOf(item)].filter(Boolean).join(": ")}
         {isOpen && <span class="hint">{words.keeper.today.weighLeft}</span>}
         {tray && (
           <span class="food">{words.keeper.scale.preparedBy(tray.value.by, zone.clockAt(tray.atMs))}</span>

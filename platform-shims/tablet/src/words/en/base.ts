@@ -124,7 +124,7 @@ export const base = {
   exchangeNow: "Exchange",
   exchanging: "exchanging …",
   noHub: "no hub in reach; all is kept here",
-  notPersistent: "this browser may clear its storage: let it keep this app",
+  notPersistent: "storage not promised",
   minutes: (n: number) => (n === 1 ? "1 minute" : `${n} minutes`),
   hours: (n: number) => (n === 1 ? "1 hour" : `${n} hours`),
   days: (n: number) => (n === 1 ? "1 day" : `${n} days`),

@@ -128,7 +128,7 @@ export const base: Base = {
   exchangeNow: "Utveksle",
   exchanging: "utveksler …",
   noHub: "ingen hub innen rekkevidde; alt er tatt vare på her",
-  notPersistent: "denne nettleseren kan tømme lageret sitt: la den beholde appen",
+  notPersistent: "lagring ikke lovet",
   minutes: (n) => (n === 1 ? "1 minutt" : `${n} minutter`),
   hours: (n) => (n === 1 ? "1 time" : `${n} timer`),
   days: (n) => (n === 1 ? "1 dag" : `${n} dager`),
