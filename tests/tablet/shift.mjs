@@ -82,6 +82,61 @@ await play(options(), async (world) => {
     expect("pool tablet", officer("trail", JSON.parse(officer("list", "portion", "--json")).records[0].record));
   });
 
+  await step("a_browser_killed_in_the_middle_of_writing_has_all_that_was_acknowledged", async () => {
+    await page.evaluate(() => localStorage.setItem("wrackline-measure", ""));
+    await page.reload();
+    await world.signIn(page, "Ines Vik");
+    let acknowledged = 0;
+    await page.exposeFunction("acknowledge", (count) => (acknowledged = count));
+    const writing = page
+      .evaluate(async () => {
+        const { records } = await window.wracklineClient.ask({ case: "list", value: { kind: 5, allSubjects: true } }, "list");
+        for (let count = 1; ; ++count) {
+          await window.wracklineClient.write(window.wracklineObservation(records[0].record, 20_700, `seen ${count}`), "log");
+          await window.acknowledge(count);
+        }
+      })
+      .catch(() => undefined);
+    while (acknowledged < 150) await sleep(10);
+    await world.kill("pool");
+    await writing;
+    page = await world.open("pool");
+    await world.signIn(page, "Ines Vik");
+    await page.getByRole("button", { name: "Exchange", exact: true }).click();
+    await page.locator("footer.tide").getByText("the hub holds all that was written here").waitFor();
+    officer("exchange");
+    const found = JSON.parse(officer("list", "observation", "--json")).records.length;
+    // One may have been committed whose word did not get out any more.
+    if (found < acknowledged || found > acknowledged + 1) throw new Error(`${acknowledged} were acknowledged, ${found} are there`);
+  });
+
+  await step("a_meal_is_given_with_the_keyboard_alone", async () => {
+    await page.reload();
+    await page.getByText("Who is at this tablet?").waitFor();
+    const tabTo = async (wanted) => {
+      for (let pressed = 0; pressed < 80; ++pressed) {
+        await page.keyboard.press("Tab");
+        const here = await page.evaluate(() => {
+          const at = document.activeElement;
+          return (at?.labels?.[0] ?? at)?.textContent ?? "";
+        });
+        if (wanted.test(here)) return;
+      }
+      throw new Error(`${wanted} is not reached by Tab`);
+    };
+    await tabTo(/Ines Vik/);
+    await page.keyboard.press("Enter");
+    await page.locator("nav.menu").waitFor();
+    await tabTo(/16:30/);
+    await page.keyboard.press("Enter");
+    await page.getByLabel("Weighed, g").first().waitFor();
+    await tabTo(/Weighed, g/);
+    await page.keyboard.type("1200");
+    await tabTo(/^Given$/);
+    await page.keyboard.press("Enter");
+    await page.getByText("The meal of Sila is on this tablet.").waitFor();
+  });
+
   await step("a_second_tab_works_beside_the_first", async () => {
     const second = await page.context().newPage();
     await second.goto(world.address);

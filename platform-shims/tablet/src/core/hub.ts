@@ -64,7 +64,7 @@ export class Hub {
     const request = create(InviteRequestSchema, { admin, pin: new TextEncoder().encode(pin) });
     const reply = fromBinary(
       InviteReplySchema,
-      await this.inSession("/v1/invite", toBinary(InviteRequestSchema, request)),
+      await this.inSession("/v1/invite", toBinary(InviteRequestSchema, request) as Uint8Array<ArrayBuffer>),
     );
     return { code: reply.code, expiresMs: Number(reply.expiresMs) };
   }
