@@ -1,8 +1,9 @@
 #include "invitation.h"
 
+#include <call.pb.h>
 #include <invite.pb.h>
 
-#include "call/handlers.h"
+#include "call/dispatch.h"
 #include "model/authority.h"
 #include "replica/replica.h"
 #include "replica/sign_in.h"
@@ -14,12 +15,17 @@ Result<Bytes> invite(Replica& replica, EnrolmentCodes& codes, ByteView request, 
   if (!wanted.ParseFromArray(request.data(), static_cast<int>(request.size())) || !wanted.has_admin() || wanted.pin().empty()) {
     return fail(ErrorCode::kMalformed, "reading a request to invite a device: the body is not the message it should be; nothing was made");
   }
-  const RecordId admin = id_of(wanted.admin());
+  const RecordId admin{LogId{wanted.admin().log()}, wanted.admin().seq()};
   // Judged before the role, so that a wrong PIN does not tell who is an admin.
   WRACKLINE_TRY_VALUE(token, replica.sign_in().open(admin, wanted.pin(), {}));
   WRACKLINE_TRY(replica.sign_in().close(token));
-  WRACKLINE_TRY_VALUE(record, require_record(replica, admin, "inviting a device"));
-  if ((roles_of_person(record.fields) & roles_for(Authority::kDevices)) == 0) {
+  proto::Call look;
+  *look.mutable_get()->mutable_record() = wanted.admin();
+  proto::Reply person;
+  if (!person.ParseFromString(dispatch(replica, look.SerializeAsString(), CallScope::kReadOnly)) || person.has_failure()) {
+    return fail(ErrorCode::kInternal, "inviting a device: the admin's record cannot be read; nothing was made; try again");
+  }
+  if ((roles_of_person(person.get().record().fields()) & roles_for(Authority::kDevices)) == 0) {
     return fail(ErrorCode::kUnauthorized, "inviting a device: that takes " + role_words(roles_for(Authority::kDevices)) +
                                               "; nothing was made; ask one");
   }

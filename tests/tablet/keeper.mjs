@@ -255,16 +255,16 @@ await play(options(), async (world) => {
   });
 
   await step("a_refused_dose_is_neither_done_nor_missing", async () => {
-    await button(/12:30 Sila Dose Eye drops/).click();
+    await button(/12:30 Sila Dose: Eye drops/).click();
     await button("Refused", true).click();
     await page.getByLabel("Note").fill("turned away");
     await button("Save: refused").click();
     await said("The dose is on this tablet.");
-    await button(/12:30 Sila Dose Eye drops.*refused/).waitFor();
+    await button(/12:30 Sila Dose: Eye drops.*refused/).waitFor();
   });
 
   await step("part_of_a_dose_is_given_with_its_amount", async () => {
-    await button(/12:30 Sila Dose Vitamin tablet/).click();
+    await button(/12:30 Sila Dose: Vitamin tablet/).click();
     await page.getByText("By the order this is 150 units.").waitFor();
     await button("Part", true).click();
     await page.getByLabel("Amount that went in, units").fill("100");
