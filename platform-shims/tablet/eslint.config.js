@@ -2,7 +2,7 @@ import js from "@eslint/js";
 import tseslint from "typescript-eslint";
 
 export default tseslint.config(
-  { ignores: ["dist", "src/proto", "src/core/generated", "eslint.config.js"] },
+  { ignores: ["dist*", "src/proto", "src/core/generated", "eslint.config.js"] },
   js.configs.recommended,
   ...tseslint.configs.strictTypeChecked,
   {

@@ -9,6 +9,7 @@ import "./ui/style.css";
 
 document.documentElement.lang = words.language;
 showLook();
+matchMedia("(prefers-color-scheme: dark)").addEventListener("change", showLook);
 
 const client = new Client();
 measureIfAsked(client);

@@ -2,7 +2,8 @@
 import { create, fromBinary, type MessageInitShape, toBinary } from "@bufbuild/protobuf";
 import { type Call, CallSchema, type Reply, ReplySchema } from "../proto/call_pb";
 import type { RecordRef } from "../proto/change_pb";
-import { CallFailed, errorCode, type Exchanged, type Invitation, type Started } from "./messages";
+import { words } from "../words/words";
+import { type Ask, CallFailed, errorCode, type Exchanged, type Invitation, type Started } from "./messages";
 import { Owner } from "./owner";
 
 type CallInit = MessageInitShape<typeof CallSchema>;
@@ -35,13 +36,13 @@ export class Client {
   }
 
   start(): Promise<Started> {
-    return this.owner.ask({ op: "start" }) as Promise<Started>;
+    return this.asked({ op: "start" }) as Promise<Started>;
   }
   async enrol(code: string, deviceName: string): Promise<void> {
-    await this.owner.ask({ op: "enrol", code, deviceName });
+    await this.asked({ op: "enrol", code, deviceName });
   }
   async exchange(): Promise<Exchanged> {
-    const done = (await this.owner.ask({ op: "exchange" })) as Exchanged;
+    const done = (await this.asked({ op: "exchange" })) as Exchanged;
     if (done.received > 0 || done.sent > 0) this.owner.tellChanged();
     return done;
   }
@@ -49,8 +50,8 @@ export class Client {
   // A one-time code for another device, for an admin who is signed in and gives the PIN once more; the hub checks both.
   // The link opens this app on that device with the code filled in.
   async invite(pin: string): Promise<Invitation & { link: string }> {
-    if (!this.person) throw new CallFailed(errorCode.unauthorized, "");
-    const made = (await this.owner.ask({ op: "invite", admin: this.person.record, pin })) as Invitation;
+    if (!this.person) throw new CallFailed(errorCode.unauthorized, words.nobodyHere);
+    const made = (await this.asked({ op: "invite", admin: this.person.record, pin })) as Invitation;
     return { ...made, link: `${location.origin}/#code=${made.code}` };
   }
 
@@ -83,7 +84,7 @@ export class Client {
     answered: Case,
     confirmed?: CallInit["confirmed"],
   ): Promise<Replied<Case>> {
-    if (!this.person) throw new CallFailed(errorCode.unauthorized, "");
+    if (!this.person) throw new CallFailed(errorCode.unauthorized, words.nobodyHere);
     const call = create(CallSchema, {
       author: this.person.record,
       session: this.person.session,
@@ -94,11 +95,23 @@ export class Client {
   }
 
   private part<Case extends NonNullable<Reply["what"]["case"]>>(reply: Reply, answered: Case): Replied<Case> {
-    if (reply.what.case !== answered) throw new CallFailed(0, "");
+    if (reply.what.case !== answered) throw new CallFailed(0, words.otherAnswer);
     return reply.what.value as Replied<Case>;
   }
+  private async asked(ask: Ask): Promise<unknown> {
+    try {
+      return await this.owner.ask(ask);
+    } catch (error) {
+      if (!(error instanceof CallFailed) || error.message !== "") throw error;
+      const said: Partial<Record<number, string>> = {
+        [errorCode.transport]: words.noHub,
+        [errorCode.halted]: words.device.halted,
+      };
+      throw new CallFailed(error.code, said[error.code] ?? words.otherAnswer);
+    }
+  }
   private async send(call: Call, writes = false): Promise<Reply> {
-    const bytes = (await this.owner.ask({
+    const bytes = (await this.asked({
       op: "call",
       call: toBinary(CallSchema, call),
       writes,

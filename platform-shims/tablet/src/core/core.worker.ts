@@ -120,7 +120,10 @@ async function answer(ask: Ask): Promise<unknown> {
       return { state: "failed", message: error.message, noPlace: true } satisfies Started;
     // The core has stopped in the middle of something: what was committed is on the disk, the rest is not. Nobody may
     // go on with its memory.
-    if (error instanceof WebAssembly.RuntimeError) postMessage({ halted: true });
+    if (error instanceof WebAssembly.RuntimeError) {
+      keeper = Promise.reject(new CallFailed(errorCode.halted, ""));
+      postMessage({ halted: true });
+    }
     throw error;
   }
 }

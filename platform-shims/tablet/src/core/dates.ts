@@ -12,6 +12,15 @@ export function dayWords(day: number, language: string): string {
     year: "numeric",
   }).format(day * dayMs);
 }
+// "Thursday 26 November", at the head of a day's screen.
+export function dayAtHead(day: number, language: string): string {
+  return new Intl.DateTimeFormat(language, {
+    timeZone: "UTC",
+    weekday: "long",
+    day: "numeric",
+    month: "long",
+  }).format(day * dayMs);
+}
 // Without the year, for the axis of a chart and the columns of a calendar.
 export function dayShort(day: number, language: string): string {
   return new Intl.DateTimeFormat(language, { timeZone: "UTC", day: "numeric", month: "short" }).format(

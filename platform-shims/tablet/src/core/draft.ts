@@ -1,4 +1,5 @@
 // A record while somebody types it: each field as text, or as what was chosen. From a message and back.
+import { failureText } from "./messages";
 import { create, type DescField, type DescMessage, isFieldSet, type Message } from "@bufbuild/protobuf";
 import type { RecordRef } from "../proto/change_pb";
 import { words } from "../words/words";
@@ -168,7 +169,7 @@ export function messageOf(desc: DescMessage, draft: Draft, zone: Zone, names?: S
         : valueOf(field, typed, numberOf, zone);
       if (field.name === "happened_ms") completeTime(desc, init, draft, zone);
     } catch (error) {
-      problems.set(field.name, error instanceof Error ? error.message : String(error));
+      problems.set(field.name, failureText(error));
     }
   }
   return { message: create(desc, init as Record<string, never>), problems };

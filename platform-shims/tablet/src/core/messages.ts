@@ -33,12 +33,24 @@ export interface Invitation {
 export class CallFailed extends Error {
   constructor(
     readonly code: number, // core/base/error.h
-    message: string,
+    message: string, // "" from a worker, which has no words: the client says what the code means.
     readonly reply?: Reply,
   ) {
     super(message);
   }
 }
 
-// The codes a page acts on.
-export const errorCode = { notFound: 20, unauthorized: 23, unconfirmed: 25, transport: 46 } as const;
+// What a failure says; `otherwise` where it says nothing.
+export function failureText(error: unknown, otherwise = ""): string {
+  const message = error instanceof Error ? error.message : String(error);
+  return message === "" ? otherwise : message;
+}
+
+// The codes a page acts on. `halted` is the worker's own: the core stopped in the middle of something.
+export const errorCode = {
+  halted: -1,
+  notFound: 20,
+  unauthorized: 23,
+  unconfirmed: 25,
+  transport: 46,
+} as const;

@@ -110,10 +110,14 @@ export class Owner {
     if (this.own) return this.own.then((worked) => worked.ask(ask));
     const id = crypto.randomUUID();
     return new Promise((resolve, reject) => {
-      const timer = setTimeout(() => {
-        this.waiting.delete(id);
-        reject(new CallFailed(0, words.tabClosed));
-      }, answerMs);
+      // What waits for the network takes as long as that does.
+      const isQuick = ask.op === "call" || ask.op === "start";
+      const timer = isQuick
+        ? setTimeout(() => {
+            this.waiting.delete(id);
+            reject(new CallFailed(0, words.tabClosed));
+          }, answerMs)
+        : undefined;
       const settled = (end: (value: never) => void) => (value: unknown) => {
         clearTimeout(timer);
         end(value as never);

@@ -7,7 +7,7 @@ import { words } from "../words/words";
 import type { Client } from "./client";
 import { type Draft, messageOf, numberInDraft } from "./draft";
 import { type Kind, kindName, schemaOf } from "./kinds";
-import { CallFailed, errorCode } from "./messages";
+import { CallFailed, errorCode, failureText } from "./messages";
 import type { Names } from "./names";
 import { recordKey } from "./records";
 import { cellText, cellTyped, type Column, columnsOf, readingOrder } from "./table_cells";
@@ -55,7 +55,7 @@ export async function readTable(
   try {
     places = placesOf(header, columnsOf(desc));
   } catch (error) {
-    return { rows: [], problem: error instanceof Error ? error.message : String(error) };
+    return { rows: [], problem: failureText(error) };
   }
   const known = again ? new Set<string>() : await knownOf(kind, client);
 
@@ -74,7 +74,7 @@ export async function readTable(
       try {
         draft[column.field.name] = await cellTyped(column, cell, draft, names, numberInDraft(draft));
       } catch (error) {
-        problems.push(`${column.title}: ${error instanceof Error ? error.message : String(error)}`);
+        problems.push(`${column.title}: ${failureText(error)}`);
       }
     }
     const made = messageOf(desc, draft, zone);

@@ -112,19 +112,3 @@ export function dayOf(text: string): number | null {
   const ms = /^\d{4}-\d{2}-\d{2}$/.test(text) ? Date.parse(`${text}T00:00:00Z`) : NaN;
   return Number.isNaN(ms) ? null : ms / dayMs;
 }
-
-// What a clock input gives; null when it is none.
-export function minuteOf(text: string): number | null {
-  const match = /^(\d{2}):(\d{2})/.exec(text);
-  return match ? Number(match[1]) * 60 + Number(match[2]) : null;
-}
-
-// A day as people say it: Thursday 26 November.
-export function dayWords(day: number, language: string): string {
-  return new Intl.DateTimeFormat(language, {
-    timeZone: "UTC",
-    weekday: "long",
-    day: "numeric",
-    month: "long",
-  }).format(day * dayMs);
-}

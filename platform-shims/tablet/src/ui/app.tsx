@@ -1,6 +1,7 @@
 // The app: opens the records, lets a tablet in, asks who is here, shows the day.
 import { useCallback, useEffect, useMemo, useState } from "preact/hooks";
 import type { Client, Person } from "../core/client";
+import { failureText } from "../core/messages";
 import { sameRecord } from "../core/records";
 import { Zone } from "../core/time";
 import type { Started } from "../core/messages";
@@ -132,7 +133,13 @@ export function App({ client, newVersion }: { client: Client; newVersion: (() =>
         <div class="note" role="status">
           {note.text}
           {note.undo && (
-            <button type="button" class="quiet" onClick={() => void note.undo?.()}>
+            <button
+              type="button"
+              class="quiet"
+              onClick={() =>
+                void note.undo?.().catch((error: unknown) => setNote({ text: failureText(error, words.failed) }))
+              }
+            >
               {words.undo}
             </button>
           )}

@@ -1,7 +1,7 @@
 // The first screen of a tablet that is in no facility yet.
 import { useState } from "preact/hooks";
 import type { Client } from "../core/client";
-import { CallFailed, errorCode } from "../core/messages";
+import { CallFailed, errorCode, failureText } from "../core/messages";
 import { words } from "../words/words";
 
 // The link of an invitation brings the code behind its "#", which no server gets to see.
@@ -17,11 +17,12 @@ export function Enrol({ client, entered }: { client: Client; entered: () => void
     try {
       await client.enrol(code, name);
       history.replaceState(null, "", location.pathname);
-      await client.exchange();
+      // It is let in now; the first exchange can be made up for at any time.
+      await client.exchange().catch(() => undefined);
       entered();
     } catch (error) {
       const isUnreached = error instanceof CallFailed && error.code === errorCode.transport;
-      setFailure(isUnreached ? words.enrolNoHub : error instanceof Error ? error.message : String(error));
+      setFailure(isUnreached ? words.enrolNoHub : failureText(error));
     }
   };
   return (

@@ -1,4 +1,5 @@
 // Who is at this tablet: a tile for each person, and the PIN of those who have one.
+import { failureText } from "../core/messages";
 import { fromBinary } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";
 import type { Client, Person } from "../core/client";
@@ -40,11 +41,14 @@ export function People(props: {
         (reply) => enter({ record: tile.record, name: tile.name, session: reply.token }),
         (error: unknown) => {
           setPin("");
-          setFailure(error instanceof Error ? error.message : String(error));
+          setFailure(failureText(error));
         },
       );
   };
   const choose = (tile: Tile) => {
+    // What was typed for somebody else is nothing to this one.
+    setPin("");
+    setFailure("");
     if (tile.hasPin) setChosen(tile);
     else enter({ record: tile.record, name: tile.name, session: new Uint8Array() });
   };

@@ -1,4 +1,5 @@
 // What all screens share: the client, the facility's time, and where one is.
+import { failureText } from "../core/messages";
 import { createContext } from "preact";
 import { useCallback, useContext, useEffect, useState } from "preact/hooks";
 import type { Client } from "../core/client";
@@ -44,7 +45,7 @@ export function useAnswer<T>(ask: () => Promise<T>, about: unknown[]): { answer:
           setFailure("");
         },
         (error: unknown) => {
-          if (!left) setFailure(error instanceof Error ? error.message : String(error));
+          if (!left) setFailure(failureText(error));
         },
       );
     };

@@ -2,7 +2,7 @@
 // them. Exchanges by itself: at once when the network comes back, else after ever longer waits.
 import { useEffect, useState } from "preact/hooks";
 import type { Client } from "../core/client";
-import { CallFailed, errorCode } from "../core/messages";
+import { failureText } from "../core/messages";
 import type { StatusReply } from "../proto/call_pb";
 import { age, words } from "../words/words";
 import { storageNow } from "./device/storage";
@@ -31,8 +31,7 @@ export function TideLine(props: {
       setTrouble(refusals.join("; "));
       return true;
     } catch (error) {
-      const isUnreached = error instanceof CallFailed && error.code === errorCode.transport;
-      setTrouble(isUnreached ? words.noHub : error instanceof Error ? error.message : String(error));
+      setTrouble(failureText(error));
       return false;
     } finally {
       setRunning(false);

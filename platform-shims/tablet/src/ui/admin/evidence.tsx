@@ -1,4 +1,5 @@
 // Records in a file that an outsider can check without this app: which records, what else is in it, and the file.
+import { failureText } from "../../core/messages";
 import { useState } from "preact/hooks";
 import { dayText } from "../../core/time";
 import type { RecordRef } from "../../proto/change_pb";
@@ -58,7 +59,7 @@ export function Evidence({ records, leave }: { records: RecordRef[]; leave: () =
       } while (at && !stopping.isStopped());
       if (!at) setFile(pieces);
     } catch (error) {
-      setFailure(error instanceof Error ? error.message : String(error));
+      setFailure(failureText(error));
     }
     setRunning(false);
   };

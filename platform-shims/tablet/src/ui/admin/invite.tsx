@@ -1,7 +1,7 @@
 // Lets a new tablet in: a one-time code from the hub, in large type and as a picture to be read by the tablet's camera.
 import { useEffect, useState } from "preact/hooks";
 import { encode } from "uqr";
-import { CallFailed, errorCode } from "../../core/messages";
+import { CallFailed, errorCode, failureText } from "../../core/messages";
 import { words } from "../../words/words";
 import { useShared } from "../state";
 
@@ -63,7 +63,7 @@ export function Invite({ leave }: { leave: () => void }) {
       setInvited({ ...made, expiresMs: made.expiresMs - Number(status.clockOffsetMs) });
     } catch (error) {
       const isUnreached = error instanceof CallFailed && error.code === errorCode.transport;
-      setFailure(isUnreached ? text.noHub : error instanceof Error ? error.message : String(error));
+      setFailure(isUnreached ? text.noHub : failureText(error));
     } finally {
       setPin("");
       setAsking(false);

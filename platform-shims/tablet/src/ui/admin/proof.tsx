@@ -1,5 +1,6 @@
 // Proof that nothing was altered: seals checked, what this replica holds in one figure, what follows from the changes, and the
 // closes of days.
+import { failureText } from "../../core/messages";
 import { useState } from "preact/hooks";
 import type { RebuildReply, DigestReply } from "../../proto/proof_pb";
 import { words } from "../../words/words";
@@ -21,7 +22,7 @@ function useAsked<T>(ask: () => Promise<T>) {
     try {
       setAnswer(await ask());
     } catch (error) {
-      setFailure(error instanceof Error ? error.message : String(error));
+      setFailure(failureText(error));
     }
     setAsking(false);
   };

@@ -1,4 +1,5 @@
 // The trail: every value that a field ever had, who gave it, when, on which device and why; page after page, and as a file.
+import { failureText } from "../../core/messages";
 import { useEffect, useState } from "preact/hooks";
 import { dayText } from "../../core/time";
 import type { RecordRef } from "../../proto/change_pb";
@@ -59,7 +60,7 @@ function useSearch(filters: Filters) {
         setFound(now);
       }
     } catch (error) {
-      setFailure(error instanceof Error ? error.message : String(error));
+      setFailure(failureText(error));
     }
     setRunning(false);
     return now;

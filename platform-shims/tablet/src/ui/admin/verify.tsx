@@ -1,4 +1,5 @@
 // Checks that every change is as its device wrote and sealed it: page by page, with its progress, and may be stopped.
+import { failureText } from "../../core/messages";
 import { useState } from "preact/hooks";
 import { kindWord, shortId } from "../../core/names";
 import type { RecordRef } from "../../proto/change_pb";
@@ -93,7 +94,7 @@ export function Verify() {
         setChecked(now);
       } while (after && !stopping.isStopped());
     } catch (error) {
-      setFailure(error instanceof Error ? error.message : String(error));
+      setFailure(failureText(error));
     }
     setRunning(false);
   };

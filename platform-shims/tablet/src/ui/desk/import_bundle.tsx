@@ -1,4 +1,5 @@
 // A bundle: sealed changes carried in a file where there is no network. Twice changes nothing; an altered one is refused whole.
+import { failureText } from "../../core/messages";
 import { useState } from "preact/hooks";
 import type { BundleImportReply } from "../../proto/call_pb";
 import { words } from "../../words/words";
@@ -24,7 +25,7 @@ export function ImportBundle() {
     try {
       await act();
     } catch (error) {
-      setFailure(error instanceof Error && error.message !== "" ? error.message : words.failed);
+      setFailure(failureText(error, words.failed));
     } finally {
       setBusy(false);
     }

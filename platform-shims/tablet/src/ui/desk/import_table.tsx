@@ -1,4 +1,5 @@
 // A table of one kind: every row with what it would become, or why not. Nothing is written until all is well; then all is.
+import { failureText } from "../../core/messages";
 import { useState } from "preact/hooks";
 import { recordWords } from "../../core/field_words";
 import { fieldLabel } from "../../core/field_words";
@@ -53,7 +54,7 @@ export function ImportTable() {
       });
       if (read.problem === "") setRows(await Promise.all(found));
     } catch (error) {
-      setProblem(error instanceof Error ? error.message : String(error));
+      setProblem(failureText(error));
     } finally {
       setBusy(false);
     }

@@ -1,4 +1,5 @@
 // What comes into the stores and what is counted or thrown away: each a movement of a lot, never a total written over.
+import { failureText } from "../../core/messages";
 import { create, toBinary } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";
 import { kind } from "../../core/kinds";
@@ -58,7 +59,7 @@ export function Receive({ food, leave }: { food?: RecordRef; leave: () => void }
     try {
       changeMg = massTyped(mass);
     } catch (error) {
-      saving.fail(error instanceof Error ? error.message : words.failed);
+      saving.fail(failureText(error, words.failed));
       return;
     }
     const when = zone.when(Date.now());
@@ -148,7 +149,7 @@ export function StockChange(props: {
     try {
       typedMg = massTyped(mass);
     } catch (error) {
-      saving.fail(error instanceof Error ? error.message : words.failed);
+      saving.fail(failureText(error, words.failed));
       return;
     }
     const movement = create(StockMovementSchema, {

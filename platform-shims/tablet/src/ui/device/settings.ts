@@ -11,8 +11,14 @@ export function setLook(value: Look): void {
   localStorage.setItem(lookName, value);
   showLook();
 }
+// Dispatched when day has become night, or the other way round: what is drawn by hand is to be drawn anew.
+export const lookEvent = "wrackline-look";
+// Called at the start, and when the device turns from day to night.
 export function showLook(): void {
-  document.documentElement.dataset.look = look();
+  const chosen = look();
+  const night = matchMedia("(prefers-color-scheme: dark)").matches;
+  document.documentElement.dataset["look"] = chosen === "" ? (night ? "night" : "day") : chosen;
+  dispatchEvent(new Event(lookEvent));
 }
 
 // From the next start on; "": as the browser says.

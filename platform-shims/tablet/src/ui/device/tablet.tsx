@@ -1,4 +1,5 @@
 // This tablet: what is only here and how to carry it away by file, what the browser says of its storage, and the app's looks.
+import { failureText } from "../../core/messages";
 import { useState } from "preact/hooks";
 import { recordKey } from "../../core/records";
 import { dayText } from "../../core/time";
@@ -35,7 +36,7 @@ export function Tablet() {
       );
       say({ text: text.carried(made.changes) });
     } catch (error) {
-      setFailure(error instanceof Error ? error.message : String(error));
+      setFailure(failureText(error));
     }
   };
 

@@ -61,7 +61,7 @@ export function Dose({ item, leave }: { item: DueItem; leave: () => void }) {
     looked: false,
   });
   const { value, set } = draft;
-  const { when, field: whenField } = useWhen();
+  const { when, earlierMs, field: whenField } = useWhen();
   const saving = useSaving(() => {
     draft.drop();
     leave();
@@ -80,13 +80,13 @@ export function Dose({ item, leave }: { item: DueItem; leave: () => void }) {
             ...(item.plan ? { order: item.plan } : {}),
             dueDay: day,
             dueSlotMin,
-            atMs: BigInt(Date.now()),
+            atMs: BigInt(earlierMs ?? Date.now()),
             zone: zone.offsets(day),
           },
         },
         "doseCheck",
       ),
-    [client, item, day, dueSlotMin],
+    [client, item, day, dueSlotMin, earlierMs],
   );
   if (failure !== "") return <p class="failure">{failure}</p>;
   if (!check || !order || !staff) return <p>{words.loading}</p>;

@@ -1,4 +1,5 @@
 // Enrichment: what the rotation has next and why, its caution, and the response once somebody watched.
+import { failureText } from "../../core/messages";
 import { create, toBinary } from "@bufbuild/protobuf";
 import { decimalText } from "./numbers";
 import { kind } from "../../core/kinds";
@@ -101,7 +102,7 @@ export function EnrichWatched({ animal, use, leave }: { animal: About; use: Reco
       const value = { record: use, fields: toBinary(EnrichmentUseSchema, fields), seen: one.view.heads };
       saving.edit([{ case: "edit", value }], k.saved(name));
     } catch (error) {
-      saving.fail(error instanceof Error ? error.message : words.failed);
+      saving.fail(failureText(error, words.failed));
     }
   };
   return (
@@ -163,7 +164,7 @@ export function Enrich({ animal, leave }: { animal: About; leave: () => void }) 
         k.saved(chosen.name),
       );
     } catch (error) {
-      saving.fail(error instanceof Error ? error.message : words.failed);
+      saving.fail(failureText(error, words.failed));
     }
   };
   const isReady = chosen?.state === EnricherState.READY;

@@ -1,5 +1,6 @@
 // One entry: what it says, how it came about, and the ways to put it right. Nothing is ever overwritten: an edit stands beside
 // what was there in the trail, a strike takes it out of account and can be lifted.
+import { failureText } from "../../core/messages";
 import type { Message } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";
 import { kind, type Kind, schemaOf } from "../../core/kinds";
@@ -84,7 +85,7 @@ function Shown({ whole, leave }: { whole: Whole; leave: () => void }) {
       };
       withReason(() => saving.edit([{ case: "edit", value }], k.saved));
     } catch (error) {
-      saving.fail(error instanceof Error ? error.message : words.failed);
+      saving.fail(failureText(error, words.failed));
     }
   };
   const strike = (lift: boolean) =>

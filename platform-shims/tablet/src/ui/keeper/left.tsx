@@ -1,5 +1,6 @@
 // What came back of a meal: 0 is weighed, empty is not weighed. A control of the same food that stood in the same water tells
 // how much the leftover took up.
+import { failureText } from "../../core/messages";
 import { create, toBinary } from "@bufbuild/protobuf";
 import { gramsTyped } from "./numbers";
 import { kind } from "../../core/kinds";
@@ -89,7 +90,7 @@ export function Left({ meal, title, leave }: { meal: RecordRef; title: string; l
       if (edits.length === 0) throw new Error(k.nothingTyped);
       saving.edit(edits, words.leftSaved);
     } catch (error) {
-      saving.fail(error instanceof Error ? error.message : words.failed);
+      saving.fail(failureText(error, words.failed));
     }
   };
   return (

@@ -1,4 +1,5 @@
 // At the pool: the meal is given as its tray was prepared, or weighed now, and logged with all its portions at once.
+import { failureText } from "../../core/messages";
 import { create, toBinary } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";
 import { kind } from "../../core/kinds";
@@ -54,7 +55,7 @@ export function Meal({ item, leave }: { item: DueItem; leave: () => void }) {
       const records = [{ kind: kind.meal, fields: toBinary(MealSchema, meal) }, ...portions];
       saving.log({ case: "log", value: { records } }, words.mealSaved(item.subjectName));
     } catch (error) {
-      saving.fail(error instanceof Error ? error.message : words.failed);
+      saving.fail(failureText(error, words.failed));
     }
   };
   return (

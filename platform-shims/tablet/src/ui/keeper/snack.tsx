@@ -1,4 +1,5 @@
 // Food that no plan asks for: a snack, or a meal out of its time.
+import { failureText } from "../../core/messages";
 import { create, toBinary } from "@bufbuild/protobuf";
 import { kind } from "../../core/kinds";
 import { recordOf } from "../../core/records";
@@ -59,7 +60,7 @@ export function Snack({ animal, leave }: { animal: About; leave: () => void }) {
       const records = [{ kind: kind.meal, fields: toBinary(MealSchema, meal) }, ...portions];
       saving.log({ case: "log", value: { records } }, words.mealSaved(animal.name));
     } catch (error) {
-      saving.fail(error instanceof Error ? error.message : words.failed);
+      saving.fail(failureText(error, words.failed));
     }
   };
   return (

@@ -1,4 +1,5 @@
 // A planned food is missing: what another must weigh to stand in for it. The core reckons; people decide.
+import { failureText } from "../../core/messages";
 import { useState } from "preact/hooks";
 import { decimalText } from "./numbers";
 import { recordKey, sameRecord } from "../../core/records";
@@ -29,7 +30,7 @@ export function Substitute(props: { food: RecordRef; massMg: bigint; choose: (in
       );
       return { reply, failure: "" };
     } catch (error) {
-      return { reply: null, failure: error instanceof Error ? error.message : words.failed };
+      return { reply: null, failure: failureText(error, words.failed) };
     }
   }, [client, by, equality, props.food, props.massMg]);
   const reply = reckoned?.reply;

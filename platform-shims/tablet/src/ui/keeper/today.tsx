@@ -3,7 +3,7 @@ import { useState } from "preact/hooks";
 import type { Client } from "../../core/client";
 import { kind } from "../../core/kinds";
 import { listAll, recordKey } from "../../core/records";
-import { dayWords } from "../../core/time";
+import { dayAtHead } from "../../core/dates";
 import type { RecordRef } from "../../proto/change_pb";
 import { PortionSchema } from "../../proto/events_pb";
 import { type DueItem, DueKind, DueState } from "../../proto/husbandry_pb";
@@ -117,7 +117,7 @@ export function Today() {
   const count = (of: DueState[]) => here.filter((item) => of.includes(item.state)).length;
   return (
     <main class="keeper today">
-      <h2>{dayWords(day, words.language)}</h2>
+      <h2>{dayAtHead(day, words.language)}</h2>
       {status.reviewUrgent > 0 && <Urgent />}
       {areas.length > 1 && (
         <nav class="areas" aria-label={words.allAreas}>

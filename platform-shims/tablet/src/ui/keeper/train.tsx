@@ -1,4 +1,5 @@
 // A training session: one cue, a tap for each trial, and the food given in it as a meal that names the session.
+import { failureText } from "../../core/messages";
 import { create, toBinary } from "@bufbuild/protobuf";
 import { kind } from "../../core/kinds";
 import { listAll, recordKey, recordOf } from "../../core/records";
@@ -74,7 +75,7 @@ export function Train({ animal, leave }: { animal: About; leave: () => void }) {
       }
       saving.log({ case: "log", value: { records } }, k.saved(animal.name));
     } catch (error) {
-      saving.fail(error instanceof Error ? error.message : words.failed);
+      saving.fail(failureText(error, words.failed));
     }
   };
   return (

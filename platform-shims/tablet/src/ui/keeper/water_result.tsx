@@ -1,6 +1,7 @@
 // What the core makes of readings that were just saved: each beside its limit, what is derived from them, what is overdue.
 import { recordKey } from "../../core/records";
 import { Derived, Judgement, type WaterDerived, type WaterPoint } from "../../proto/husbandry_pb";
+import { Parameter } from "../../proto/plans_pb";
 import { words } from "../../words/words";
 import { useAnswer, useShared } from "../state";
 import { Foot } from "./foot";
@@ -21,8 +22,8 @@ const derivedUnits: Record<Derived, Unit> = {
   [Derived.SALINITY]: { text: "psu", decimals: 3 },
   [Derived.DENSITY]: { text: "kg/m³", decimals: 3 },
   [Derived.OXYGEN_SATURATION]: { text: "%", decimals: 4 },
-  [Derived.AMMONIA_UNIONISED]: { text: words.keeper.units.asNitrogen, decimals: 6 },
-  [Derived.CHLORINE_COMBINED]: { text: words.keeper.units.asChlorine, decimals: 3 },
+  [Derived.AMMONIA_UNIONISED]: { text: unitOfParameter(Parameter.AMMONIA).text, decimals: 6 },
+  [Derived.CHLORINE_COMBINED]: { text: unitOfParameter(Parameter.CHLORINE_TOTAL).text, decimals: 3 },
   [Derived.COLIFORM_MEAN]: { text: "MPN/100 mL", decimals: 3 },
 };
 

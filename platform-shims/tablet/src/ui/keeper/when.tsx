@@ -1,6 +1,6 @@
 // When it happened: now, unless somebody says so.
 import { useState } from "preact/hooks";
-import { dayOf, dayText, minuteOf, clock, type When } from "../../core/time";
+import { clock, clockOf, dayOf, dayText, type When } from "../../core/time";
 import { words } from "../../words/words";
 import { useShared } from "../state";
 
@@ -8,13 +8,12 @@ export function useWhen() {
   const { zone } = useShared();
   const [earlier, setEarlier] = useState<{ day: number; minute: number } | null>(null);
   const now = () => ({ day: zone.day(Date.now()), minute: zone.minute(Date.now()) });
+  // A minute that the clocks were put forward over is the one an hour later.
+  const earlierMs =
+    earlier && (zone.instant(earlier.day, earlier.minute) ?? zone.instant(earlier.day, earlier.minute + 60));
   return {
-    when: (): When => {
-      if (!earlier) return zone.when(Date.now());
-      const { day, minute } = earlier;
-      // A minute that the clocks were put forward over is the one an hour later.
-      return zone.when(zone.instant(day, minute) ?? zone.instant(day, minute + 60) ?? Date.now());
-    },
+    earlierMs, // Null: now.
+    when: (): When => zone.when(earlierMs ?? Date.now()),
     field: (
       <div class="when row">
         {earlier ? (
@@ -35,7 +34,7 @@ export function useWhen() {
                 type="time"
                 value={clock(earlier.minute)}
                 onInput={(event) =>
-                  setEarlier({ ...earlier, minute: minuteOf(event.currentTarget.value) ?? earlier.minute })
+                  setEarlier({ ...earlier, minute: clockOf(event.currentTarget.value) ?? earlier.minute })
                 }
               />
             </label>

@@ -2,7 +2,7 @@
 import { create } from "@bufbuild/protobuf";
 import { useRef, useState } from "preact/hooks";
 import type { What } from "../../core/client";
-import { CallFailed, errorCode } from "../../core/messages";
+import { CallFailed, errorCode, failureText } from "../../core/messages";
 import { ConfirmationSchema, type Confirmation, type Question } from "../../proto/built_in_pb";
 import type { RecordRef } from "../../proto/change_pb";
 import { words } from "../../words/words";
@@ -43,7 +43,7 @@ export function useSaving(then: () => void) {
         setAsked({ questions, write: (yes) => attempt(write, yes) });
       } else {
         setAsked(null);
-        setFailure(error instanceof Error && error.message !== "" ? error.message : words.failed);
+        setFailure(failureText(error, words.failed));
       }
     }
   };

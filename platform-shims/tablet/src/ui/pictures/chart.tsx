@@ -3,6 +3,7 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import uPlot from "uplot";
 import "uplot/dist/uPlot.min.css";
+import { lookEvent } from "../device/settings";
 import { words } from "../../words/words";
 import { type Drawing, optionsOf, palette } from "./drawing";
 
@@ -42,13 +43,12 @@ export function Chart(props: {
       plot.current?.setSize({ width, height: tall });
     });
     resized.observe(parent);
-    const night = matchMedia("(prefers-color-scheme: dark)");
-    night.addEventListener("change", onScreen);
+    addEventListener(lookEvent, onScreen);
     addEventListener("beforeprint", onPaper);
     addEventListener("afterprint", onScreen);
     return () => {
       resized.disconnect();
-      night.removeEventListener("change", onScreen);
+      removeEventListener(lookEvent, onScreen);
       removeEventListener("beforeprint", onPaper);
       removeEventListener("afterprint", onScreen);
       plot.current?.destroy();

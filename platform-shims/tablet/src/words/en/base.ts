@@ -131,6 +131,9 @@ export const base = {
   moment: "a moment",
   toReview: (count: number) => `${count} to be looked at by an officer`,
   failed: "It was not saved.",
+  nobodyHere: "Nobody is signed in, so nothing was written. Tap your name first.",
+  otherAnswer:
+    "The core gave another answer than was asked for. Look whether the entry is there before you write it again.",
   tabClosed:
     "Another tab held the records and has gone. Look whether the entry is there before you write it again.",
 };

@@ -4,7 +4,7 @@ export const device = {
   title: (name: string) => `This tablet: ${name}`,
   onlyHere: "Only on this tablet",
   carryHelp:
-    "With no network at all, take everything away in a file: on the desk it is read in under Import. Nothing is removed here.",
+    "With no network at all, take everything away in a file: on the desk it is read in under Bring in. Nothing is removed here.",
   carry: "Save a bundle",
   carried: (count: number) =>
     count === 1 ? "1 change is in the file." : `${count} changes are in the file.`,

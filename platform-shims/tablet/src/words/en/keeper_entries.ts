@@ -115,9 +115,4 @@ export const keeperEntries = {
     15: "Turbidity",
     16: "Air pressure",
   },
-  units: {
-    asNitrogen: "mg/L as nitrogen",
-    asChlorine: "mg/L as Cl₂",
-    asCarbonate: "mg/L as CaCO₃",
-  },
 };

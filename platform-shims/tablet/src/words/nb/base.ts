@@ -135,5 +135,8 @@ export const base: Base = {
   moment: "et øyeblikk",
   toReview: (count) => `${count} å se på for en journalansvarlig`,
   failed: "Det ble ikke lagret.",
+  nobodyHere: "Ingen er logget inn, så ingenting ble skrevet. Trykk på navnet ditt først.",
+  otherAnswer:
+    "Kjernen svarte noe annet enn det ble spurt om. Se om oppføringen er der før du skriver den igjen.",
   tabClosed: "En annen fane holdt journalene og er borte. Se om oppføringen er der før du skriver den igjen.",
 };

@@ -6,7 +6,7 @@ export const device: typeof english = {
   title: (name) => `Dette nettbrettet: ${name}`,
   onlyHere: "Bare på dette nettbrettet",
   carryHelp:
-    "Helt uten nett: ta med alt i en fil; ved kontoret leses den inn under Import. Ingenting fjernes herfra.",
+    "Helt uten nett: ta med alt i en fil; ved kontoret leses den inn under Hent inn. Ingenting fjernes herfra.",
   carry: "Lagre en bunt",
   carried: (count) => (count === 1 ? "1 endring er i filen." : `${count} endringer er i filen.`),
   clockOff: (by, ahead) =>

@@ -117,9 +117,4 @@ export const keeperEntries: typeof english = {
     15: "Turbiditet",
     16: "Lufttrykk",
   },
-  units: {
-    asNitrogen: "mg/L som nitrogen",
-    asChlorine: "mg/L som Cl₂",
-    asCarbonate: "mg/L som CaCO₃",
-  },
 };
