@@ -137,7 +137,9 @@ export function App({ client, newVersion }: { client: Client; newVersion: (() =>
               type="button"
               class="quiet"
               onClick={() =>
-                void note.undo?.().catch((error: unknown) => setNote({ text: failureText(error, words.failed) }))
+                void note
+                  .undo?.()
+                  .catch((error: unknown) => setNote({ text: failureText(error, words.failed) }))
               }
             >
               {words.undo}
