@@ -1,3 +1,4 @@
+// Starts the app: the looks, the core, the screens, and the newer version when there is one.
 import { render } from "preact";
 import { registerSW } from "virtual:pwa-register";
 import { Client } from "./core/client";

@@ -8,7 +8,6 @@ export const base = {
   again: "Try again",
   cancel: "Back",
   save: "Save",
-  close: "Close",
 
   enrolTitle: "Let this tablet in",
   enrolHelp: "An admin makes a one-time code at the hub. It is good for some minutes and for one tablet.",
@@ -94,12 +93,10 @@ export const base = {
   },
   outcome: { given: "Given", refused: "Refused", held: "Held", lost: "Lost", unknown: "Not known" },
   doseSaved: "The dose is on this tablet.",
-  ask: "Look again",
   goOn: "It is as I say: save it",
 
   seenTitle: (name: string) => `Seen of ${name}`,
   seenText: "What was seen",
-  seenDo: "Note what was seen",
   seenSaved: "What was seen is on this tablet.",
 
   reallyTitle: "Stop and look",

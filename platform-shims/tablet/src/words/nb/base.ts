@@ -11,7 +11,6 @@ export const base: Base = {
   again: "Prøv igjen",
   cancel: "Tilbake",
   save: "Lagre",
-  close: "Lukk",
 
   enrolTitle: "Slipp inn dette nettbrettet",
   enrolHelp:
@@ -98,12 +97,10 @@ export const base: Base = {
   },
   outcome: { given: "Gitt", refused: "Nektet", held: "Holdt tilbake", lost: "Tapt", unknown: "Ikke kjent" },
   doseSaved: "Dosen er på dette nettbrettet.",
-  ask: "Se en gang til",
   goOn: "Det er som jeg sier: lagre det",
 
   seenTitle: (name) => `Sett hos ${name}`,
   seenText: "Hva som ble sett",
-  seenDo: "Noter det som ble sett",
   seenSaved: "Det som ble sett er på dette nettbrettet.",
 
   reallyTitle: "Stopp og se",
