@@ -8,6 +8,8 @@ import type { Core } from "./module";
 
 const answerMs = 120_000;
 
+class NoSession extends CallFailed {}
+
 async function post(
   path: string,
   body: Uint8Array<ArrayBuffer>,
@@ -35,6 +37,8 @@ async function post(
   if (answer.headers.get("Content-Type") !== "application/x-protobuf")
     throw new CallFailed(errorCode.transport, "");
   const reply = fromBinary(ErrorReplySchema, bytes);
+  // Only a refusal for want of a session asks for one; a wrong PIN is a 401 too, and must not be tried twice.
+  if (answer.headers.has("WWW-Authenticate")) throw new NoSession(reply.code, reply.message);
   throw new CallFailed(reply.code, reply.message);
 }
 
@@ -53,7 +57,7 @@ export class Hub {
     try {
       return await post(path, request, this.token);
     } catch (error) {
-      if (!(error instanceof CallFailed) || error.code !== errorCode.unauthorized) throw error;
+      if (!(error instanceof NoSession)) throw error;
       await this.openSession();
       return post(path, request, this.token);
     }

@@ -24,7 +24,7 @@ export const help = {
     prep: {
       title: "Weighing food",
       says: [
-        "Prep has what each animal gets, from which box, and what is thawing until when. Type what the scale shows: comma or point, both will do.",
+        "The Kitchen has what each animal gets, from which box, and what is thawing until when. Type what the scale shows: comma or point, both will do.",
         "What came back is entered later on the meal. Empty means that nobody weighed it; 0 means weighed, and nothing came back. The two are never mixed up.",
       ],
     },
