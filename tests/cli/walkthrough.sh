@@ -29,7 +29,7 @@ ln -s "$root/platform-shims" "$scratch/platform-shims"
 ln -s "$build/platform-shims" "$build/sync-server" "$scratch/build/"
 cd "$scratch" || give_up "no scratch folder"
 
-mapfile -t lines < <(sed -n '/^## A day and a month$/,/^## What/s/^    //p' "$root/README.md")
+mapfile -t lines < <(awk '/^## / { here = $0 == "## A day and a month" } here && sub(/^    /, "")' "$root/README.md")
 
 ran=0
 run_line() {  # the line, what it must end with
