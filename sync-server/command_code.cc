@@ -18,7 +18,6 @@
 namespace wrackline {
 namespace {
 
-constexpr std::size_t kPemBytesMax = 256 << 10;
 
 struct CodeArgs {
   HubDirectory directory;

@@ -10,7 +10,6 @@
 namespace wrackline {
 namespace {
 
-constexpr WallMs kDayMs = 24ull * 60 * 60 * 1000;
 
 struct RetentionArgs {
   HubDirectory directory;

@@ -8,8 +8,8 @@
 namespace wrackline {
 namespace {
 
-constexpr std::string_view kFirstLine = "wrackline-device-contacts 1";
-constexpr std::size_t kFileBytesMax = 4 << 20;
+constexpr std::string_view kContactsFirstLine = "wrackline-device-contacts 1";
+constexpr std::size_t kContactsBytesMax = 4 << 20;
 
 bool key_of_hex(std::string_view text, PublicKey& out) {
   if (text.size() != out.size() * 2) return false;
@@ -56,7 +56,7 @@ Status DeviceContacts::write(WallMs now, bool at_once) {
   if (!changed_ || !(is_due || at_once)) return {};
   written_ms_ = now;
   std::ostringstream out;
-  out << kFirstLine << '\n';
+  out << kContactsFirstLine << '\n';
   for (const auto& [device, contact] : contacts_)
     out << to_hex(view(device)) << ' ' << contact.last_ms << ' ' << text_or_dash(contact.clock_offset_ms)
         << ' ' << text_or_dash(contact.unsent) << ' ' << contact.address_group << '\n';
@@ -67,12 +67,12 @@ Status DeviceContacts::write(WallMs now, bool at_once) {
 
 Result<std::map<PublicKey, DeviceContact>> DeviceContacts::read(const std::string& path) {
   std::map<PublicKey, DeviceContact> contacts;
-  auto content = read_private_file(path, kFileBytesMax);
+  auto content = read_private_file(path, kContactsBytesMax);
   if (!content && content.error().code == ErrorCode::kNotFound) return contacts;
   if (!content) return fail(content.error());
   std::istringstream lines(*content);
   std::string line;
-  if (!std::getline(lines, line) || line != kFirstLine)
+  if (!std::getline(lines, line) || line != kContactsFirstLine)
     return fail(ErrorCode::kStorage, "reading " + path + ": it is no file of device contacts; move it away");
   while (std::getline(lines, line)) {
     std::istringstream words(line);

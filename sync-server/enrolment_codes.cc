@@ -10,8 +10,8 @@ namespace wrackline {
 namespace {
 
 constexpr std::string_view kLetters = "BCDFGHJKLMNPQRSTVWXZ";
-constexpr std::string_view kFirstLine = "wrackline-enrolment-codes 1";
-constexpr std::size_t kFileBytesMax = 64 << 10;
+constexpr std::string_view kCodesFirstLine = "wrackline-enrolment-codes 1";
+constexpr std::size_t kCodesBytesMax = 64 << 10;
 
 Hash hash_of(std::string_view normal) { return sha256("wrackline/enrolment-code/1", normal); }
 
@@ -53,12 +53,12 @@ std::string normal_code(std::string_view typed) {
 
 Result<std::vector<EnrolmentCodes::Entry>> EnrolmentCodes::read(WallMs now) const {
   std::vector<Entry> entries;
-  auto content = read_private_file(path_, kFileBytesMax);
+  auto content = read_private_file(path_, kCodesBytesMax);
   if (!content && content.error().code == ErrorCode::kNotFound) return entries;
   if (!content) return fail(content.error());
   std::istringstream lines(*content);
   std::string line;
-  if (!std::getline(lines, line) || line != kFirstLine)
+  if (!std::getline(lines, line) || line != kCodesFirstLine)
     return fail(ErrorCode::kStorage, "reading the open codes in " + path_ +
                                          ": it is no such file; move it away and make new codes");
   while (std::getline(lines, line)) {
@@ -73,7 +73,7 @@ Result<std::vector<EnrolmentCodes::Entry>> EnrolmentCodes::read(WallMs now) cons
 }
 
 Status EnrolmentCodes::write(const std::vector<Entry>& entries) const {
-  std::string content(kFirstLine);
+  std::string content(kCodesFirstLine);
   content += '\n';
   for (const Entry& entry : entries)
     content +=

@@ -5,14 +5,14 @@
 #include <charconv>
 
 #include "private_file.h"
+#include "read_file.h"
 
 namespace wrackline {
 namespace {
 
-constexpr std::string_view kFirstLine = "wrackline-hub-keys 1\n";
+constexpr std::string_view kKeysFirstLine = "wrackline-hub-keys 1\n";
 constexpr std::size_t kKeyBytesMax = 4 << 10;
-constexpr std::size_t kPemBytesMax = 256 << 10;
-constexpr std::size_t kFileBytesMax = 600 << 10;
+constexpr std::size_t kKeysBytesMax = 600 << 10;
 
 struct Part {
   std::string_view name;
@@ -64,7 +64,7 @@ Status write_hub_keys(const HubKeys& keys, const HubDirectory& directory) {
 }
 
 Status write_keys_file(const HubKeys& keys, const std::string& path) {
-  Bytes content(kFirstLine);
+  Bytes content(kKeysFirstLine);
   for (const Part& part : kParts) {
     const Bytes& bytes = keys.*part.content;
     content += std::string(part.name) + ' ' + std::to_string(bytes.size()) + '\n' + bytes;
@@ -75,11 +75,11 @@ Status write_keys_file(const HubKeys& keys, const std::string& path) {
 }
 
 Result<HubKeys> read_keys_file(const std::string& path) {
-  WRACKLINE_TRY_VALUE(content, read_private_file(path, kFileBytesMax));
+  WRACKLINE_TRY_VALUE(content, read_private_file(path, kKeysBytesMax));
   HubKeys keys;
   ByteView rest = content;
-  bool good = rest.substr(0, kFirstLine.size()) == kFirstLine;
-  if (good) rest.remove_prefix(kFirstLine.size());
+  bool good = rest.substr(0, kKeysFirstLine.size()) == kKeysFirstLine;
+  if (good) rest.remove_prefix(kKeysFirstLine.size());
   for (const Part& part : kParts) good = good && take_part(rest, part.name, keys.*part.content);
   good = good && rest.empty();
   OPENSSL_cleanse(content.data(), content.size());

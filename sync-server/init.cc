@@ -24,7 +24,6 @@ namespace fs = std::filesystem;
 
 constexpr std::size_t kNameBytesMax = 200;
 constexpr std::size_t kPinKeyBytes = 32;
-constexpr std::size_t kPemBytesMax = 256 << 10;
 
 // A wrong zone would put husbandry days on the wrong date for ever, so it is looked up where the system keeps
 // zones; where it keeps none, the form alone is looked at.

@@ -6,7 +6,7 @@
 namespace wrackline {
 namespace {
 
-constexpr double kMinuteMs = 60'000;
+constexpr double kMsInMinute = 60'000;
 
 }  // namespace
 
@@ -15,8 +15,8 @@ void RateLimiter::fill(Bucket& bucket, WallMs now) const {
   const double elapsed = now > bucket.filled_ms ? static_cast<double>(now - bucket.filled_ms) : 0;
   bucket.filled_ms = now;
   const double requests = limit_.requests_per_minute, bytes = static_cast<double>(limit_.bytes_per_minute);
-  bucket.requests = std::min(requests, bucket.requests + elapsed * requests / kMinuteMs);
-  bucket.bytes = std::min(bytes, bucket.bytes + elapsed * bytes / kMinuteMs);
+  bucket.requests = std::min(requests, bucket.requests + elapsed * requests / kMsInMinute);
+  bucket.bytes = std::min(bytes, bucket.bytes + elapsed * bytes / kMsInMinute);
 }
 
 void RateLimiter::forget_full(WallMs now) {
@@ -33,7 +33,7 @@ WallMs RateLimiter::take(const std::string& key, WallMs now) {
   auto found = buckets_.find(key);
   if (found == buckets_.end()) {
     if (buckets_.size() >= keys_max_) forget_full(now);
-    if (buckets_.size() >= keys_max_) return static_cast<WallMs>(kMinuteMs);
+    if (buckets_.size() >= keys_max_) return static_cast<WallMs>(kMsInMinute);
     found = buckets_
                 .emplace(key, Bucket{static_cast<double>(limit_.requests_per_minute),
                                      static_cast<double>(limit_.bytes_per_minute), now})
@@ -44,7 +44,7 @@ WallMs RateLimiter::take(const std::string& key, WallMs now) {
   const double requests_lack = std::max(0.0, 1 - bucket.requests) / limit_.requests_per_minute;
   const double bytes_lack = std::max(0.0, -bucket.bytes) / static_cast<double>(limit_.bytes_per_minute);
   const double lack = std::max(requests_lack, bytes_lack);
-  if (lack > 0) return static_cast<WallMs>(std::ceil(lack * kMinuteMs));
+  if (lack > 0) return static_cast<WallMs>(std::ceil(lack * kMsInMinute));
   bucket.requests -= 1;
   return 0;
 }

@@ -31,7 +31,6 @@ namespace net = boost::asio;
 
 constexpr auto kAwait = net::as_tuple(net::use_awaitable);
 constexpr std::chrono::seconds kUpkeepEvery{5};
-constexpr WallMs kDayMs = 24ull * 60 * 60 * 1000;
 constexpr WallMs kWarnBeforeExpiryMs = 30 * kDayMs;
 
 void log_certificate(Log& log, const CertificateFacts& facts, WallMs now) {

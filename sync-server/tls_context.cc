@@ -14,7 +14,6 @@ namespace {
 
 namespace ssl = boost::asio::ssl;
 
-constexpr std::size_t kPemBytesMax = 256 << 10;
 
 }  // namespace
 

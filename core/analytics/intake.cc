@@ -9,7 +9,6 @@
 namespace wrackline {
 namespace {
 
-constexpr std::uint32_t kPpm = 1'000'000;
 
 // Sums of one day's weighed portions, exact until they are shown.
 struct WeighedSums {

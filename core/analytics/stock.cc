@@ -18,7 +18,7 @@ T at_most(Int128 number) {
 }
 
 // One food's store while the days go by.
-class Store {
+class Holding {
  public:
   // `lots` in the order of use, none past its use-by day.
   void put(std::optional<Day> use_by_day, std::int64_t on_hand_mg) {
@@ -108,7 +108,7 @@ Result<std::vector<FoodOnHand>> compute_stock(const StockInput& input) {
     return fail(ErrorCode::kInvalid, "computing the stock: the horizon must be 1 to 365 days; ask for another one");
   }
   std::vector<FoodOnHand> out(input.food_count);
-  std::vector<Store> stores(input.food_count);
+  std::vector<Holding> stores(input.food_count);
   std::vector<Int128> on_hand_mg(input.food_count), past_mg(input.food_count), need_mg(input.food_count),
       missing_mg(input.food_count);
   for (const LotOnHand& lot : lots_on_hand(input.lots, input.changes, input.day)) {
@@ -118,7 +118,7 @@ Result<std::vector<FoodOnHand>> compute_stock(const StockInput& input) {
     (lot.past_use_by ? past_mg : on_hand_mg)[of.food] += lot.on_hand_mg;
     if (!lot.past_use_by) stores[of.food].put(of.use_by_day, lot.on_hand_mg);
   }
-  for (Store& store : stores) store.settle(input.day);
+  for (Holding& store : stores) store.settle(input.day);
 
   std::vector<bool> needed(input.food_count), short_of(input.food_count);
   for (std::uint32_t n = 0; n < kStockDaysMax; ++n) {

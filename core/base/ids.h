@@ -41,6 +41,7 @@ using FacilityId = std::array<unsigned char, 16>;
 
 // Milliseconds since 1970-01-01 UTC, by whatever clock the context names.
 using WallMs = std::uint64_t;
+inline constexpr WallMs kMinuteMs = 60'000, kHourMs = 60 * kMinuteMs, kDayMs = 24 * kHourMs;
 
 // A calendar day at the facility, counted from 1970-01-01.
 using Day = std::int32_t;

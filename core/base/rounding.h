@@ -28,11 +28,14 @@ constexpr std::optional<T> fit(Int128 number) {
   return static_cast<T>(number);
 }
 
+// Parts per million in one whole.
+inline constexpr std::uint32_t kPpm = 1'000'000;
+
 // How much `part` is of `whole`, in parts per million, rounded as above; 4 % is 40000. Nothing when `whole`
 // is not above 0, or the answer is too large.
 constexpr std::optional<std::int32_t> ratio_ppm(Int128 part, Int128 whole) {
   if (whole <= 0) return std::nullopt;
-  return fit<std::int32_t>(divide_rounded(part * 1'000'000, whole));
+  return fit<std::int32_t>(divide_rounded(part * kPpm, whole));
 }
 
 }  // namespace wrackline

@@ -7,7 +7,6 @@
 namespace wrackline {
 namespace {
 
-constexpr std::int64_t kMinuteMs = 60'000;
 
 // What can harm an animal while nobody looks.
 bool is_urgent(proto::AttentionRule rule) {
@@ -66,7 +65,7 @@ WallMs AttentionList::instant_of(Day on, std::uint32_t minute) const {
   if (instant) return instant->at_ms;
   const OffsetChange& end = on < day ? zone_.changes().front() : zone_.changes().back();
   const std::int64_t ms =
-      on * static_cast<std::int64_t>(kDayMs) + (std::int64_t{minute} - end.utc_offset_min) * kMinuteMs;
+      on * static_cast<std::int64_t>(kDayMs) + (std::int64_t{minute} - end.utc_offset_min) * static_cast<std::int64_t>(kMinuteMs);
   return static_cast<WallMs>(std::max(ms, std::int64_t{0}));
 }
 

@@ -8,7 +8,6 @@
 namespace wrackline {
 namespace {
 
-constexpr WallMs kMinuteMs = 60'000;
 
 using Order = Gathered<proto::TreatmentOrder>;
 using Doses = std::vector<Gathered<proto::Administration>>;

@@ -14,7 +14,7 @@
 namespace wrackline {
 namespace {
 
-constexpr const char* kDoing = "closing a day";
+constexpr const char* kClosing = "closing a day";
 // A device that wrote nothing for so long is taken to be out of use.
 constexpr WallMs kInUseMs = 7 * kDayMs;
 
@@ -97,7 +97,7 @@ class OpenPoints {
   }
 
   Status look_for_silent_devices() {
-    WRACKLINE_TRY_VALUE(zone, zone_of(call_.zone(), call_.day(), kDoing));
+    WRACKLINE_TRY_VALUE(zone, zone_of(call_.zone(), call_.day(), kClosing));
     WRACKLINE_TRY_VALUE(span, day_span(zone, call_.day()));
     WRACKLINE_TRY_VALUE(known, known_as_of(replica_));
     if (known < span.begin_ms) add(proto::OPEN_RULE_NOT_HEARD, {}).set_at_ms(known);
@@ -153,7 +153,7 @@ Status ask_about_open(const proto::DayCloseCall& call, const proto::DayCloseRepl
                                [&](const proto::Question& q) { return confirmed.count(q.SerializeAsString()) != 0; });
   if (!all) {
     *asking.questions.mutable_questions() = confirmation.questions();
-    return fail(ErrorCode::kUnconfirmed, std::string(kDoing) +
+    return fail(ErrorCode::kUnconfirmed, std::string(kClosing) +
                                              ": something of it is still open; nothing was written; finish it, or close the "
                                              "day with the questions confirmed, which then stand in the close");
   }
@@ -166,7 +166,7 @@ Status ask_about_open(const proto::DayCloseCall& call, const proto::DayCloseRepl
 Status handle_day_close(Replica& replica, RecordId by, const proto::DayCloseCall& call, const Asking& asking,
                         proto::DayCloseReply& out) {
   if (call.area().empty()) {
-    return fail(ErrorCode::kInvalid, std::string(kDoing) + ": no area is named; nothing was written; say whose day is complete");
+    return fail(ErrorCode::kInvalid, std::string(kClosing) + ": no area is named; nothing was written; say whose day is complete");
   }
   proto::DayClose close;
   {

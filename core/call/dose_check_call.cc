@@ -12,7 +12,7 @@
 namespace wrackline {
 namespace {
 
-constexpr const char* kDoing = "checking a dose";
+constexpr const char* kCheckingDose = "checking a dose";
 // Common practice, no source; an order's own limit comes first.
 constexpr std::uint32_t kMassAgeMaxDays = 30;
 constexpr std::uint32_t kToleranceMin = 60;
@@ -197,14 +197,14 @@ Status put_guard(Replica& replica, const Order& order, const ZoneOffsets& zone, 
 
 Status handle_dose_check(Replica& replica, const proto::DoseCheckCall& call, proto::DoseCheckReply& out) {
   const ChangeId id = id_of(call.order());
-  WRACKLINE_TRY_VALUE(state, require_record(replica, id, kDoing));
+  WRACKLINE_TRY_VALUE(state, require_record(replica, id, kCheckingDose));
   Order order;
   if (state.kind != static_cast<std::uint32_t>(Kind::kTreatmentOrder) || !order.message.ParseFromString(state.fields)) {
-    return fail(ErrorCode::kInvalid, std::string(kDoing) + ": record " + to_text(id) + " is no treatment order; choose one");
+    return fail(ErrorCode::kInvalid, std::string(kCheckingDose) + ": record " + to_text(id) + " is no treatment order; choose one");
   }
   order.id = id;
   order.place = replica.store().logs().find_place(id);
-  WRACKLINE_TRY_VALUE(zone, zone_of(call.zone(), call.due_day(), kDoing));
+  WRACKLINE_TRY_VALUE(zone, zone_of(call.zone(), call.due_day(), kCheckingDose));
   WRACKLINE_TRY_VALUE(known, known_as_of(replica));
   out.set_known_as_of_ms(known);
 

@@ -15,7 +15,6 @@ namespace {
 
 // A time so far ahead is a slip; less is the difference between two clocks.
 constexpr WallMs kAheadMs = HybridClock::kAheadMaxMs;
-constexpr WallMs kHourMs = 3'600'000, kDayLengthMs = 24 * kHourMs;
 // The core knows no time zone: a day that has begun nowhere on earth is to come. +14:00 is the widest in use.
 constexpr WallMs kEastmostMs = 14 * kHourMs;
 
@@ -129,7 +128,7 @@ class Asker {
       return;
     }
     const Day day = record_key(row, fields).day;
-    if (!is_given(row.key.day) || day <= static_cast<Day>((now_ms_ + kEastmostMs) / kDayLengthMs)) return;
+    if (!is_given(row.key.day) || day <= static_cast<Day>((now_ms_ + kEastmostMs) / kDayMs)) return;
     proto::Question& question = out.emplace_back();
     question.set_rule(proto::QUESTION_RULE_FUTURE);
     question.set_field(row.key.day);

@@ -11,7 +11,7 @@
 namespace wrackline {
 namespace {
 
-constexpr const char* kDoing = "looking at an item of the review";
+constexpr const char* kLookingAtItem = "looking at an item of the review";
 constexpr int kPartsMost = 50;
 
 class Queue {
@@ -159,7 +159,7 @@ Status put_records(Replica& replica, proto::ReviewDetailReply& out) {
   std::set<std::uint32_t> numbers;
   for (const proto::RecordRef& ref : out.item().records()) {
     const RecordId id = id_of(ref);
-    WRACKLINE_TRY_VALUE(state, require_record(replica, id, kDoing));
+    WRACKLINE_TRY_VALUE(state, require_record(replica, id, kLookingAtItem));
     const Place place = store.logs().find_place(id);
     proto::ReviewRecord& record = *out.add_records();
     WRACKLINE_TRY(put_view(replica, place, state, *record.mutable_view()));
@@ -209,7 +209,7 @@ Status handle_review_detail(Replica& replica, const proto::ReviewDetailCall& cal
            std::any_of(i.records().begin(), i.records().end(), [&](const auto& ref) { return id_of(ref) == record; });
   });
   if (item == queue.items().end()) {
-    return fail(ErrorCode::kNotFound, std::string(kDoing) + ": record " + to_text(record) +
+    return fail(ErrorCode::kNotFound, std::string(kLookingAtItem) + ": record " + to_text(record) +
                                           " has none of this rule; it may be settled already; read the queue anew");
   }
   *out.mutable_item() = *item;

@@ -14,7 +14,7 @@
 namespace wrackline {
 namespace {
 
-constexpr const char* kDoing = "making a round";
+constexpr const char* kMakingRound = "making a round";
 constexpr std::uint32_t kWindowDefaultMin = 60;
 constexpr std::uint32_t kWindowMaxMin = 24 * 60;
 
@@ -342,7 +342,7 @@ bool is_asked_for(const proto::RoundCall& call, ChangeId animal) {
 }  // namespace
 
 Status handle_round(Replica& replica, const proto::RoundCall& call, proto::RoundReply& out) {
-  WRACKLINE_TRY_VALUE(zone, zone_of(call.zone(), call.day(), kDoing));
+  WRACKLINE_TRY_VALUE(zone, zone_of(call.zone(), call.day(), kMakingRound));
   WRACKLINE_TRY_VALUE(span, day_span(zone, call.day()));
   Round round(replica, zone, span, call, out);
   WRACKLINE_TRY(round.start());

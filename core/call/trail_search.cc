@@ -22,7 +22,7 @@ namespace {
 constexpr std::uint32_t kEntriesDefault = 500, kEntriesMost = 5000;
 // Changes looked at in one call: some tenths of a second where each is read and none is shown.
 constexpr std::uint32_t kLookedAtMost = 20'000;
-constexpr const char* kDoing = "searching the trail";
+constexpr const char* kSearching = "searching the trail";
 
 // The places of one log that may be shown, ascending, or all of them.
 struct Selection {
@@ -250,7 +250,7 @@ class Search {
 };
 
 Status require_here(Replica& replica, const proto::RecordRef& ref) {
-  const auto state = require_record(replica, id_of(ref), kDoing);
+  const auto state = require_record(replica, id_of(ref), kSearching);
   return state ? Status() : Status(fail(state.error()));
 }
 
@@ -258,10 +258,10 @@ Status require_here(Replica& replica, const proto::RecordRef& ref) {
 
 Status handle_trail_search(Replica& replica, const proto::TrailSearchCall& call, proto::TrailSearchReply& out) {
   if (call.has_record() && call.has_animal()) {
-    return fail(ErrorCode::kInvalid, std::string(kDoing) + ": a record and an animal are both named; name one of them");
+    return fail(ErrorCode::kInvalid, std::string(kSearching) + ": a record and an animal are both named; name one of them");
   }
   if (call.field() != 0 && call.kind() == 0) {
-    return fail(ErrorCode::kInvalid, std::string(kDoing) + ": a field is named and no kind; say of which kind of record");
+    return fail(ErrorCode::kInvalid, std::string(kSearching) + ": a field is named and no kind; say of which kind of record");
   }
   // Of what is not here nothing would be shown, which is not the same as nothing written.
   if (call.has_animal()) WRACKLINE_TRY(require_here(replica, call.animal()));

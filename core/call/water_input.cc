@@ -8,7 +8,6 @@
 namespace wrackline {
 namespace {
 
-constexpr WallMs kDayMs = 86'400'000, kHourMs = 3'600'000;
 
 bool has_bounds(const proto::WaterLimit& limit) { return limit.has_low() || limit.has_high(); }
 bool has_high(const proto::WaterLimit& limit) { return limit.has_high(); }

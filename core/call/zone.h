@@ -8,8 +8,6 @@
 
 namespace wrackline {
 
-inline constexpr WallMs kDayMs = 86'400'000;
-
 // Good for `day` and some days around it. Errors: kInvalid, with `doing` in the message.
 template <typename Offsets>
 Result<ZoneOffsets> zone_of(const Offsets& offsets, Day day, const char* doing) {

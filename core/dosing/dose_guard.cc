@@ -5,7 +5,6 @@
 namespace wrackline {
 namespace {
 
-constexpr std::uint64_t kMinuteMs = 60'000;
 
 // Whether a dose is in the animal.
 enum class Presence { kNo, kPerhaps, kYes };

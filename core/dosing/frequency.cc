@@ -2,6 +2,8 @@
 
 #include <optional>
 
+#include "base/digits.h"
+
 namespace wrackline {
 namespace {
 
@@ -9,11 +11,9 @@ Unexpected refused(std::string_view text, const std::string& why) {
   return fail(ErrorCode::kInvalid, "reading a frequency: \"" + std::string(text) + "\" " + why);
 }
 
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
-
 // Lower case, without points; spaces single and none at the ends. A point between digits stays, so that
 // "every 1.5 hours" is not taken for 15.
-std::string plain(std::string_view text) {
+std::string in_plain_letters(std::string_view text) {
   std::string out;
   for (std::size_t i = 0; i < text.size(); ++i) {
     const char c = text[i];
@@ -144,7 +144,7 @@ Result<FrequencyRead> parse_frequency(std::string_view text) {
   constexpr std::size_t kTextMax = 64;
   if (text.size() > kTextMax)
     return fail(ErrorCode::kInvalid, "reading a frequency: it is too long; write it like \"twice a day\"");
-  const std::string wanted = plain(text);
+  const std::string wanted = in_plain_letters(text);
   for (const Known& known : kKnown) {
     if (known.text == wanted) return read_as(text, known.frequency, known.reading);
   }

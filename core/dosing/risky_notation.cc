@@ -2,6 +2,8 @@
 
 #include <string>
 
+#include "base/digits.h"
+
 namespace wrackline {
 namespace {
 
@@ -28,13 +30,11 @@ constexpr Word kWords[] = {
     {"sq", "write \"under the skin\""},
 };
 
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
-
 bool parts_words(char c) {
   return std::string_view(" \t\r\n/,;:()[]{}\"'").find(c) != std::string_view::npos;
 }
 
-std::string plain(std::string_view word) {
+std::string plain_word(std::string_view word) {
   std::string out;
   for (char c : word) {
     if (c != '.') out.push_back(c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c);
@@ -69,7 +69,7 @@ const char* advice_on_number(std::string_view number) {
 
 const char* advice_on_word(std::string_view word) {
   if (word == "MS") return "write the drug's name in full";  // In small letters it is no drug.
-  const std::string wanted = plain(word);
+  const std::string wanted = plain_word(word);
   for (const Word& known : kWords) {
     if (known.text == wanted) return known.advice;
   }

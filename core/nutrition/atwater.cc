@@ -5,7 +5,6 @@
 namespace wrackline {
 namespace {
 
-constexpr std::uint32_t kPpm = 1'000'000;
 
 bool known(std::optional<std::uint32_t> ppm) { return ppm && *ppm <= kPpm; }
 

@@ -5,7 +5,6 @@
 namespace wrackline {
 namespace {
 
-constexpr std::uint32_t kPpm = 1'000'000;
 
 // In millionths of a milligram, exact.
 std::optional<Int128> sum_of(const std::vector<DietPart>& parts,

@@ -14,7 +14,6 @@ namespace {
 
 constexpr int kSlots = 8;
 constexpr std::size_t kTokenBytes = 32;
-constexpr WallMs kMinuteMs = 60'000;
 constexpr WallMs kLongestMs = 12 * 60 * kMinuteMs;  // A long shift.
 // That a session was used is written down only when it tells this much more; a write less for each entry.
 constexpr WallMs kUseStepMs = 30'000;

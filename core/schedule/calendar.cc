@@ -9,10 +9,10 @@ namespace wrackline {
 namespace {
 
 constexpr std::size_t kLineBytesMax = 75;              // RFC 5545 3.1, without the line break
-constexpr WallMs kInstantMsMax = 253'402'300'799'999;  // End of the year 9999
+constexpr WallMs kWritableMsMax = 253'402'300'799'999;  // End of the year 9999
 constexpr std::int64_t kDayS = 86'400;
 
-Unexpected refused(const std::string& why) { return fail(ErrorCode::kInvalid, "writing a calendar: " + why); }
+Unexpected cannot_write(const std::string& why) { return fail(ErrorCode::kInvalid, "writing a calendar: " + why); }
 
 bool is_continuation(char c) { return (static_cast<unsigned char>(c) & 0xC0) == 0x80; }
 
@@ -131,10 +131,10 @@ void add_zone(std::string& out, const CalendarZone& zone) {
 
 Result<std::string> start_line(const CalendarEntry& entry, const std::optional<CalendarZone>& zone) {
   if (!entry.wall_clock) {
-    if (entry.start_ms > kInstantMsMax) return refused("an entry starts after the year 9999; check its time");
+    if (entry.start_ms > kWritableMsMax) return cannot_write("an entry starts after the year 9999; check its time");
     return "DTSTART:" + utc(entry.start_ms);
   }
-  if (!zone) return refused("an entry goes by the clock on the wall, and no time zone was handed in");
+  if (!zone) return cannot_write("an entry goes by the clock on the wall, and no time zone was handed in");
   // Also refuses what lies outside the zone's span, and so outside the years that can be written.
   WRACKLINE_TRY(zone->offsets.instant(entry.wall_clock->day, entry.wall_clock->minute));
   return "DTSTART;TZID=" + zone->iana_name + ":" +
@@ -145,13 +145,13 @@ Result<std::string> start_line(const CalendarEntry& entry, const std::optional<C
 
 Result<std::string> calendar_text(const CalendarHead& head, const std::vector<CalendarEntry>& entries,
                                   const std::optional<CalendarZone>& zone) {
-  if (entries.empty()) return refused("nothing is due, and a calendar needs an entry; ask for a longer span");
+  if (entries.empty()) return cannot_write("nothing is due, and a calendar needs an entry; ask for a longer span");
   if (!is_utf8(head.product) || head.product.empty())
-    return refused("the product's name is empty or not UTF-8");
-  if (head.made_ms > kInstantMsMax)
-    return refused("it is made after the year 9999; check this device's clock");
+    return cannot_write("the product's name is empty or not UTF-8");
+  if (head.made_ms > kWritableMsMax)
+    return cannot_write("it is made after the year 9999; check this device's clock");
   if (zone && !is_zone_name(zone->iana_name))
-    return refused("the time zone has no IANA name, such as Europe/Oslo");
+    return cannot_write("the time zone has no IANA name, such as Europe/Oslo");
 
   std::string out;
   add_line(out, "BEGIN:VCALENDAR");
@@ -160,9 +160,9 @@ Result<std::string> calendar_text(const CalendarHead& head, const std::vector<Ca
   if (zone) add_zone(out, *zone);
   std::set<std::string> uids;
   for (const CalendarEntry& entry : entries) {
-    if (!is_utf8(entry.uid) || !is_utf8(entry.summary)) return refused("an entry's text is not UTF-8");
-    if (entry.uid.empty()) return refused("an entry has no UID; give each the id of what is due");
-    if (!uids.insert(entry.uid).second) return refused("two entries have one UID; give each its own");
+    if (!is_utf8(entry.uid) || !is_utf8(entry.summary)) return cannot_write("an entry's text is not UTF-8");
+    if (entry.uid.empty()) return cannot_write("an entry has no UID; give each the id of what is due");
+    if (!uids.insert(entry.uid).second) return cannot_write("two entries have one UID; give each its own");
     WRACKLINE_TRY_VALUE(start, start_line(entry, zone));
     add_line(out, "BEGIN:VEVENT");
     add_line(out, "UID:" + escaped(entry.uid));

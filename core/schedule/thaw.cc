@@ -3,7 +3,7 @@
 namespace wrackline {
 namespace {
 
-Unexpected refused(const char* why) {
+Unexpected cannot_reckon(const char* why) {
   return fail(ErrorCode::kInvalid, std::string("judging a thaw batch: ") + why);
 }
 
@@ -11,12 +11,12 @@ Unexpected refused(const char* why) {
 
 Result<ThawStanding> thaw_standing(const ThawBatch& batch, const ThawLimits& limits, WallMs now_ms) {
   if (limits.since_freezer_min == 0 || limits.since_thawed_min == 0)
-    return refused("a limit of 0 minutes lets nothing be fed; enter the site's limit");
+    return cannot_reckon("a limit of 0 minutes lets nothing be fed; enter the site's limit");
   if (batch.out_of_freezer_ms > now_ms || (batch.thawed_ms && *batch.thawed_ms > now_ms))
-    return refused(
+    return cannot_reckon(
         "it left the freezer or was thawed later than now; check the times and this device's clock");
   if (batch.thawed_ms && *batch.thawed_ms < batch.out_of_freezer_ms)
-    return refused("it was thawed before it left the freezer; check the two times");
+    return cannot_reckon("it was thawed before it left the freezer; check the two times");
 
   ThawStanding out;
   out.clock = batch.method == ThawMethod::kRefrigeration ? ThawClock::kSinceThawed : ThawClock::kSinceFreezer;

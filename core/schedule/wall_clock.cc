@@ -7,7 +7,7 @@
 namespace wrackline {
 namespace {
 
-Unexpected refused(const char* why) {
+Unexpected cannot_list(const char* why) {
   return fail(ErrorCode::kInvalid, std::string("listing what is due: ") + why);
 }
 
@@ -22,15 +22,15 @@ bool is_on(const WallClockPlan& plan, Day day) {
 
 Result<std::vector<WallClockDue>> wall_clock_due(const WallClockPlan& plan, Day from_day, Day to_day,
                                                  const ZoneOffsets& zone) {
-  if (to_day < from_day) return refused("the last day is before the first; swap the two");
+  if (to_day < from_day) return cannot_list("the last day is before the first; swap the two");
   if (std::int64_t{to_day} - from_day >= kScheduleDaysMax)
-    return refused("the span is longer than a year; ask for a shorter one");
-  if (plan.every_weeks == 0) return refused("the plan is for every 0 weeks; give at least 1");
+    return cannot_list("the span is longer than a year; ask for a shorter one");
+  if (plan.every_weeks == 0) return cannot_list("the plan is for every 0 weeks; give at least 1");
   std::vector<std::uint32_t> slots = plan.slots_min;
   std::sort(slots.begin(), slots.end());
   slots.erase(std::unique(slots.begin(), slots.end()), slots.end());
   if (!slots.empty() && slots.back() >= 24 * 60)
-    return refused("a slot is not within the day; give minutes after midnight, 0 to 1439");
+    return cannot_list("a slot is not within the day; give minutes after midnight, 0 to 1439");
 
   const Day first = std::max(from_day, plan.first_day);
   const Day last = plan.last_day ? std::min(to_day, *plan.last_day) : to_day;

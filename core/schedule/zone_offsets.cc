@@ -3,11 +3,12 @@
 namespace wrackline {
 namespace {
 
-constexpr std::int64_t kDayMs = 86'400'000;
-constexpr std::int64_t kMinuteMs = 60'000;
+// Signed, since offsets are.
+constexpr std::int64_t kSignedDayMs = kDayMs;
+constexpr std::int64_t kSignedMinuteMs = kMinuteMs;
 constexpr WallMs kUntilMsMax = 253'402'300'800'000;  // 10000-01-01
 
-Unexpected refused(const char* why) {
+Unexpected cannot_read_time(const char* why) {
   return fail(ErrorCode::kInvalid, std::string("reading local time: ") + why);
 }
 
@@ -17,19 +18,19 @@ constexpr char kOutside[] =
 }  // namespace
 
 Result<ZoneOffsets> ZoneOffsets::make(std::vector<OffsetChange> changes, WallMs until_ms) {
-  if (changes.empty()) return refused("no UTC offset was handed in; hand in those of the span asked for");
-  if (until_ms > kUntilMsMax) return refused("the span ends after the year 9999; hand in a shorter one");
+  if (changes.empty()) return cannot_read_time("no UTC offset was handed in; hand in those of the span asked for");
+  if (until_ms > kUntilMsMax) return cannot_read_time("the span ends after the year 9999; hand in a shorter one");
   for (std::size_t i = 0; i < changes.size(); ++i) {
     if (changes[i].utc_offset_min > kOffsetMinMax || changes[i].utc_offset_min < -kOffsetMinMax)
-      return refused("a UTC offset is more than 14 hours; hand in minutes");
+      return cannot_read_time("a UTC offset is more than 14 hours; hand in minutes");
     const WallMs end_ms = i + 1 < changes.size() ? changes[i + 1].from_ms : until_ms;
     if (end_ms <= changes[i].from_ms)
-      return refused("the UTC offsets are not in the order of time; sort them");
-    if (i > 0 && changes[i].from_ms % kMinuteMs != 0)
-      return refused("a change of the UTC offset is not at a whole minute; check the list");
+      return cannot_read_time("the UTC offsets are not in the order of time; sort them");
+    if (i > 0 && changes[i].from_ms % kSignedMinuteMs != 0)
+      return cannot_read_time("a change of the UTC offset is not at a whole minute; check the list");
     // The last one may be cut short by the span's end.
     if (i + 1 < changes.size() && i > 0 && end_ms - changes[i].from_ms < kChangeApartMs)
-      return refused("two changes of the UTC offset are less than two days apart; check the list");
+      return cannot_read_time("two changes of the UTC offset are less than two days apart; check the list");
   }
   return ZoneOffsets(std::move(changes), until_ms);
 }
@@ -39,9 +40,9 @@ std::int64_t ZoneOffsets::segment_end(std::size_t i) const {
 }
 
 Result<LocalInstant> ZoneOffsets::instant(Day day, std::uint32_t minute) const {
-  if (minute >= 24 * 60) return refused("the minute is not within the day; give 0 to 1439");
-  const std::int64_t local_ms = day * kDayMs + minute * kMinuteMs;
-  const auto at = [&](std::size_t i) { return local_ms - changes_[i].utc_offset_min * kMinuteMs; };
+  if (minute >= 24 * 60) return cannot_read_time("the minute is not within the day; give 0 to 1439");
+  const std::int64_t local_ms = day * kSignedDayMs + minute * kSignedMinuteMs;
+  const auto at = [&](std::size_t i) { return local_ms - changes_[i].utc_offset_min * kSignedMinuteMs; };
   for (std::size_t i = 0; i < changes_.size(); ++i) {
     const std::int64_t from_ms = static_cast<std::int64_t>(changes_[i].from_ms);
     if (at(i) < from_ms || at(i) >= segment_end(i)) continue;
@@ -56,17 +57,17 @@ Result<LocalInstant> ZoneOffsets::instant(Day day, std::uint32_t minute) const {
     if (skipped && at(i) < segment_end(i + 1))
       return LocalInstant{static_cast<WallMs>(at(i)), changes_[i + 1].utc_offset_min, ClockReading::kSkipped};
   }
-  return refused(kOutside);
+  return cannot_read_time(kOutside);
 }
 
 Result<LocalTime> ZoneOffsets::local(WallMs at_ms) const {
-  if (at_ms < changes_.front().from_ms || at_ms >= until_ms_) return refused(kOutside);
+  if (at_ms < changes_.front().from_ms || at_ms >= until_ms_) return cannot_read_time(kOutside);
   std::size_t i = changes_.size() - 1;
   while (changes_[i].from_ms > at_ms) --i;
-  const std::int64_t local_ms = static_cast<std::int64_t>(at_ms) + changes_[i].utc_offset_min * kMinuteMs;
+  const std::int64_t local_ms = static_cast<std::int64_t>(at_ms) + changes_[i].utc_offset_min * kSignedMinuteMs;
   // Towards the past also before 1970.
-  const std::int64_t day = (local_ms >= 0 ? local_ms : local_ms - (kDayMs - 1)) / kDayMs;
-  return LocalTime{static_cast<Day>(day), static_cast<std::uint32_t>((local_ms - day * kDayMs) / kMinuteMs),
+  const std::int64_t day = (local_ms >= 0 ? local_ms : local_ms - (kSignedDayMs - 1)) / kSignedDayMs;
+  return LocalTime{static_cast<Day>(day), static_cast<std::uint32_t>((local_ms - day * kSignedDayMs) / kSignedMinuteMs),
                    changes_[i].utc_offset_min};
 }
 

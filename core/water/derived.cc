@@ -12,7 +12,6 @@
 namespace wrackline {
 namespace {
 
-constexpr std::uint64_t kMinuteMs = 60'000, kHourMs = 60 * kMinuteMs;
 constexpr std::uint64_t kTogetherMs = 30 * kMinuteMs;
 constexpr std::int64_t kSalinityDays = 7;
 constexpr std::uint64_t kCountedApartMinMs = 24 * kHourMs, kCountedApartMaxMs = 72 * kHourMs;

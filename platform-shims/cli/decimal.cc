@@ -2,10 +2,10 @@
 
 #include <limits>
 
+#include "base/digits.h"
+
 namespace wrackline::cli {
 namespace {
-
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
 Unexpected unreadable(std::string_view text, const std::string& why) {
   return fail(ErrorCode::kInvalid, "\"" + std::string(text) + "\" " + why);

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "base/digits.h"
+
 namespace wrackline::cli {
 namespace {
 
@@ -65,7 +67,6 @@ std::string style_of(std::string_view above, std::string_view title) {
          "counter(pages); font: 8pt system-ui, sans-serif; color: #444; } }\n</style>\n";
 }
 
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
 bool is_letter(char c) { return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || static_cast<unsigned char>(c) >= 0x80; }
 
 // html_text() in lines: a number is not parted from its unit, and words too long for a column may be broken.

@@ -13,7 +13,6 @@ using std::chrono::milliseconds;
 using std::chrono::minutes;
 using std::chrono::seconds;
 
-constexpr WallMs kDayMs = 86'400'000;
 
 std::string two(std::int64_t n) { return (n < 10 ? "0" : "") + std::to_string(n); }
 

@@ -56,7 +56,7 @@ struct Spelling {
   int decimals;
 };
 
-struct Written {
+struct Notation {
   const char* example;
   std::vector<Spelling> spellings;
   // What follows the spelling; any of these.
@@ -64,14 +64,14 @@ struct Written {
   bool may_be_negative = false;
 };
 
-const Written* written(Unit unit) {
+const Notation* written(Unit unit) {
   static const std::vector<Spelling> kMassSpellings = {{"kg", 6}, {"g", 3}, {"mg", 0}};
   static const std::vector<Spelling> kDoseSpellings = {{"g", 6},  {"mg", 3},         {"mcg", 0},
                                                        {"ug", 0}, {"micrograms", 0}, {"microgram", 0}};
   static const std::vector<Spelling> kUnitSpellings = {{"units", 0}, {"unit", 0}, {"iu", 0}};
   static const std::vector<Spelling> kPerLitre = {{"mg/l", 3}, {"ug/l", 0}};
   static const std::vector<std::string_view> kOfFood = {"/kgfood", "/kgoffood", "/kgfish", "/kgoffish"};
-  static const std::map<Unit, Written> kAll = {
+  static const std::map<Unit, Notation> kAll = {
       {Unit::kMassMg, {"1.2kg, 350g or 5mg", kMassSpellings}},
       {Unit::kMassChangeMg, {"12kg for what came or -350g for what went", kMassSpellings, {""}, true}},
       {Unit::kDoseUg, {"5mg, 0.5mg, 2g or 250mcg", kDoseSpellings}},
@@ -126,7 +126,7 @@ std::string compact(std::string_view text) {
   return out;
 }
 
-Unexpected unreadable(std::string_view text, const std::string& why) {
+Unexpected cannot_read(std::string_view text, const std::string& why) {
   return fail(ErrorCode::kInvalid, "\"" + std::string(text) + "\" " + why);
 }
 
@@ -144,7 +144,7 @@ Result<std::int64_t> parse_clock(std::string_view text) {
   auto minute = shape ? parse_decimal(t.substr(colon + 1), 0) : Result<std::int64_t>(-1);
   if (!hour || !minute || *hour < 0 || *hour > 23 || *minute < 0 || *minute > 59 ||
       t.find_first_not_of("0123456789:") != std::string::npos)
-    return unreadable(text, "is not a time of day; write it like 08:30");
+    return cannot_read(text, "is not a time of day; write it like 08:30");
   return *hour * 60 + *minute;
 }
 
@@ -152,7 +152,7 @@ Result<std::int64_t> parse_clock(std::string_view text) {
 Result<std::int64_t> parse_duration(std::string_view text) {
   std::string rest = compact(text);
   std::int64_t total = 0;
-  if (rest.empty()) return unreadable(text, "is not a span of time; write it like 12h or 90min");
+  if (rest.empty()) return cannot_read(text, "is not a span of time; write it like 12h or 90min");
   while (!rest.empty()) {
     const std::size_t digits = number_length(rest);
     std::size_t end = digits;
@@ -161,7 +161,7 @@ Result<std::int64_t> parse_duration(std::string_view text) {
     const int scale = unit == "d" ? 1440 : unit == "h" ? 60 : unit == "min" || unit == "m" ? 1 : 0;
     auto number = parse_decimal(rest.substr(0, digits), 0);
     if (!number || *number < 0 || *number > 1'000'000 || scale == 0)
-      return unreadable(text, "is not a span of time; write it like 12h or 90min");
+      return cannot_read(text, "is not a span of time; write it like 12h or 90min");
     total += *number * scale;
     rest.erase(0, end);
   }
@@ -183,7 +183,7 @@ Result<std::int64_t> parse_seconds(std::string_view text) {
   const int scale = unit == "s" ? 1 : unit == "min" ? 60 : unit == "h" ? 3600 : 0;
   auto number = parse_decimal(t.substr(0, digits), 0);
   if (!number || *number < 0 || *number > 1'000'000'000 || scale == 0)
-    return unreadable(text, "is not a span of time; write it like 30s or 2min");
+    return cannot_read(text, "is not a span of time; write it like 30s or 2min");
   return *number * scale;
 }
 
@@ -192,7 +192,7 @@ Result<std::int64_t> parse_tablet_parts(std::string_view text) {
   std::string t = compact(text);
   if (t.substr(0, 2) == "1/") t.erase(0, 2);
   auto parts = parse_decimal(t, 0);
-  if (!parts || *parts < 1) return unreadable(text, "is not a part of a tablet; write it like 1/4");
+  if (!parts || *parts < 1) return cannot_read(text, "is not a part of a tablet; write it like 1/4");
   return parts;
 }
 
@@ -201,7 +201,7 @@ Result<std::int64_t> parse_ph(std::string_view text) {
   std::string t = compact(text);
   if (t.substr(0, 2) == "ph") t.erase(0, 2);
   auto value = parse_decimal(t, 3);
-  if (!value) return unreadable(text, "is not a pH; write it like 8.12 (" + value.error().message + ")");
+  if (!value) return cannot_read(text, "is not a pH; write it like 8.12 (" + value.error().message + ")");
   return value;
 }
 
@@ -217,7 +217,7 @@ Result<std::int64_t> parse_weekdays(std::string_view text) {
     int day = -1;
     for (int i = 0; i < 7; ++i)
       if (name.size() >= 3 && name.substr(0, 3) == kDayNames[static_cast<std::size_t>(i)]) day = i;
-    if (day < 0) return unreadable(text, "is not a list of weekdays; write it like mon,thu or every");
+    if (day < 0) return cannot_read(text, "is not a list of weekdays; write it like mon,thu or every");
     bits |= std::int64_t{1} << day;
     at = comma + 1;
   }
@@ -226,9 +226,9 @@ Result<std::int64_t> parse_weekdays(std::string_view text) {
 
 std::string two_digits(std::int64_t n) { return (n < 10 ? "0" : "") + std::to_string(n); }
 
-std::string print_duration(std::int64_t minutes) {
-  if (minutes < 0) return std::to_string(minutes) + " min";
-  const std::int64_t hours = minutes / 60, rest = minutes % 60;
+std::string print_duration(std::int64_t total_min) {
+  if (total_min < 0) return std::to_string(total_min) + " min";
+  const std::int64_t hours = total_min / 60, rest = total_min % 60;
   if (hours == 0) return std::to_string(rest) + " min";
   return std::to_string(hours) + " h" + (rest ? " " + std::to_string(rest) + " min" : "");
 }
@@ -274,7 +274,7 @@ std::string_view name_without_unit(std::string_view field_name) {
 }
 
 const char* unit_example(Unit unit) {
-  if (const Written* ways = written(unit)) return ways->example;
+  if (const Notation* ways = written(unit)) return ways->example;
   switch (unit) {
     case Unit::kTabletParts:
       return "1/4";
@@ -324,27 +324,27 @@ Result<std::int64_t> parse_quantity(Unit unit, std::string_view text) {
     }
     case Unit::kOffsetMin:
     case Unit::kInstantMs:
-      return unreadable(text, "cannot be set by hand; it follows from the time of the event");
+      return cannot_read(text, "cannot be set by hand; it follows from the time of the event");
     default:
       break;
   }
   const std::string t = compact(text);
   const std::size_t digits = number_length(t);
   const std::string number = t.substr(0, digits), name = t.substr(digits);
-  const Written* ways = written(unit);
-  if (!ways) return unreadable(text, "cannot be typed in");
+  const Notation* ways = written(unit);
+  if (!ways) return cannot_read(text, "cannot be typed in");
   for (const Spelling& spelling : ways->spellings) {
     for (const std::string_view tail : ways->tails) {
       if (name != std::string(spelling.text).append(tail)) continue;
       auto value = parse_decimal(number, spelling.decimals);
       if (!value)
         return fail(ErrorCode::kInvalid, "in \"" + std::string(text) + "\", " + value.error().message);
-      if (*value < 0 && !ways->may_be_negative) return unreadable(text, "is below zero");
+      if (*value < 0 && !ways->may_be_negative) return cannot_read(text, "is below zero");
       return value;
     }
   }
-  if (name.empty()) return unreadable(text, std::string("has no unit; write it like ") + ways->example);
-  return unreadable(text, std::string("has a unit that does not fit here; write it like ") + ways->example);
+  if (name.empty()) return cannot_read(text, std::string("has no unit; write it like ") + ways->example);
+  return cannot_read(text, std::string("has a unit that does not fit here; write it like ") + ways->example);
 }
 
 namespace {

@@ -13,7 +13,6 @@ namespace {
 
 using google::protobuf::Message;
 
-constexpr std::int64_t kMinuteMs = 60'000;
 constexpr std::int64_t kDayInMs = 86'400'000;
 
 const FieldDescriptor* field_of(const Message& m, const char* name) {
@@ -29,10 +28,10 @@ std::string digits(std::int64_t n, std::size_t width) {
 
 // 2026-11-24T08:35:07.250+01:00 by the offset that was written down with the event.
 std::string instant_text(std::int64_t ms, std::int64_t offset_min) {
-  const std::int64_t local = ms + offset_min * kMinuteMs;
+  const std::int64_t local = ms + offset_min * std::int64_t{60'000};
   const std::int64_t in_day = (local % kDayInMs + kDayInMs) % kDayInMs;
   return print_day(static_cast<Day>((local - in_day) / kDayInMs)) + "T" + digits(in_day / 3'600'000, 2) +
-         ":" + digits(in_day / kMinuteMs % 60, 2) + ":" + digits(in_day / 1000 % 60, 2) + "." +
+         ":" + digits(in_day / std::int64_t{60'000} % 60, 2) + ":" + digits(in_day / 1000 % 60, 2) + "." +
          digits(in_day % 1000, 3) + print_quantity(Unit::kOffsetMin, offset_min);
 }
 
@@ -47,7 +46,7 @@ bool offset_in(std::string_view text, std::int32_t& minutes) {
   return true;
 }
 
-std::string quoted(const std::string& text) {
+std::string in_quotes(const std::string& text) {
   const bool plain =
       !text.empty() &&
       text.find_first_not_of("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789.,:;/%+-_") ==
@@ -74,7 +73,7 @@ std::string nested_value(const Message& m, Client& client, Names& names) {
     if (!is_present(m, f)) continue;
     std::string value = one_value(m, f, -1, client, names);
     if (f.cpp_type() == FieldDescriptor::CPPTYPE_STRING)
-      value = quoted(value);
+      value = in_quotes(value);
     else
       value.erase(std::remove(value.begin(), value.end(), ' '), value.end());
     add(std::string(name_without_unit(f.name())), value);
@@ -82,7 +81,7 @@ std::string nested_value(const Message& m, Client& client, Names& names) {
     RecordRef ref;
     ref.ParseFromString(m.GetReflection()->GetMessage(m, &f).SerializeAsString());
     const std::string name = names.known_name(ref);
-    if (!name.empty()) add(f.name() + "_name", quoted(name));
+    if (!name.empty()) add(f.name() + "_name", in_quotes(name));
   }
   return out;
 }

@@ -15,7 +15,7 @@ struct Doses {
   int given = 0, otherwise = 0, missed = 0, not_known = 0;
 };
 
-struct Line {
+struct MonthLine {
   AnimalDay animal;  // As it stood on the last day.
   IntakeReply intake;
   IntakeTrendReply trend;
@@ -52,7 +52,7 @@ std::map<ChangeId, Doses> doses_in(Client& client, ReportSpan span) {
   return out;
 }
 
-std::vector<Line> lines_of(Client& client, ReportSpan span) {
+std::vector<MonthLine> lines_of(Client& client, ReportSpan span) {
   Call day;
   day.mutable_collection_day()->set_day(span.last);
   const CollectionDayReply animals = client.call(day).collection_day();
@@ -62,9 +62,9 @@ std::vector<Line> lines_of(Client& client, ReportSpan span) {
     ask.set_first_day(span.first);
     ask.set_last_day(span.last);
   };
-  std::vector<Line> out;
+  std::vector<MonthLine> out;
   for (const AnimalDay& animal : animals.animals()) {
-    Line line;
+    MonthLine line;
     line.animal = animal;
     Call intake, trend, body;
     fill(*intake.mutable_intake(), animal.animal());
@@ -82,11 +82,11 @@ std::vector<Line> lines_of(Client& client, ReportSpan span) {
 
 std::string count_text(int n) { return n == 0 ? "" : std::to_string(n); }
 
-ReportSection section_of(const std::vector<Line>& lines) {
+ReportSection section_of(const std::vector<MonthLine>& lines) {
   ReportSection out{"Animals and groups", {}, {},
                     {"AREA", "ANIMAL", ">HEADS", ">RECORDED", ">COMPLETE", ">MEAN EATEN", ">WITHIN PLAN", ">MASS CHANGE", ">DOSES GIVEN",
                      ">OTHERWISE", ">MISSED", ">NOT KNOWN"}, {}};
-  for (const Line& line : lines) {
+  for (const MonthLine& line : lines) {
     const std::string days = std::to_string(line.intake.days_size());
     out.rows.push_back({line.animal.area(), line.animal.animal_name(), line.animal.head_count() > 1 ? std::to_string(line.animal.head_count()) : "",
                         std::to_string(line.intake.days_recorded()) + " of " + days, std::to_string(line.intake.days_complete()),
@@ -103,11 +103,11 @@ ReportSection section_of(const std::vector<Line>& lines) {
   return out;
 }
 
-std::string csv_of(const std::vector<Line>& lines, ReportSpan span) {
+std::string csv_of(const std::vector<MonthLine>& lines, ReportSpan span) {
   std::string out = csv_line({"first_day", "last_day", "animal", "animal_name", "area", "head_count", "days", "days_recorded", "days_complete",
                               "eaten_mean_mg", "days_with_plan", "days_within_plan", "mass_change_ppm", "doses_given",
                               "doses_otherwise", "doses_missed", "doses_not_known"});
-  for (const Line& line : lines)
+  for (const MonthLine& line : lines)
     out += csv_line({print_day(span.first), print_day(span.last), Names::full_id(line.animal.animal()), csv_cell(line.animal.animal_name()),
                      csv_cell(line.animal.area()), std::to_string(line.animal.head_count()), std::to_string(line.intake.days_size()),
                      std::to_string(line.intake.days_recorded()), std::to_string(line.intake.days_complete()),
@@ -118,11 +118,11 @@ std::string csv_of(const std::vector<Line>& lines, ReportSpan span) {
   return out;
 }
 
-void month_json(const std::vector<Line>& lines, ReportSpan span, Client& client) {
+void month_json(const std::vector<MonthLine>& lines, ReportSpan span, Client& client) {
   Json json;
   json.object().member("first_day", print_day(span.first)).member("last_day", print_day(span.last));
   json.member("known_as_of_ms", known_as_of(client)).key("animals").array();
-  for (const Line& line : lines) {
+  for (const MonthLine& line : lines) {
     json.object().member("animal", Names::full_id(line.animal.animal())).member("animal_name", line.animal.animal_name());
     json.member("days", line.intake.days_size()).member("days_recorded", line.intake.days_recorded());
     json.member("days_complete", line.intake.days_complete());
@@ -139,7 +139,7 @@ void month_json(const std::vector<Line>& lines, ReportSpan span, Client& client)
 
 Exit report_month(Client& client, const ReportArgs& args) {
   const ReportSpan span = month_of(args.from, client);
-  const std::vector<Line> lines = lines_of(client, span);
+  const std::vector<MonthLine> lines = lines_of(client, span);
   Report report;
   report.title = "Month report, " + print_day(span.first) + " to " + print_day(span.last);
   report.sections = {section_of(lines)};

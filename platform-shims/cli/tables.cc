@@ -23,7 +23,7 @@ struct ImportArgs {
   bool columns = false, dry_run = false, skip_bad = false, again = false;
 };
 
-struct Problem {
+struct TableProblem {
   int line;
   std::string column, what;
 };
@@ -35,7 +35,7 @@ struct Row {
 
 struct ReadTable {
   std::vector<Row> rows;  // Those without a problem.
-  std::vector<Problem> problems;
+  std::vector<TableProblem> problems;
   int lines = 0;
 };
 
@@ -274,7 +274,7 @@ Exit import_table(Client& client, const ImportArgs& args) {
   std::size_t logged = 0;
   if (!client.json() && !table.problems.empty()) {
     Table problems({">LINE", "COLUMN", "PROBLEM"});
-    for (const Problem& p : table.problems) problems.row({std::to_string(p.line), p.column, p.what});
+    for (const TableProblem& p : table.problems) problems.row({std::to_string(p.line), p.column, p.what});
     print(problems.str());
   }
   if (!blocked && !args.dry_run && !table.rows.empty()) {
@@ -287,7 +287,7 @@ Exit import_table(Client& client, const ImportArgs& args) {
     Json json;
     json.object().member("file", args.file).member("kind", kind.name).member("lines", table.lines);
     json.member("imported", logged).member("dry_run", args.dry_run).key("problems").array();
-    for (const Problem& p : table.problems)
+    for (const TableProblem& p : table.problems)
       json.object().member("line", p.line).member("column", p.column).member("problem", p.what).end();
     print(json.end().end());
   } else if (blocked) {

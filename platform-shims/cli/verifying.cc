@@ -12,14 +12,14 @@ namespace {
 
 struct NoArgs {};
 
-struct Found {
+struct Findings {
   std::uint64_t changes = 0, seals = 0, receipts = 0, unsealed = 0;
   std::vector<Refusal> problems;
   std::vector<FaultPlace> places;  // One for each problem.
 };
 
-Found look(Client& client) {
-  Found found;
+Findings look(Client& client) {
+  Findings found;
   const std::uint64_t all = client.status().changes();
   const bool shows_progress = !client.json() && isatty(STDERR_FILENO);
   Call call;
@@ -95,7 +95,7 @@ std::string reading_of(const FaultPlace& place, Client& client, Names& names) {
   return out + ", entered " + client.zone().print(place.entered_ms()) + ".";
 }
 
-void tell_json(const Found& found) {
+void tell_json(const Findings& found) {
   Json json;
   json.object()
       .member("changes", found.changes)
@@ -124,7 +124,7 @@ void tell_json(const Found& found) {
 }
 
 Exit verify(Client& client, const NoArgs&) {
-  const Found found = look(client);
+  const Findings found = look(client);
   if (client.json()) {
     tell_json(found);
   } else if (found.problems.empty()) {

@@ -116,7 +116,6 @@ std::string Words::one(const Message& m, const FieldDescriptor& f, int index, in
 }  // namespace
 
 std::string utc_text(WallMs instant) {
-  constexpr WallMs kDayMs = 86'400'000;
   constexpr WallMs kLast = 253'402'300'799'999;  // The end of the year 9999.
   if (instant > kLast) return "after the year 9999";
   const CivilDate date = civil_date(static_cast<Day>(instant / kDayMs));

@@ -23,7 +23,6 @@ namespace {
 constexpr int kAnimals = 60;
 constexpr int kMealsPerDay = 4;
 constexpr Day kFirstDay = 20'000;
-constexpr WallMs kDayMs = 86'400'000;
 
 void put(RecordId id, proto::RecordRef& out) {
   out.set_log(id.log.value);

@@ -12,7 +12,6 @@ using namespace wrackline;
 
 namespace {
 
-constexpr WallMs kHourMs = 3'600'000;
 constexpr std::uint32_t kMonday = 1, kTuesday = 2, kWednesday = 4, kThursday = 8, kFriday = 16, kSunday = 64;
 
 Day day(std::int32_t year, std::uint32_t month, std::uint32_t day_of_month) {

@@ -12,7 +12,6 @@ using namespace wrackline;
 
 namespace {
 
-constexpr WallMs kHour = 3'600'000, kDayMs = 24 * kHour;
 
 ChangeId id_in(const proto::RecordRef& ref) { return {LogId{ref.log()}, ref.seq()}; }
 
@@ -130,9 +129,9 @@ TEST_CASE("changes entered later or brought later are amendments and what was pa
   yard.facility.exchange_all();
   // Entered before the close on a tablet out of reach.
   const auto [before, before_portion] = yard.on_south.meal(yard.seal, yard.food, 960, 700'000);
-  *yard.north.clock += kHour;
+  *yard.north.clock += kHourMs;
   const RecordId close = id_in(yard.close(yard.on_north).record());
-  *yard.north.clock += kHour;
+  *yard.north.clock += kHourMs;
   const ChangeId left = must(yard.on_north.try_left(portion, 80'000, "found under the ledge"));
   yard.on_north.meal(yard.hen, yard.food, 600, 1000);  // Of another area: no amendment.
   yard.facility.exchange_all();
@@ -250,9 +249,9 @@ TEST_CASE("a close that is only said names no changes and goes by the clocks", "
   proto::DayClose said;
   said.set_area("yard");
   said.set_day(yard.today());
-  *yard.north.clock += kHour;
+  *yard.north.clock += kHourMs;
   const RecordId close = yard.on_north.log(Kind::kDayClose, said);
-  *yard.north.clock += kHour;
+  *yard.north.clock += kHourMs;
   const ChangeId left = must(yard.on_north.try_left(portion, 0, "weighed"));
   const auto closes = Yard::closes(yard.on_north);
   REQUIRE(closes.size() == 1);

@@ -8,7 +8,6 @@ namespace {
 
 constexpr Day kToday = 20'717;
 constexpr WallMs kMidnightMs = static_cast<WallMs>(kToday) * 86'400'000;
-constexpr WallMs kMinuteMs = 60'000;
 
 struct Ward {
   Facility facility;

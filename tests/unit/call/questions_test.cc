@@ -12,8 +12,7 @@ using namespace wrackline;
 namespace {
 
 constexpr Day kDay = 20'717;  // Of Facility::kStartMs.
-constexpr WallMs kHour = 3'600'000, kDayMs = 24 * kHour;
-constexpr WallMs kNow = static_cast<WallMs>(kDay) * kDayMs + 14 * kHour;
+constexpr WallMs kNow = static_cast<WallMs>(kDay) * kDayMs + 14 * kHourMs;
 
 struct Centre {
   Facility facility;
@@ -235,7 +234,7 @@ TEST_CASE("a leftover above what was offered is written as it is, unasked, and f
   CHECK(centre.message_of<proto::Portion>(reply.log().records(1)).left_mg() == 510'000);
   proto::Call attention;
   attention.mutable_attention()->set_day(kDay);
-  attention.mutable_attention()->add_zone()->set_from_ms(static_cast<std::int64_t>(kNow - 90 * kHour));
+  attention.mutable_attention()->add_zone()->set_from_ms(static_cast<std::int64_t>(kNow - 90 * kHourMs));
   bool flagged = false;
   const proto::Reply list = centre.shift.must_call(attention);
   for (const proto::AttentionItem& item : list.attention().items())
@@ -297,7 +296,7 @@ TEST_CASE("an entry, an edit and a strike in a closed day are asked about and st
   const proto::Reply before = centre.shift.must_call(centre.meal(1'000'000));
   const RecordId portion = id(before.log().records(1));
   const RecordId close = centre.close_yard();
-  *centre.desk.clock += kHour;
+  *centre.desk.clock += kHourMs;
 
   const auto questions = centre.asked(centre.meal(700'000));
   REQUIRE(questions.size() == 1);  // The meal; its portion goes with it.
@@ -355,7 +354,7 @@ TEST_CASE("an entry, an edit and a strike in a closed day are asked about and st
   must(centre.facility.exchange(centre.desk));
   proto::Call attention;
   attention.mutable_attention()->set_day(kDay);
-  attention.mutable_attention()->add_zone()->set_from_ms(static_cast<std::int64_t>(kNow - 90 * kHour));
+  attention.mutable_attention()->add_zone()->set_from_ms(static_cast<std::int64_t>(kNow - 90 * kHourMs));
   std::set<RecordId> amended;
   const proto::Reply list = centre.shift.must_call(attention);
   for (const proto::AttentionItem& item : list.attention().items())
@@ -373,7 +372,7 @@ TEST_CASE("two confirmations that did not know of each other are both in the tra
   centre.close_yard();
   Device& tablet = centre.facility.add_device("tablet");
   centre.facility.exchange_all();
-  *tablet.clock = *centre.desk.clock = kNow + kHour;
+  *tablet.clock = *centre.desk.clock = kNow + kHourMs;
   Shift other(tablet, centre.facility.keeper());
   proto::Portion left, note;
   left.set_left_mg(80'000);

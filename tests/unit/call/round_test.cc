@@ -7,9 +7,8 @@ using namespace wrackline;
 
 namespace {
 
-constexpr WallMs kHourMs = 3'600'000, kDay24Ms = 86'400'000;
 constexpr Day kToday = 20'717;
-constexpr WallMs kMidnightMs = static_cast<WallMs>(kToday) * kDay24Ms;
+constexpr WallMs kMidnightMs = static_cast<WallMs>(kToday) * kDayMs;
 
 struct Centre {
   Facility facility;
@@ -157,8 +156,8 @@ TEST_CASE("a nine o'clock feed stays at nine o'clock when the clocks change", "[
   line.set_mass_mg(1'000'000);
   centre.shift.log(Kind::kDietPlan, plan);
   const std::vector<std::pair<std::int64_t, int>> new_york = {{1'762'063'200'000, -300}, {1'772'953'200'000, -240}};
-  const WallMs sunday_ms = static_cast<WallMs>(kSunday) * kDay24Ms;
-  CHECK(centre.round(centre.shift, kSunday - 1, new_york).items(0).due_ms() == sunday_ms - kDay24Ms + 14 * kHourMs);
+  const WallMs sunday_ms = static_cast<WallMs>(kSunday) * kDayMs;
+  CHECK(centre.round(centre.shift, kSunday - 1, new_york).items(0).due_ms() == sunday_ms - kDayMs + 14 * kHourMs);
   CHECK(centre.round(centre.shift, kSunday, new_york).items(0).due_ms() == sunday_ms + 13 * kHourMs);
 }
 

@@ -11,7 +11,6 @@ using namespace wrackline;
 namespace {
 
 constexpr Day kToday = 20'000;
-constexpr WallMs kMinute = 60'000, kHour = 60 * kMinute, kDayMs = 24 * kHour;
 constexpr WallMs kMidnight = kToday * kDayMs;
 
 KnownDose known(WallMs at_ms, DoseOutcome outcome, std::uint32_t slot = 8 * 60, bool amount_known = true) {
@@ -46,7 +45,7 @@ TEST_CASE("without limits and doses nothing speaks against one", "[dosing]") {
 
 TEST_CASE("a slot that has a dose says so, by what became of it", "[dosing]") {
   const auto judged = [](DoseOutcome outcome) {
-    return judge_dose({}, {known(kMidnight + 8 * kHour, outcome)}, at(kMidnight + 9 * kHour, 8 * 60));
+    return judge_dose({}, {known(kMidnight + 8 * kHourMs, outcome)}, at(kMidnight + 9 * kHourMs, 8 * 60));
   };
   CHECK(only(judged(DoseOutcome::kGiven)).finding == DoseFinding::kAlreadyGiven);
   CHECK(only(judged(DoseOutcome::kGiven)).certain);
@@ -57,50 +56,50 @@ TEST_CASE("a slot that has a dose says so, by what became of it", "[dosing]") {
   for (const DoseOutcome none : {DoseOutcome::kRefused, DoseOutcome::kHeld, DoseOutcome::kLost})
     CHECK(only(judged(none)).finding == DoseFinding::kAlreadyEntered);
   CHECK(
-      judge_dose({}, {known(kMidnight + 8 * kHour, DoseOutcome::kGiven)}, at(kMidnight + 9 * kHour)).empty());
+      judge_dose({}, {known(kMidnight + 8 * kHourMs, DoseOutcome::kGiven)}, at(kMidnight + 9 * kHourMs)).empty());
   // The slot of another day is another dose.
   CHECK(
-      judge_dose({}, {known(kMidnight - 16 * kHour, DoseOutcome::kGiven)}, at(kMidnight + 8 * kHour, 8 * 60))
+      judge_dose({}, {known(kMidnight - 16 * kHourMs, DoseOutcome::kGiven)}, at(kMidnight + 8 * kHourMs, 8 * 60))
           .empty());
 }
 
 TEST_CASE("too soon says how many minutes remain, and the whole interval is enough", "[dosing]") {
   const DoseLimits limits{360, std::nullopt, {}, std::nullopt};
-  const std::vector<KnownDose> eight{known(kMidnight + 8 * kHour, DoseOutcome::kGiven)};
-  const auto remark = only(judge_dose(limits, eight, at(kMidnight + 13 * kHour)));
+  const std::vector<KnownDose> eight{known(kMidnight + 8 * kHourMs, DoseOutcome::kGiven)};
+  const auto remark = only(judge_dose(limits, eight, at(kMidnight + 13 * kHourMs)));
   CHECK(remark.finding == DoseFinding::kTooSoon);
   CHECK(remark.minutes == 60);
   CHECK(remark.known == 0u);
-  CHECK(judge_dose(limits, eight, at(kMidnight + 14 * kHour)).empty());
+  CHECK(judge_dose(limits, eight, at(kMidnight + 14 * kHourMs)).empty());
   // A millisecond short is a begun minute.
-  CHECK(only(judge_dose(limits, eight, at(kMidnight + 14 * kHour - 1))).minutes == 1);
-  CHECK(only(judge_dose(limits, eight, at(kMidnight + 8 * kHour))).minutes == 360);
+  CHECK(only(judge_dose(limits, eight, at(kMidnight + 14 * kHourMs - 1))).minutes == 1);
+  CHECK(only(judge_dose(limits, eight, at(kMidnight + 8 * kHourMs))).minutes == 360);
 }
 
 TEST_CASE("a dose entered afterwards is held against the one that followed it", "[dosing]") {
   const DoseLimits limits{360, std::nullopt, {}, std::nullopt};
-  const std::vector<KnownDose> noon{known(kMidnight + 12 * kHour, DoseOutcome::kGiven)};
-  const auto remark = only(judge_dose(limits, noon, at(kMidnight + 8 * kHour)));
+  const std::vector<KnownDose> noon{known(kMidnight + 12 * kHourMs, DoseOutcome::kGiven)};
+  const auto remark = only(judge_dose(limits, noon, at(kMidnight + 8 * kHourMs)));
   CHECK(remark.finding == DoseFinding::kTooCloseBefore);
   CHECK(remark.minutes == 120);
-  CHECK(judge_dose(limits, noon, at(kMidnight + 6 * kHour)).empty());
+  CHECK(judge_dose(limits, noon, at(kMidnight + 6 * kHourMs)).empty());
 }
 
 TEST_CASE("of several earlier doses the nearest counts", "[dosing]") {
   const DoseLimits limits{360, std::nullopt, {}, std::nullopt};
-  const std::vector<KnownDose> doses{known(kMidnight + 9 * kHour, DoseOutcome::kGiven),
-                                     known(kMidnight + 11 * kHour, DoseOutcome::kGiven, 11 * 60),
-                                     known(kMidnight + 10 * kHour, DoseOutcome::kGiven, 10 * 60)};
-  const auto remark = only(judge_dose(limits, doses, at(kMidnight + 12 * kHour)));
+  const std::vector<KnownDose> doses{known(kMidnight + 9 * kHourMs, DoseOutcome::kGiven),
+                                     known(kMidnight + 11 * kHourMs, DoseOutcome::kGiven, 11 * 60),
+                                     known(kMidnight + 10 * kHourMs, DoseOutcome::kGiven, 10 * 60)};
+  const auto remark = only(judge_dose(limits, doses, at(kMidnight + 12 * kHourMs)));
   CHECK(remark.known == 1u);
   CHECK(remark.minutes == 300);
 }
 
 TEST_CASE("a dose of which nobody knows counts as possibly given, beside the certain one", "[dosing]") {
   const DoseLimits limits{360, std::nullopt, {}, std::nullopt};
-  const std::vector<KnownDose> doses{known(kMidnight + 8 * kHour, DoseOutcome::kGiven),
-                                     known(kMidnight + 11 * kHour, DoseOutcome::kUnknown, 11 * 60)};
-  const auto remarks = judge_dose(limits, doses, at(kMidnight + 12 * kHour));
+  const std::vector<KnownDose> doses{known(kMidnight + 8 * kHourMs, DoseOutcome::kGiven),
+                                     known(kMidnight + 11 * kHourMs, DoseOutcome::kUnknown, 11 * 60)};
+  const auto remarks = judge_dose(limits, doses, at(kMidnight + 12 * kHourMs));
   REQUIRE(findings(remarks) == Findings{DoseFinding::kTooSoon, DoseFinding::kTooSoon});
   CHECK(remarks[0].certain);
   CHECK(remarks[0].minutes == 120);
@@ -111,15 +110,15 @@ TEST_CASE("a dose of which nobody knows counts as possibly given, beside the cer
 TEST_CASE("what never went in counts for no interval and no day", "[dosing]") {
   const DoseLimits limits{360, 1, {}, std::nullopt};
   for (const DoseOutcome none : {DoseOutcome::kRefused, DoseOutcome::kHeld, DoseOutcome::kLost})
-    CHECK(judge_dose(limits, {known(kMidnight + 8 * kHour, none)}, at(kMidnight + 9 * kHour)).empty());
+    CHECK(judge_dose(limits, {known(kMidnight + 8 * kHourMs, none)}, at(kMidnight + 9 * kHourMs)).empty());
 }
 
 TEST_CASE("the daily maximum counts the husbandry day of the giving", "[dosing]") {
   const DoseLimits limits{std::nullopt, 2, {}, std::nullopt};
-  const KnownDose first = known(kMidnight + 1 * kHour, DoseOutcome::kGiven, 60);
-  const KnownDose second = known(kMidnight + 8 * kHour, DoseOutcome::kPart);
-  const KnownDose perhaps = known(kMidnight + 9 * kHour, DoseOutcome::kUnknown, 9 * 60);
-  const NewDose now = at(kMidnight + 20 * kHour);
+  const KnownDose first = known(kMidnight + 1 * kHourMs, DoseOutcome::kGiven, 60);
+  const KnownDose second = known(kMidnight + 8 * kHourMs, DoseOutcome::kPart);
+  const KnownDose perhaps = known(kMidnight + 9 * kHourMs, DoseOutcome::kUnknown, 9 * 60);
+  const NewDose now = at(kMidnight + 20 * kHourMs);
   CHECK(judge_dose(limits, {first}, now).empty());
   CHECK(only(judge_dose(limits, {first, second}, now)).finding == DoseFinding::kDailyMax);
   CHECK(only(judge_dose(limits, {first, second}, now)).certain);
@@ -129,14 +128,14 @@ TEST_CASE("the daily maximum counts the husbandry day of the giving", "[dosing]"
   KnownDose late = first;
   late.due_day = kToday - 1;
   CHECK(only(judge_dose(limits, {late, second}, now)).finding == DoseFinding::kDailyMax);
-  CHECK(judge_dose(limits, {first, second}, at(kMidnight + 25 * kHour)).empty());
+  CHECK(judge_dose(limits, {first, second}, at(kMidnight + 25 * kHourMs)).empty());
 }
 
 TEST_CASE("an amount that is not known is said of each dose that was counted", "[dosing]") {
   const DoseLimits limits{360, 1, {}, std::nullopt};
-  const std::vector<KnownDose> doses{known(kMidnight + 8 * kHour, DoseOutcome::kPart, 8 * 60, false),
-                                     known(kMidnight - 8 * kHour, DoseOutcome::kPart, 16 * 60, false)};
-  const auto remarks = judge_dose(limits, doses, at(kMidnight + 9 * kHour));
+  const std::vector<KnownDose> doses{known(kMidnight + 8 * kHourMs, DoseOutcome::kPart, 8 * 60, false),
+                                     known(kMidnight - 8 * kHourMs, DoseOutcome::kPart, 16 * 60, false)};
+  const auto remarks = judge_dose(limits, doses, at(kMidnight + 9 * kHourMs));
   REQUIRE(findings(remarks) ==
           Findings{DoseFinding::kTooSoon, DoseFinding::kDailyMax, DoseFinding::kAmountNotKnown});
   CHECK(remarks[2].known == 0u);
@@ -148,18 +147,18 @@ TEST_CASE("an amount that is not known is said of each dose that was counted", "
 
 TEST_CASE("early and late are beyond the tolerance, with the minutes from the slot", "[dosing]") {
   const DoseLimits limits{std::nullopt, std::nullopt, {8 * 60, 20 * 60}, 60};
-  NewDose dose = at(kMidnight + 20 * kHour);
-  dose.due_ms = kMidnight + 20 * kHour;
+  NewDose dose = at(kMidnight + 20 * kHourMs);
+  dose.due_ms = kMidnight + 20 * kHourMs;
   const auto judged = [&](WallMs at_ms) {
     dose.at_ms = at_ms;
     return judge_dose(limits, {}, dose);
   };
-  CHECK(judged(kMidnight + 19 * kHour).empty());
-  CHECK(judged(kMidnight + 21 * kHour).empty());
-  CHECK(only(judged(kMidnight + 19 * kHour - 1)).finding == DoseFinding::kEarly);
-  CHECK(only(judged(kMidnight + 19 * kHour - 1)).minutes == 61);
-  CHECK(only(judged(kMidnight + 22 * kHour)).finding == DoseFinding::kLate);
-  CHECK(only(judged(kMidnight + 22 * kHour)).minutes == 120);
+  CHECK(judged(kMidnight + 19 * kHourMs).empty());
+  CHECK(judged(kMidnight + 21 * kHourMs).empty());
+  CHECK(only(judged(kMidnight + 19 * kHourMs - 1)).finding == DoseFinding::kEarly);
+  CHECK(only(judged(kMidnight + 19 * kHourMs - 1)).minutes == 61);
+  CHECK(only(judged(kMidnight + 22 * kHourMs)).finding == DoseFinding::kLate);
+  CHECK(only(judged(kMidnight + 22 * kHourMs)).minutes == 120);
 }
 
 TEST_CASE("a slot that the order does not have is said", "[dosing]") {
@@ -187,7 +186,7 @@ TEST_CASE("more knowledge never takes a finding away, and the order of knowing d
                             static_cast<std::uint32_t>(random.below(3) * 8 * 60), random.once_in(2)));
     }
     NewDose dose = at(kMidnight + random.below(kDayMs), static_cast<std::uint32_t>(random.below(3) * 8 * 60));
-    dose.due_ms = kMidnight + dose.due_slot_min * kMinute;
+    dose.due_ms = kMidnight + dose.due_slot_min * kMinuteMs;
     const auto before = judge_dose(limits, doses, dose);
     std::vector<KnownDose> shuffled = doses;
     random.shuffle(shuffled);

@@ -8,7 +8,6 @@ using namespace wrackline;
 
 namespace {
 
-constexpr std::uint64_t kDayMs = 86'400'000;
 
 // Local 09:00 on day 20000 (2024-10-04), two hours east of UTC.
 proto::Meal sound_meal() {

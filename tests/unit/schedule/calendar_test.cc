@@ -12,14 +12,13 @@ using Catch::Contains;
 
 namespace {
 
-constexpr WallMs kHour = 3'600'000, kDayMs = 24 * kHour;
 constexpr Day kSpring = 20'520;  // 2026-03-08
 const CalendarHead kHead{"-//Wrackline//EN", kSpring* kDayMs};
 
 CalendarZone new_york() {
   return {"America/New_York", ZoneOffsets::make({{(kSpring - 60) * kDayMs, -300},
-                                                 {kSpring * kDayMs + 7 * kHour, -240},
-                                                 {(kSpring + 238) * kDayMs + 6 * kHour, -300}},
+                                                 {kSpring * kDayMs + 7 * kHourMs, -240},
+                                                 {(kSpring + 238) * kDayMs + 6 * kHourMs, -300}},
                                                 (kSpring + 300) * kDayMs)
                                   .value()};
 }
@@ -93,7 +92,7 @@ std::string value_of(const std::string& text, const std::string& name) {
 }  // namespace
 
 TEST_CASE("an instant is written in UTC, with everything an entry must have", "[schedule]") {
-  CalendarEntry feed = entry("00c0ffee00c0ffee.12/540", "Feed the rays", kSpring * kDayMs + 13 * kHour);
+  CalendarEntry feed = entry("00c0ffee00c0ffee.12/540", "Feed the rays", kSpring * kDayMs + 13 * kHourMs);
   feed.duration_min = 30;
   CHECK(text_of({feed}) ==
         "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//Wrackline//EN\r\nBEGIN:VEVENT\r\n"

@@ -10,11 +10,10 @@ using namespace wrackline;
 
 namespace {
 
-constexpr WallMs kHour = 3'600'000, kDayMs = 24 * kHour;
 constexpr Day kSpring = 20'520;  // 2026-03-08, a Sunday: New York's clocks go forward at 02:00
 
 ZoneOffsets new_york() {
-  return ZoneOffsets::make({{(kSpring - 400) * kDayMs, -300}, {kSpring * kDayMs + 7 * kHour, -240}},
+  return ZoneOffsets::make({{(kSpring - 400) * kDayMs, -300}, {kSpring * kDayMs + 7 * kHourMs, -240}},
                            (kSpring + 400) * kDayMs)
       .value();
 }
@@ -42,7 +41,7 @@ TEST_CASE("slots are due by day and slot, once each", "[schedule]") {
   CHECK(all[0].slot_min == 540);
   CHECK(all[1].slot_min == 960);
   CHECK(all[2].day == kSpring + 1);
-  CHECK(all[0].instant.at_ms == kSpring * kDayMs + 13 * kHour);
+  CHECK(all[0].instant.at_ms == kSpring * kDayMs + 13 * kHourMs);
   CHECK(all[0].instant.utc_offset_min == -240);
 }
 

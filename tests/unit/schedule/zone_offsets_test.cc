@@ -10,15 +10,14 @@ using Catch::Contains;
 
 namespace {
 
-constexpr WallMs kMinute = 60'000, kHour = 60 * kMinute, kDayMs = 24 * kHour;
 constexpr Day kSpring = 20'520;  // 2026-03-08
 constexpr Day kAutumn = 20'758;  // 2026-11-01
 
 // New York 2026.
 std::vector<OffsetChange> changes() {
   return {{kSpring * kDayMs - 60 * kDayMs, -300},
-          {kSpring * kDayMs + 7 * kHour, -240},
-          {kAutumn * kDayMs + 6 * kHour, -300}};
+          {kSpring * kDayMs + 7 * kHourMs, -240},
+          {kAutumn * kDayMs + 6 * kHourMs, -300}};
 }
 
 ZoneOffsets zone_of(std::vector<OffsetChange> list, WallMs until_ms) {
@@ -57,7 +56,7 @@ TEST_CASE("every minute of a year is found again, once or as the first of two", 
       if (instant.reading == ClockReading::kTwice) {
         ++twice;
         // An hour later the clock shows the same again.
-        const LocalTime again = zone.local(instant.at_ms + kHour).value();
+        const LocalTime again = zone.local(instant.at_ms + kHourMs).value();
         CHECK(again.day == day);
         CHECK(again.minute == minute);
       }
@@ -72,7 +71,7 @@ TEST_CASE("time goes on in local time as in the world, whatever the offsets", "[
   for (int round = 0; round < 300; ++round) {
     std::vector<OffsetChange> list;
     // Clocks change on whole minutes; within the minute of any other change, the minute alone names no instant.
-    const auto some_minutes = [&random] { return random.below(100 * kDayMs / kMinute) * kMinute; };
+    const auto some_minutes = [&random] { return random.below(100 * kDayMs / kMinuteMs) * kMinuteMs; };
     WallMs from_ms = some_minutes();
     for (std::uint64_t n = 1 + random.below(4); n > 0; --n) {
       list.push_back({from_ms, static_cast<std::int32_t>(random.below(1681)) - 840});
@@ -88,7 +87,7 @@ TEST_CASE("time goes on in local time as in the world, whatever the offsets", "[
       REQUIRE(instant.reading != ClockReading::kSkipped);
       REQUIRE(instant.at_ms <= at_ms);
       if (instant.reading == ClockReading::kOnce) {
-        REQUIRE(at_ms - instant.at_ms < kMinute);
+        REQUIRE(at_ms - instant.at_ms < kMinuteMs);
         REQUIRE(instant.utc_offset_min == local.utc_offset_min);
       }
       // Any other minute is found, or lies outside the span; what is found lies within it.
@@ -100,7 +99,7 @@ TEST_CASE("time goes on in local time as in the world, whatever the offsets", "[
 
 TEST_CASE("a day that was skipped whole is shifted to the next", "[schedule]") {
   // As when the date line moved: from -10:00 to +14:00 at the end of a day.
-  const WallMs at_ms = 15'338 * kDayMs + 10 * kHour;
+  const WallMs at_ms = 15'338 * kDayMs + 10 * kHourMs;
   const ZoneOffsets zone = zone_of({{at_ms - 30 * kDayMs, -600}, {at_ms, 840}}, at_ms + 30 * kDayMs);
   CHECK(zone.local(at_ms - 1).value().day == 15'337);
   CHECK(zone.local(at_ms).value().day == 15'339);
@@ -151,5 +150,5 @@ TEST_CASE("offsets that cannot be true are refused", "[schedule]") {
   CHECK(within.local(1).value().minute == 0);
   CHECK_FALSE(within.instant(0, 0));
   CHECK(within.instant(0, 1));
-  CHECK(ZoneOffsets::make({{0, 0}, {kHour, 60}}, 2 * kHour));
+  CHECK(ZoneOffsets::make({{0, 0}, {kHourMs, 60}}, 2 * kHourMs));
 }

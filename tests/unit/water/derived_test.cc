@@ -11,7 +11,6 @@ using F = DerivedFigure;
 
 namespace {
 
-constexpr WallMs kMin = 60'000, kHour = 60 * kMin, kDayMs = 24 * kHour;
 constexpr Day kDay = 20'000;
 
 PoolReading read(P property, std::int64_t value, WallMs after_midnight_ms, Day day = kDay) {
@@ -34,7 +33,7 @@ const std::optional<ColiformRule> kRule = coliform_averaging(1000, "9 CFR 3.106"
 // 50 mS/cm at 25 degrees C (ITS-90) is 32.733167; computed with the library gsw 3.6.16.
 TEST_CASE("salinity is derived from a conductivity and a temperature of the same half hour", "[water]") {
   const std::vector<PoolReading> together = {read(P::kConductivity, 50'000, 0),
-                                             read(P::kTemperature, 25'000, 30 * kMin)};
+                                             read(P::kTemperature, 25'000, 30 * kMinuteMs)};
   const auto found = only(F::kSalinity, together);
   REQUIRE(found.size() == 1);
   CHECK(found[0].value == 32'733);
@@ -43,7 +42,7 @@ TEST_CASE("salinity is derived from a conductivity and a temperature of the same
   CHECK(found[0].formula.find("PSS-78") == 0);
   CHECK(found[0].formula.find("Fofonoff & Millard 1983") != std::string::npos);
 
-  CHECK(only(F::kSalinity, {together[0], read(P::kTemperature, 25'000, 30 * kMin + 1)}).empty());
+  CHECK(only(F::kSalinity, {together[0], read(P::kTemperature, 25'000, 30 * kMinuteMs + 1)}).empty());
   CHECK(only(F::kSalinity, {read(P::kConductivity, 0, 0), together[1]}).empty());
   PoolReading untimed = together[1];
   untimed.at_ms.reset();
@@ -51,9 +50,9 @@ TEST_CASE("salinity is derived from a conductivity and a temperature of the same
 }
 
 TEST_CASE("salinity is derived across midnight, and from the nearer of two temperatures", "[water]") {
-  const auto found = only(F::kSalinity, {read(P::kTemperature, 10'000, 23 * kHour + 40 * kMin, kDay - 1),
-                                         read(P::kTemperature, 25'000, 23 * kHour + 50 * kMin, kDay - 1),
-                                         read(P::kConductivity, 50'000, 5 * kMin)});
+  const auto found = only(F::kSalinity, {read(P::kTemperature, 10'000, 23 * kHourMs + 40 * kMinuteMs, kDay - 1),
+                                         read(P::kTemperature, 25'000, 23 * kHourMs + 50 * kMinuteMs, kDay - 1),
+                                         read(P::kConductivity, 50'000, 5 * kMinuteMs)});
   REQUIRE(found.size() == 1);
   CHECK(found[0].value == 32'733);
   CHECK(found[0].from == std::vector<std::size_t>{2, 1});
@@ -76,11 +75,11 @@ TEST_CASE("a salinity below the scale's range is shown and marked, and so is the
 // ITS-90 the water is 0.006 degrees warmer, near 0.002 kg/m3 lighter.
 TEST_CASE("density is derived from a salinity and the nearest temperature of its day", "[water]") {
   const auto found =
-      only(F::kDensity, {read(P::kTemperature, 25'000, 2 * kHour), read(P::kSalinity, 35'000, 12 * kHour)});
+      only(F::kDensity, {read(P::kTemperature, 25'000, 2 * kHourMs), read(P::kSalinity, 35'000, 12 * kHourMs)});
   REQUIRE(found.size() == 1);
   CHECK(std::llabs(found[0].value - 1'023'341) <= 1);
   CHECK(only(F::kDensity,
-             {read(P::kTemperature, 25'000, 2 * kHour, kDay - 1), read(P::kSalinity, 35'000, 12 * kHour)})
+             {read(P::kTemperature, 25'000, 2 * kHourMs, kDay - 1), read(P::kSalinity, 35'000, 12 * kHourMs)})
             .empty());
 }
 
@@ -88,14 +87,14 @@ TEST_CASE("density is derived from a salinity and the nearest temperature of its
 // value is that of a unit test of a public package with the same equations).
 TEST_CASE("oxygen saturation takes the air pressure of the day, and says so when there is none", "[water]") {
   std::vector<PoolReading> readings = {read(P::kTemperature, 25'000, 0), read(P::kSalinity, 35'000, 0),
-                                       read(P::kOxygen, 6'772, kHour)};
+                                       read(P::kOxygen, 6'772, kHourMs)};
   auto found = only(F::kOxygenSaturation, readings);
   REQUIRE(found.size() == 1);
   CHECK(std::llabs(found[0].value - 1'000'000) <= 50);
   CHECK(found[0].formula.find("one standard atmosphere") != std::string::npos);
   CHECK(found[0].from == std::vector<std::size_t>{2, 0, 1});
 
-  readings.push_back(read(P::kAirPressure, 95'000, 2 * kHour));
+  readings.push_back(read(P::kAirPressure, 95'000, 2 * kHourMs));
   found = only(F::kOxygenSaturation, readings);
   CHECK(found[0].value > 1'060'000);  // Less air, less oxygen in balance.
   CHECK(found[0].formula.find("standard atmosphere") == std::string::npos);
@@ -107,14 +106,14 @@ TEST_CASE("oxygen saturation takes the air pressure of the day, and says so when
 // 1978, as printed in a test kit's manual).
 TEST_CASE("un-ionised ammonia goes by fresh or sea water, as the salinity known says", "[water]") {
   const auto fresh = only(F::kAmmoniaUnionised, {read(P::kTemperature, 24'000, 0), read(P::kSalinity, 500, 0),
-                                                 read(P::kPh, 8'000, 0), read(P::kAmmonia, 1'000, kHour)});
+                                                 read(P::kPh, 8'000, 0), read(P::kAmmonia, 1'000, kHourMs)});
   REQUIRE(fresh.size() == 1);
   CHECK(std::llabs(fresh[0].value - 50'200) <= 50);
   CHECK(fresh[0].formula.find("Emerson") == 0);
   CHECK(fresh[0].formula.find("pH on the NBS scale") != std::string::npos);
 
   std::vector<PoolReading> sea = {read(P::kTemperature, 20'000, 0), read(P::kSalinity, 34'000, 0),
-                                  read(P::kPh, 8'100, 0), read(P::kAmmonia, 1'000, kHour)};
+                                  read(P::kPh, 8'100, 0), read(P::kAmmonia, 1'000, kHourMs)};
   auto found = only(F::kAmmoniaUnionised, sea);
   CHECK(std::llabs(found[0].value - 37'300) <= 60);
   CHECK(found[0].formula.find("Bower & Bidwell") == 0);
@@ -128,11 +127,11 @@ TEST_CASE("un-ionised ammonia goes by fresh or sea water, as the salinity known 
 
 TEST_CASE("un-ionised ammonia is not made without a pH of the day, or from a pH on another scale",
           "[water]") {
-  std::vector<PoolReading> readings = {read(P::kPh, 8'000, 23 * kHour, kDay - 1),
+  std::vector<PoolReading> readings = {read(P::kPh, 8'000, 23 * kHourMs, kDay - 1),
                                        read(P::kTemperature, 20'000, 0), read(P::kSalinity, 34'000, 0),
-                                       read(P::kAmmonia, 1'000, kHour)};
+                                       read(P::kAmmonia, 1'000, kHourMs)};
   CHECK(only(F::kAmmoniaUnionised, readings).empty());
-  readings.push_back(read(P::kPh, 8'000, 23 * kHour));
+  readings.push_back(read(P::kPh, 8'000, 23 * kHourMs));
   CHECK(only(F::kAmmoniaUnionised, readings).size() == 1);
   readings.back().ph_scale = PhScale::kTotal;
   CHECK(only(F::kAmmoniaUnionised, readings).empty());
@@ -151,31 +150,31 @@ TEST_CASE("a salinity serves for a week after it was read, and one that was read
   const auto readings = [](Day salinity_day) {
     return std::vector<PoolReading>{read(P::kSalinity, 34'000, 0, salinity_day),
                                     read(P::kTemperature, 20'000, 0), read(P::kPh, 8'100, 0),
-                                    read(P::kAmmonia, 1'000, kHour)};
+                                    read(P::kAmmonia, 1'000, kHourMs)};
   };
   CHECK(only(F::kAmmoniaUnionised, readings(kDay - 7)).size() == 1);
   CHECK(only(F::kAmmoniaUnionised, readings(kDay - 8)).empty());
   CHECK(only(F::kAmmoniaUnionised, readings(kDay + 1)).empty());
 
   auto both = readings(kDay);
-  both.push_back(read(P::kConductivity, 50'000, kHour));
-  both.push_back(read(P::kTemperature, 20'000, kHour));
+  both.push_back(read(P::kConductivity, 50'000, kHourMs));
+  both.push_back(read(P::kTemperature, 20'000, kHourMs));
   CHECK(only(F::kAmmoniaUnionised, both)[0].from == std::vector<std::size_t>{3, 4 + 1, 2, 0});
 }
 
 TEST_CASE("combined chlorine is the total less the free of the same test, and never below nothing",
           "[water]") {
   const auto found =
-      only(F::kChlorineCombined, {read(P::kChlorineFree, 300, 0), read(P::kChlorineTotal, 800, kMin)});
+      only(F::kChlorineCombined, {read(P::kChlorineFree, 300, 0), read(P::kChlorineTotal, 800, kMinuteMs)});
   REQUIRE(found.size() == 1);
   CHECK(found[0].value == 500);
   CHECK(found[0].formula.find("total chlorine as Cl2") == 0);
-  CHECK(only(F::kChlorineCombined, {read(P::kChlorineFree, 300, 0), read(P::kChlorineTotal, 200, kMin)})
+  CHECK(only(F::kChlorineCombined, {read(P::kChlorineFree, 300, 0), read(P::kChlorineTotal, 200, kMinuteMs)})
             .empty());
-  CHECK(only(F::kChlorineCombined, {read(P::kChlorineFree, 300, 0), read(P::kChlorineTotal, 800, 31 * kMin)})
+  CHECK(only(F::kChlorineCombined, {read(P::kChlorineFree, 300, 0), read(P::kChlorineTotal, 800, 31 * kMinuteMs)})
             .empty());
   const auto sea = only(F::kChlorineCombined, {read(P::kSalinity, 34'000, 0), read(P::kChlorineFree, 300, 0),
-                                               read(P::kChlorineTotal, 800, kMin)});
+                                               read(P::kChlorineTotal, 800, kMinuteMs)});
   CHECK(sea[0].formula.find("total residual oxidant as Cl2") == 0);
 }
 
@@ -183,9 +182,9 @@ TEST_CASE("combined chlorine is the total less the free of the same test, and ne
 TEST_CASE("three coliform samples at 48-hour intervals are averaged once the first exceeds the limit",
           "[water]") {
   const auto samples = [](std::int64_t first, std::int64_t second, std::int64_t third) {
-    return std::vector<PoolReading>{read(P::kColiform, first, 9 * kHour),
-                                    read(P::kColiform, second, 9 * kHour, kDay + 2),
-                                    read(P::kColiform, third, 9 * kHour, kDay + 4)};
+    return std::vector<PoolReading>{read(P::kColiform, first, 9 * kHourMs),
+                                    read(P::kColiform, second, 9 * kHourMs, kDay + 2),
+                                    read(P::kColiform, third, 9 * kHourMs, kDay + 4)};
   };
   auto found = only(F::kColiformMean, samples(1600, 700, 500), kRule);
   REQUIRE(found.size() == 1);
@@ -216,17 +215,17 @@ TEST_CASE("a coliform sample that comes too late is the first of its own", "[wat
                 kRule)
         .size();
   };
-  CHECK(apart(72 * kHour) == 1);
-  CHECK(apart(72 * kHour + kMin) == 0);
-  CHECK(apart(24 * kHour) == 1);
-  CHECK(apart(24 * kHour - kMin) == 0);
+  CHECK(apart(72 * kHourMs) == 1);
+  CHECK(apart(72 * kHourMs + kMinuteMs) == 0);
+  CHECK(apart(24 * kHourMs) == 1);
+  CHECK(apart(24 * kHourMs - kMinuteMs) == 0);
 }
 
 TEST_CASE("a figure that its formula refuses is left out and it is said why; one that lacks a reading is not", "[water]") {
   PoolReading ph = read(P::kPh, 8'100, 0);
   ph.ph_scale = PhScale::kTotal;
   std::vector<RefusedWater> refused;
-  auto figures = derive_water({read(P::kTemperature, 12'000, 0), read(P::kSalinity, 34'000, 0), ph, read(P::kAmmonia, 50, kMin)}, {}, &refused);
+  auto figures = derive_water({read(P::kTemperature, 12'000, 0), read(P::kSalinity, 34'000, 0), ph, read(P::kAmmonia, 50, kMinuteMs)}, {}, &refused);
   CHECK(figures.size() == 1);  // The density.
   REQUIRE(refused.size() == 1);
   CHECK(refused[0].figure == F::kAmmoniaUnionised);
