@@ -23,7 +23,7 @@ const std::vector<KindRow>& all_kinds() {
       {Kind::kFood, "food", A::kRoster, {}, validate_food, L::kNone},
       {Kind::kDietPlan, "diet_plan", A::kPlans, {1, 0, 0}, validate_diet_plan, L::kNone, 0, 5},
       {Kind::kMeal, "meal", A::kCare, {1, 2, 3}, validate_meal, L::kCheck, 4, 0, {4, 7}},
-      {Kind::kPortion, "portion", A::kCare, {1, 0, 2, true}, validate_portion, L::kCheck, 0, 0, {3, 4, 5, 6, 7}},
+      {Kind::kPortion, "portion", A::kCare, {1, 0, 2, true}, validate_portion, L::kCheck, 0, 0, {3, 4, 5, 6, 7}, false, 9},
       {Kind::kMeasure, "measure", A::kCare, {1, 2, 5}, validate_measure, L::kCheck, 3, 0, {3, 6}},
       {Kind::kObservation, "observation", A::kCare, {1, 2, 0}, validate_observation, L::kNone, 3},
       {Kind::kTreatmentOrder, "treatment_order", A::kOrders, {1, 0, 0}, validate_treatment_order, L::kNone},
@@ -120,6 +120,17 @@ BuiltIn built_in_of(ByteView fields) {
   return out;
 }
 
+RecordId reference_in(ByteView fields, std::uint32_t number) {
+  RecordId out;
+  if (number == 0) return out;
+  WireReader reader(fields);
+  WireField field;
+  while (reader.next(field)) {
+    if (field.number == number && field.type == WireType::kBytes) out = decode_record_ref(field.bytes);
+  }
+  return out;
+}
+
 bool BuiltIn::has_accepted(ReviewRule rule) const {
   return std::find(accepted_rules.begin(), accepted_rules.end(), static_cast<std::uint32_t>(rule)) != accepted_rules.end();
 }
@@ -135,6 +146,7 @@ std::vector<bool> double_entries(const std::vector<GroupMember>& group) {
     for (std::size_t k = 0; k < i; ++k) {
       const GroupMember &a = group[i], &b = group[k];
       if (!a.built_in.in_account() || !b.built_in.in_account()) continue;
+      if (a.apart != b.apart && a.id.log == b.id.log) continue;
       if (!is_accepted_beside(a, b) && !is_accepted_beside(b, a)) out[i] = out[k] = true;
     }
   }

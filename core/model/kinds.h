@@ -100,6 +100,10 @@ struct KindRow {
   std::vector<std::uint32_t> brief = {};
   // Born in the hub's own log only, by the hub itself; people may edit it as their authority says.
   bool of_hub = false;
+  // A reference that sets two records of equal key apart when one device made both: of a portion, the planned food it stands
+  // for. Whoever gives squid as planned and more squid for the herring that was missing has logged two portions. Another
+  // device's may be the same event all the same.
+  std::uint32_t apart_field = 0;
 };
 
 // A record's message again from its key and brief: key fields, brief fields, and nothing else.
@@ -132,11 +136,14 @@ struct BuiltIn {
   bool has_accepted(ReviewRule rule) const;
 };
 BuiltIn built_in_of(ByteView fields);
+// The reference in a field; none where it is absent, or the number 0.
+RecordId reference_in(ByteView fields, std::uint32_t number);
 
 // What a record of a group with one key says of its standing in it.
 struct GroupMember {
   RecordId id;
   BuiltIn built_in;
+  RecordId apart = {};  // What KindRow::apart_field says, if anything.
 };
 // For each member whether it is a possible double entry: another one in account with the same key, where neither was
 // accepted as an event of its own beside the other.

@@ -188,8 +188,12 @@ Status Projection::review_group(const Key& key) {
     // One that is held or unborn tells of no event here.
     BuiltIn built_in;
     built_in.struck = true;
-    if (state) built_in = built_in_of(state->fields);
-    members.push_back({logs_.id_of(member), std::move(built_in)});
+    RecordId apart;
+    if (state) {
+      built_in = built_in_of(state->fields);
+      apart = reference_in(state->fields, row->apart_field);
+    }
+    members.push_back({logs_.id_of(member), std::move(built_in), apart});
   }
   const std::vector<bool> is_double = double_entries(members), is_astray = folds_astray(members);
   for (std::size_t i = 0; i < group.size(); ++i) {

@@ -10,7 +10,7 @@
 namespace wrackline {
 namespace {
 
-constexpr const char* kDoing = "computing un-ionised ammonia";
+constexpr const char* kComputingAmmonia = "computing un-ionised ammonia";
 
 struct Column {
   double degrees;
@@ -29,7 +29,7 @@ double sea_water_pka(double t) {
 }
 
 Status check(const AmmoniaReading& reading) {
-  WRACKLINE_TRY(check_water_temperature(reading.temperature_mdegc, kDoing));
+  WRACKLINE_TRY(check_water_temperature(reading.temperature_mdegc, kComputingAmmonia));
   if (reading.ph_thousandths < 0 || reading.ph_thousandths > 14'000) {
     return fail(
         ErrorCode::kInvalid,
@@ -77,7 +77,7 @@ Result<UnionisedAmmonia> unionised_ammonia_fresh(const AmmoniaReading& reading) 
 Result<UnionisedAmmonia> unionised_ammonia_sea(const AmmoniaReading& reading,
                                                std::int32_t salinity_millionths) {
   WRACKLINE_TRY(check(reading));
-  WRACKLINE_TRY(check_salinity(salinity_millionths, kDoing));
+  WRACKLINE_TRY(check_salinity(salinity_millionths, kComputingAmmonia));
   const bool within = reading.temperature_mdegc >= 10'000 && reading.temperature_mdegc <= 25'000 &&
                       reading.ph_thousandths >= 7'500 && reading.ph_thousandths <= 8'500 &&
                       salinity_millionths >= 32'000'000 && salinity_millionths <= 36'000'000;

@@ -66,3 +66,26 @@ TEST_CASE("a substitution needs two foods, a mass and what is to be equal", "[ca
   CHECK(k.ask(k.herring, k.squid, 0, proto::EQUALITY_MASS).has_failure());
   CHECK(k.ask(k.herring, k.squid, 1, proto::EQUALITY_UNSPECIFIED).has_failure());
 }
+
+TEST_CASE("food given as planned and more of it for a food that was missing is no double entry", "[call][substitute]") {
+  TwoKeepers keepers;
+  Shift& shift = keepers.on_north;
+  const RecordId squid = shift.food("squid");
+  const auto [meal, planned] = shift.meal(keepers.animal, squid, 510, 300'000);
+  proto::Portion in_place;
+  *in_place.mutable_meal() = ref_of(meal);
+  *in_place.mutable_food() = ref_of(squid);
+  in_place.set_offered_mg(500'000);
+  *in_place.mutable_substitutes() = ref_of(keepers.food);
+  in_place.set_substituted_mg(450'000);
+  in_place.set_substituted_by(proto::EQUALITY_ENERGY);
+  const RecordId second = shift.log(Kind::kPortion, in_place);
+  CHECK(shift.review().items_size() == 0);
+  // Whoever takes back what it stood for has logged one portion twice.
+  proto::Call clear;
+  *clear.mutable_edit()->mutable_record() = ref_of(second);
+  for (std::uint32_t field : {9u, 10u, 11u}) clear.mutable_edit()->add_clears(field);
+  clear.mutable_edit()->set_reason("it was planned so");
+  shift.must_call(clear);
+  CHECK(shift.review().items_size() == 1);
+}

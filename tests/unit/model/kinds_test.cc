@@ -309,6 +309,22 @@ TEST_CASE("an acceptance settles the pairs it names and another entry of the eve
   CHECK(double_entries(group) == Flags{false, false, false});
 }
 
+TEST_CASE("portions of one food for different planned foods are apart on one device, and not on two", "[model]") {
+  const RecordId herring{LogId{9}, 1};
+  const RecordId planned{LogId{1}, 1}, in_place{LogId{1}, 2}, elsewhere{LogId{2}, 1};
+  using Flags = std::vector<bool>;
+  CHECK(double_entries({{planned, {}}, {in_place, {}, herring}}) == Flags{false, false});
+  CHECK(double_entries({{planned, {}, herring}, {in_place, {}, herring}}) == Flags{true, true});
+  CHECK(double_entries({{planned, {}}, {elsewhere, {}, herring}}) == Flags{true, true});
+  CHECK(double_entries({{planned, {}}, {in_place, {}, herring}, {elsewhere, {}}}) == Flags{true, true, true});
+
+  proto::Portion portion;
+  set_ref(portion.mutable_substitutes(), herring);
+  const KindRow& row = *find_kind(static_cast<std::uint32_t>(Kind::kPortion));
+  CHECK(reference_in(portion.SerializeAsString(), row.apart_field) == herring);
+  CHECK_FALSE(reference_in({}, row.apart_field));
+}
+
 TEST_CASE("a fold that ends in a record out of account is astray and one that ends in account is not", "[model]") {
   const RecordId a{LogId{1}, 1}, b{LogId{2}, 1}, c{LogId{3}, 1};
   std::vector<GroupMember> group = {{a, {}}, {b, {}}, {c, {}}};
