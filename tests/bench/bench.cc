@@ -5,15 +5,18 @@
 // machine hits both.
 #include <call.pb.h>
 #include <records.pb.h>
+#include <sys/resource.h>
 #include <unistd.h>
 
 #include <algorithm>
 #include <chrono>
 #include <cstdio>
 #include <filesystem>
+#include <fstream>
 #include <functional>
 
 #include "call/dispatch.h"
+#include "figures.h"
 #include "husbandry.h"
 #include "model/kinds.h"
 #include "must.h"
@@ -37,13 +40,6 @@ double seconds(Clock::time_point from) { return std::chrono::duration<double>(Cl
 double at(std::vector<double>& sorted, double share) {
   std::sort(sorted.begin(), sorted.end());
   return sorted[static_cast<std::size_t>(share * static_cast<double>(sorted.size() - 1))];
-}
-
-void line(const char* what, double ours, double plain, const char* unit, double target, double ratio) {
-  std::printf("%-44s %12.1f %12.1f  %-10s %6.2fx", what, ours, plain, unit, ratio);
-  if (target > 0) std::printf("  target %.2fx  %s", target, ratio <= target ? "met" : "MISSED");
-  std::printf("\n");
-  std::fflush(stdout);
 }
 
 // A device with its replica, and what it needs to log portions.
@@ -145,7 +141,7 @@ void single_calls(Side& ours, PlainTable& plain, const std::vector<PortionRow>& 
   const double n = static_cast<double>(count);
   line("durable log call, calls/s", n / our_total * 1e6, n / plain_total * 1e6, "1/s", 0, our_total / plain_total);
   const double p50 = at(our_times, 0.5), plain_p50 = at(plain_times, 0.5);
-  line("durable log call, p50", p50, plain_p50, "us", 1.3, p50 / plain_p50);
+  line("durable log call, p50", p50, plain_p50, "us", 1.3, p50 / plain_p50, "single_p50_us");
   const double p99 = at(our_times, 0.99), plain_p99 = at(plain_times, 0.99);
   line("durable log call, p99", p99, plain_p99, "us", 0, p99 / plain_p99);
 }
@@ -163,7 +159,7 @@ void batches(Side& ours, PlainTable& plain, const std::vector<PortionRow>& rows,
     plain_time += seconds(from);
   }
   const double n = static_cast<double>(count);
-  line("batches of 1000, records/s", n / our_time, n / plain_time, "1/s", 2.0, our_time / plain_time);
+  line("batches of 1000, records/s", n / our_time, n / plain_time, "1/s", 2.0, our_time / plain_time, "batch_per_s");
 }
 
 // Edits a share of the portions, each with a reason, as a keeper would who weighs again.
@@ -179,12 +175,83 @@ void edit_some(Side& side, std::size_t count, const std::vector<RecordId>& porti
   }
 }
 
+// ---- Peak memory of a merge, each in a process that does nothing else --------------------------------------
+
+int tell_peak() {
+  rusage used{};
+  getrusage(RUSAGE_SELF, &used);
+  std::printf("%ld\n", used.ru_maxrss);
+  return 0;
+}
+
+int merge_alone(const std::string& database, const std::string& bundle_path) {
+  SeededKeystore key(1);
+  auto replica = must(Replica::open({database, &key, [] { return WallMs{1'790'000'000'000}; }}));
+  std::ifstream file(bundle_path, std::ios::binary);
+  const Bytes bundle{std::istreambuf_iterator<char>(file), {}};
+  (void)must(replica->import_bundle(bundle, false));
+  return tell_peak();
+}
+
+int merge_plain_alone(const std::string& database, const std::string& other) {
+  PlainTable(database).merge(other);
+  return tell_peak();
+}
+
+double peak_mib(const char* what, const std::string& database, const std::string& other) {
+  const std::string self = std::filesystem::read_symlink("/proc/self/exe");
+  FILE* child = popen(("'" + self + "' " + what + " '" + database + "' '" + other + "'").c_str(), "r");
+  double kib = 0;
+  if (child == nullptr || std::fscanf(child, "%lf", &kib) != 1 || pclose(child) != 0) {
+    std::fprintf(stderr, "bench: %s did not run\n", what);
+    std::exit(1);
+  }
+  return kib / 1024;
+}
+
+// What was eaten each day, over all there is: ours from the call that an app makes.
+void per_day(Replica& replica, const std::string& plain_path) {
+  proto::Call find;
+  find.mutable_list()->set_kind(static_cast<std::uint32_t>(Kind::kAnimal));
+  proto::Reply found;
+  found.ParseFromString(dispatch(replica, find.SerializeAsString()));
+  if (found.list().records_size() != 1) std::exit(1);
+  proto::Call call;
+  *call.mutable_intake()->mutable_animal() = found.list().records(0).record();
+  call.mutable_intake()->set_first_day(20'000);
+  call.mutable_intake()->set_last_day(20'000 + 100'000 / 5 / 4 - 1);
+  PlainTable plain(plain_path);
+  std::vector<double> our_times, plain_times;
+  int our_days = 0;
+  std::int64_t plain_days = 0;
+  for (int i = 0; i < 5; ++i) {
+    auto from = Clock::now();
+    proto::Reply reply;
+    reply.ParseFromString(dispatch(replica, call.SerializeAsString()));
+    our_times.push_back(seconds(from) * 1e3);
+    our_days = reply.intake().days_size();
+    from = Clock::now();
+    plain_days = plain.query("SELECT count(*) FROM (SELECT sum(gross_mg - tare_mg - left_mg) FROM portion GROUP BY meal / 4)");
+    plain_times.push_back(seconds(from) * 1e3);
+  }
+  if (our_days < 5000 || plain_days < 5000) {
+    std::fprintf(stderr, "bench: %d and %lld days instead of 5000\n", our_days, static_cast<long long>(plain_days));
+    std::exit(1);
+  }
+  const double ours = at(our_times, 0.5), theirs = at(plain_times, 0.5);
+  line("what was eaten each day, over all", ours, theirs, "ms", 0, ours / theirs, "query_ms");
+}
+
 // What a replica holds, for bundles that leave it out.
 VersionVector held_by(Side& side) { return vector_of(side.replica->store()); }
 
 }  // namespace
 
 int main(int argc, char** argv) {
+  if (argc == 4 && std::string(argv[1]) == "--peak-of-merge") return merge_alone(argv[2], argv[3]);
+  if (argc == 4 && std::string(argv[1]) == "--peak-of-plain-merge") return merge_plain_alone(argv[2], argv[3]);
+  // `--figures FILE`: what is compared with other libraries, for tests/bench/peers, and nothing of years of husbandry.
+  const std::string figures = argc == 3 && std::string(argv[1]) == "--figures" ? argv[2] : "";
   const bool quick = argc > 1 && std::string(argv[1]) == "--quick";
   const std::size_t single_count = quick ? 200 : 2000;
   const std::size_t batch_count = quick ? 10'000 : 100'000;
@@ -219,6 +286,7 @@ int main(int argc, char** argv) {
     const double per_record = static_cast<double>(wire) / static_cast<double>(changes);
     std::printf("%-44s %12.2f %12s  %-10s          target 16  %s\n", "on the wire, sealed and framed", per_record, "-", "B/record",
                 per_record <= 16 ? "met" : "MISSED");
+    keep_figure("wire_bytes", per_record, 0);
   }
   {
     // Disk: the same portions alone, so that the meals both sides need do not blur the figure.
@@ -232,7 +300,7 @@ int main(int argc, char** argv) {
     const double n = static_cast<double>(batch_count);
     const double our_size = static_cast<double>(checkpointed_size(ours.path) - before) / n;
     const double plain_size = static_cast<double>(checkpointed_size(folder + "/plain.db")) / static_cast<double>(rows.size());
-    line("on the disk", our_size, plain_size, "B/record", 1.5, our_size / plain_size);
+    line("on the disk", our_size, plain_size, "B/record", 1.5, our_size / plain_size, "disk_bytes");
   }
 
   // ---- Merging ----
@@ -270,6 +338,15 @@ int main(int argc, char** argv) {
     }
     plain_mine.commit();
 
+    // What it takes of memory shows in processes that do nothing else.
+    fresh.replica.reset();
+    std::filesystem::copy_file(fresh.path, folder + "/peak.db");
+    std::filesystem::copy_file(folder + "/plain-mine.db", folder + "/plain-peak.db");
+    std::ofstream(folder + "/peak.bundle", std::ios::binary) << bundle;
+    const double our_peak = peak_mib("--peak-of-merge", folder + "/peak.db", folder + "/peak.bundle");
+    const double plain_peak = peak_mib("--peak-of-plain-merge", folder + "/plain-peak.db", folder + "/plain-theirs.db");
+    fresh.replica = must(Replica::open(fresh.options()));
+
     auto from = Clock::now();
     plain_mine.merge(folder + "/plain-theirs.db");
     const double plain_time = seconds(from);
@@ -280,7 +357,8 @@ int main(int argc, char** argv) {
     if (must(fresh.replica->store().records().review()).size() < edits) return 1;  // All of them disagree now.
     const double n = static_cast<double>(merge_count);
     line("merge of foreign changes, records/s", n / our_time, n / plain_time, "1/s", 2.0, our_time / plain_time);
-    line("merge of foreign changes, time", our_time * 1e3, plain_time * 1e3, "ms", 0, our_time / plain_time);
+    line("merge of foreign changes, time", our_time * 1e3, plain_time * 1e3, "ms", 0, our_time / plain_time, "merge_ms");
+    line("merge of foreign changes, peak memory", our_peak, plain_peak, "MiB", 0, our_peak / plain_peak, "merge_peak_mib");
   }
 
   // ---- Cold open ----
@@ -305,9 +383,14 @@ int main(int argc, char** argv) {
     }
     const double plain_time = seconds(from) * 1e3;
     if (found == 0) return 1;
-    line("cold open to the first answer", our_time, plain_time, "ms", 0, our_time / plain_time);
+    line("cold open to the first answer", our_time, plain_time, "ms", 0, our_time / plain_time, "open_ms");
+    per_day(*replica, folder + "/plain.db");
   }
-  husbandry(folder, quick);
+  if (figures.empty()) {
+    husbandry(folder, quick);
+  } else {
+    write_figures(figures);
+  }
   std::filesystem::remove_all(folder);
   return 0;
 }
