@@ -55,6 +55,13 @@ struct Author::Batch {
   std::vector<ChangeRun> written;  // In it already.
 };
 
+Author::Author(Store& store, Keystore& keystore, std::function<WallMs()> wall_clock, Fence* fence, RandomSource random)
+    : store_(store),
+      keystore_(keystore),
+      wall_clock_(std::move(wall_clock)),
+      fence_(fence),
+      random_(random ? std::move(random) : RandomSource(random_bytes)) {}
+
 Status Author::open_log(std::optional<LogId> fresh) {
   // Read before the database is looked at: another process may be writing, and raises the fence after its commit.
   const std::optional<FencePoint> point = fence_ == nullptr ? std::nullopt : fence_->read();
@@ -76,8 +83,8 @@ Status Author::open_log(std::optional<LogId> fresh) {
     }
   }
   if (!fresh) {
-    WRACKLINE_TRY_VALUE(random, random_bytes(8));
-    fresh = LogId{load_le(random)};
+    WRACKLINE_TRY_VALUE(drawn, draw_log_id());
+    fresh = drawn;
   }
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
   WRACKLINE_TRY(begin_log(*fresh));
@@ -101,8 +108,13 @@ Status Author::succeed_in(const PublicKey& before) {
   Bytes stamp;
   append_le(stamp, last.value, 8);
   WRACKLINE_TRY(store_.set_meta(kClock, stamp));
-  WRACKLINE_TRY_VALUE(random, random_bytes(8));
-  return begin_log(LogId{load_le(random)});
+  WRACKLINE_TRY_VALUE(fresh, draw_log_id());
+  return begin_log(fresh);
+}
+
+Result<LogId> Author::draw_log_id() {
+  WRACKLINE_TRY_VALUE(random, random_(8));
+  return LogId{load_le(random)};
 }
 
 // A database that was fenced and finds no fence has come to another device; one that lies behind it, or beside it,

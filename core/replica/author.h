@@ -55,9 +55,11 @@ Bytes as_edited(ByteView merged, const Edit& edit, const std::set<std::uint32_t>
 
 class Author {
  public:
-  // Without a fence (null) a restored or copied database is told only by the hub.
-  Author(Store& store, Keystore& keystore, std::function<WallMs()> wall_clock, Fence* fence)
-      : store_(store), keystore_(keystore), wall_clock_(std::move(wall_clock)), fence_(fence) {}
+  // Ids of new logs: as many random bytes as are asked for.
+  using RandomSource = std::function<Result<Bytes>(std::size_t)>;
+  // Without a fence (null) a restored or copied database is told only by the hub. Without a source (empty) ids are drawn
+  // from the platform's.
+  Author(Store& store, Keystore& keystore, std::function<WallMs()> wall_clock, Fence* fence, RandomSource random);
 
   // Finds this device's log. Opens one, with a random id unless `fresh` says another, when there is none, when the
   // fence shows that the database was restored or copied, and when the hub has said so. Errors: kKeystore, kStorage.
@@ -108,6 +110,7 @@ class Author {
   void raise_fence();
   Result<Stamp> last_stamp(const PublicKey& key);
   Status begin_log(LogId fresh);
+  Result<LogId> draw_log_id();
   // The roles of the person writing; the hub itself (no person) may write anything.
   Result<Roles> roles_of(RecordId by);
   // What the edit replaces, and what its author has seen beside it (see state/fold.h).
@@ -117,6 +120,7 @@ class Author {
   Keystore& keystore_;
   std::function<WallMs()> wall_clock_;
   Fence* fence_;
+  RandomSource random_;
   LogId log_;
   HybridClock clock_;
   Seq clock_seq_ = ~0u;  // The own head when clock_ was last in step with it.

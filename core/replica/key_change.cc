@@ -34,7 +34,7 @@ Status Replica::change_key(Keystore& next) {
   if (is_hub()) return fail(ErrorCode::kInvalid, "changing this device's key: this is the hub, whose key others have pinned; nothing was changed; use `wrackline-server rekey`");
   const PublicKey before = author_->key();
   if (next.public_key() == before) return {};
-  auto successor = std::make_unique<Author>(*store_, next, options_.wall_clock, options_.fence);
+  auto successor = std::make_unique<Author>(*store_, next, options_.wall_clock, options_.fence, options_.random);
   WRACKLINE_TRY_VALUE(write, store_->begin_write());
   WRACKLINE_TRY(author_->seal_in());
   WRACKLINE_TRY(successor->succeed_in(before));
@@ -103,7 +103,7 @@ Result<std::uint32_t> Replica::change_hub_key(Keystore& next, OldKey old, Record
   if (known.standing != DeviceStanding::kUnknown) {
     return fail(ErrorCode::kInvalid, "changing the hub's key: the new key is in use or was; nothing was changed; make another");
   }
-  auto successor = std::make_unique<Author>(*store_, next, options_.wall_clock, options_.fence);
+  auto successor = std::make_unique<Author>(*store_, next, options_.wall_clock, options_.fence, options_.random);
   std::uint32_t dropped = 0;
   {
     WRACKLINE_TRY_VALUE(write, store_->begin_write());

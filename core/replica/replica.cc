@@ -64,7 +64,7 @@ Replica::Replica(Options options, const Membership& membership, std::unique_ptr<
       membership_(membership),
       store_(std::move(store)),
       devices_(*store_),
-      author_(std::make_unique<Author>(*store_, *options_.keystore, options_.wall_clock, options_.fence)),
+      author_(std::make_unique<Author>(*store_, *options_.keystore, options_.wall_clock, options_.fence, options_.random)),
       sign_in_(std::make_unique<SignIn>(*store_, membership_.pin_key, options_.wall_clock)) {}
 
 Replica::~Replica() = default;

@@ -52,6 +52,9 @@ class Replica {
     std::optional<LogId> log = {};
     // See replica/fence.h; null where there is none.
     Fence* fence = nullptr;
+    // Where the ids of logs come from that are not named above; the platform's where it is empty. For simulations, in
+    // which everything follows from one seed.
+    std::function<Result<Bytes>(std::size_t)> random = {};
   };
 
   // Makes a new database. Errors: kStorage (also when the file exists), kDiskFull, kReadOnly, kKeystore.
