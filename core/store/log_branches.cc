@@ -75,7 +75,12 @@ Result<std::vector<std::pair<LogId, LogId>>> LogTable::branches_to_move() {
 Status LogTable::move_to_branch(LogEntry& parent, LogEntry& branch) {
   const Seq after = branch.branch->after, known = branch.head.seq;
   std::vector<StoredRun> runs;
-  for (Seq at = after; at < parent.head.seq;) {
+  // The run that holds the first change behind that place may begin before it: sealed in one when the log had not parted
+  // yet where it was written last.
+  WRACKLINE_TRY_VALUE(holds_first, run_at_.with(place_of(parent.no, after + 1)).step());
+  const Seq begin = holds_first ? seq_of(run_at_.integer(0)) : after + 1;
+  run_at_.reset();
+  for (Seq at = begin - 1; at < parent.head.seq;) {
     WRACKLINE_TRY_VALUE(run, run_behind(parent, at));
     if (!run->changes) {
       return fail(ErrorCode::kStorage, "moving a branch: the stored changes are damaged; nothing was changed; see what `verify` says");

@@ -41,6 +41,8 @@ Result<Admission::Target> Admission::find_target(const IncomingSegment& segment,
     if (segment.first <= log->base() || segment.first > log->head.seq + 1) continue;
     is_in_reach = true;
     WRACKLINE_TRY_VALUE(before, store_.logs().chain_at(*log, segment.first - 1));
+    // Where a branch begins its chain is also that of the log it leaves, and seals of both fit. Its first change tells.
+    if (log->branch && segment.first == log->base() + 1 && chain_next(before, run[0]) != log->branch->first) continue;
     MarkedChain chain = over(run, before);
     if (verify_signature(segment.device, seal_text(store_.facility(), {root, last}, chain.chain), segment.seal)) {
       return Target{log, std::move(chain)};

@@ -63,9 +63,9 @@ set(unit_tests
   unit/nutrition/supplements_test.cc
   unit/replica/approval_test.cc
   unit/replica/key_change_test.cc
+  unit/replica/lossy_exchange_test.cc
   unit/replica/replica_test.cc
   unit/replica/review_desk_test.cc
-  unit/replica/simulation_test.cc
   unit/schedule/calendar_test.cc
   unit/schedule/elapsed_test.cc
   unit/schedule/recency_test.cc

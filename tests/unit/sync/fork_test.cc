@@ -8,6 +8,7 @@
 #include "replica/fence.h"
 #include "support/random.h"
 #include "support/shift.h"
+#include "sync/exchange.h"
 
 using namespace wrackline;
 
@@ -188,6 +189,47 @@ TEST_CASE("a tablet put back from a backup without a fence is told by the hub, a
   CHECK(twins.meals(twins.desk) == 4);
   CHECK(state_of(twins.clone) == state_of(twins.desk));
   CHECK(state_of(twins.facility.hub()) == state_of(twins.desk));
+}
+
+TEST_CASE("a run that was sealed over the place where a log parts goes to its branch from that place on", "[fork]") {
+  Twins twins;
+  Shift(twins.tablet, twins.facility.keeper()).meal(twins.animal, twins.food, 800, 1'000'000);  // Not sealed yet.
+  twins.copy();
+  Shift(twins.tablet, twins.facility.keeper()).meal(twins.animal, twins.food, 900, 1'000'000);
+  Shift(twins.clone, twins.facility.keeper()).meal(twins.animal, twins.food, 1'000, 1'000'000);
+  twins.exchange_everybody();
+  for (Device* device : twins.all()) {
+    CAPTURE(device->name);
+    CHECK(twins.meals(*device) == 4);
+    CHECK(twins.holds(*device).size() == 1);
+    CHECK(state_of(*device) == state_of(twins.desk));
+    CHECK(Shift(*device, twins.facility.keeper()).rebuild().same());
+  }
+}
+
+TEST_CASE("a log that parts at its very first change has two branches like any other", "[fork]") {
+  Facility facility;
+  Device& desk = facility.add_device("desk");
+  Device& tablet = facility.add_device("north tablet");
+  facility.exchange_all();
+  tablet.replica.reset();
+  Device clone{"clone", tablet.path + "-clone", std::make_unique<SeededKeystore>(1002), std::make_shared<WallMs>(*tablet.clock + 5'000), nullptr};
+  std::filesystem::copy_file(tablet.path, clone.path);
+  clone.reopen();
+  tablet.reopen();
+  // The one that comes to the hub second has written more, and keeps it in its own database as the log itself.
+  Shift(tablet, facility.keeper()).animal("Nereid");
+  for (const char* name : {"Thetis", "Galatea", "Doto"}) Shift(clone, facility.keeper()).animal(name);
+  for (int round = 0; round < 3; ++round) {
+    facility.exchange_all();
+    must(facility.exchange(clone));
+  }
+  for (Device* device : {&facility.hub(), &desk, &tablet, &clone}) {
+    CAPTURE(device->name);
+    CHECK(state_of(*device) == state_of(facility.hub()));
+    CHECK(vector_of(device->replica->store()).size() == vector_of(facility.hub().replica->store()).size());
+    CHECK(Shift(*device, facility.keeper()).rebuild().same());
+  }
 }
 
 TEST_CASE("many copies of one log, written and exchanged in any order, end in one state with nothing dropped", "[fork]") {

@@ -1,8 +1,8 @@
-// Goal: whatever the network does, replicas that have exchanged hold the same and nothing logged is lost.
-// Method: four replicas and a hub, random work on all of them, a network that loses, repeats and delays
-// messages, restarts, wild clocks, bundles; all from one printed seed. At the end a calm exchange, then every
-// digest, review queue and acknowledged change is compared. (Log ids are random, so a replay repeats the
-// schedule, not the ids.)
+// Goal: whatever the network does, replicas that have exchanged hold the same and nothing logged is lost; on real files,
+// and in WebAssembly too. Method: four replicas and a hub, random work on all of them, a network that loses, repeats and
+// delays messages, restarts, wild clocks, bundles; all from one printed seed. At the end a calm exchange, then every
+// digest, review queue and acknowledged change is compared. (tests/simulation has the faults of disks, and thousands of
+// schedules.)
 #include <catch2/catch.hpp>
 #include <set>
 
@@ -18,9 +18,9 @@ struct Message {
   std::size_t device;
 };
 
-class Simulation {
+class LossyWork {
  public:
-  Simulation(Random& random, std::uint64_t seed) : random_(random), facility_(seed) {
+  LossyWork(Random& random, std::uint64_t seed) : random_(random), facility_(seed) {
     for (int i = 0; i < 4; ++i) facility_.add_device("tablet " + std::to_string(i));
     facility_.exchange_all();
     Shift desk(*facility_.devices()[0], facility_.keeper());
@@ -137,18 +137,18 @@ class Simulation {
 
 }  // namespace
 
-TEST_CASE("four replicas and a hub over a lossy network end equal with nothing lost", "[simulation]") {
-  Random random = test_random("simulation");
+TEST_CASE("four replicas and a hub over a lossy network end equal with nothing lost", "[lossy-exchange]") {
+  Random random = test_random("lossy exchange");
   std::size_t acknowledged = 0, lost = 0, repeated = 0, late = 0, bundles = 0;
-  const int schedules = 12, steps = 150;
+  const int schedules = 4, steps = 150;
   for (int schedule = 0; schedule < schedules; ++schedule) {
-    Simulation simulation(random, 100 + static_cast<std::uint64_t>(schedule));
-    for (int i = 0; i < steps; ++i) simulation.step();
-    simulation.calm_down_and_check();
-    acknowledged += simulation.acknowledged();
-    lost += simulation.lost, repeated += simulation.repeated, late += simulation.late, bundles += simulation.bundles;
+    LossyWork work(random, 100 + static_cast<std::uint64_t>(schedule));
+    for (int i = 0; i < steps; ++i) work.step();
+    work.calm_down_and_check();
+    acknowledged += work.acknowledged();
+    lost += work.lost, repeated += work.repeated, late += work.late, bundles += work.bundles;
   }
-  std::printf("simulation: %d schedules of %d steps, %zu acknowledged changes checked on 4 replicas, %zu messages lost, "
+  std::printf("lossy exchange: %d schedules of %d steps, %zu acknowledged changes checked on 4 replicas, %zu messages lost, "
               "%zu repeated, %zu late, %zu bundles carried\n",
               schedules, steps, acknowledged, lost, repeated, late, bundles);
   REQUIRE(lost + repeated + late + bundles > 50);
