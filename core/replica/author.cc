@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "base/planted.h"
 #include "crypto/texts.h"
 #include "base/wire.h"
 #include "model/kinds.h"
@@ -120,7 +121,7 @@ Result<LogId> Author::draw_log_id() {
 // A database that was fenced and finds no fence has come to another device; one that lies behind it, or beside it,
 // was put back from a backup.
 Result<bool> Author::is_behind_fence(LogId own, const std::optional<FencePoint>& point) {
-  if (fence_ == nullptr) return false;
+  if (fence_ == nullptr || planted("ignore-the-fence")) return false;
   WRACKLINE_TRY_VALUE(fenced, store_.meta(kFenced));
   if (!point) return fenced.has_value();
   const LogEntry* log = store_.logs().find(own);
@@ -137,6 +138,7 @@ void Author::raise_fence() {
 }
 
 Status Author::change_log() {
+  if (planted("reuse-a-log")) return {};
   {
     WRACKLINE_TRY_VALUE(write, store_.begin_write());
     WRACKLINE_TRY(store_.set_own_log({}));
@@ -228,7 +230,8 @@ Status Author::put(Batch& batch) {
 Status Author::commit(Store::Write& write) {
   const LogEntry* own = store_.logs().find(log_);
   const Seq head = own == nullptr ? 0 : own->head.seq;
-  WRACKLINE_TRY(write.commit());
+  const Status committed = write.commit();
+  if (!committed && !planted("acknowledge-before-commit")) return committed;
   clock_seq_ = head;
   raise_fence();
   return {};

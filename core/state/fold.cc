@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <map>
 
+#include "base/planted.h"
 #include "base/wire.h"
 
 namespace wrackline {
@@ -13,7 +14,10 @@ std::map<std::uint32_t, Bytes> slices_of(ByteView fields) {
   std::map<std::uint32_t, Bytes> slices;
   WireReader reader(fields);
   WireField field;
-  while (reader.next(field)) slices[field.number] += field.slice;
+  while (reader.next(field)) {
+    if (planted("lose-unknown-fields") && field.number >= 900 && field.number < kStandingField) continue;
+    slices[field.number] += field.slice;
+  }
   return slices;
 }
 
@@ -38,6 +42,7 @@ bool strikes(const Assignment& standing) {
 // Which standing values of other fields and a standing strike do not know of each other.
 std::vector<std::size_t> edits_against_strikes(const Folded& folded, const FoldedField& standing) {
   std::vector<std::size_t> against;
+  if (planted("forget-a-strike")) return against;
   for (const Assignment& strike : standing.assignments) {
     if (!strike.head || !strikes(strike)) continue;
     const FoldInput& by = folded.inputs[strike.input];
@@ -105,6 +110,12 @@ Folded fold(RecordId record, std::vector<FoldInput> inputs) {
   }
   for (auto& [number, field] : fields) {
     field.number = number;
+    for (std::size_t i = 0, last = field.assignments.size(); i + 1 < last; ++i) {
+      if (planted("trust-the-clock")) field.assignments[i].head = false;
+      if (!planted("drop-a-head") || !field.assignments[i].head || !field.assignments[i + 1].head) continue;
+      field.assignments[i].head = false;
+      break;
+    }
     field.heads = static_cast<std::size_t>(
         std::count_if(field.assignments.begin(), field.assignments.end(), [](const Assignment& a) { return a.head; }));
     folded.fields.push_back(std::move(field));

@@ -4,6 +4,7 @@
 #include <string>
 #include <utility>
 
+#include "base/planted.h"
 #include "base/wire.h"
 #include "model/device.h"
 #include "model/hold.h"
@@ -133,7 +134,7 @@ Status Projection::apply_birth(Place place, const Change& change) {
 
 Status Projection::put_birth(Place place, const Change& change) {
   note_kind(change.kind);
-  if (unborn_.erase(place) != 0) return refold(place, true);
+  if (unborn_.erase(place) != 0 && !planted("forget-early-edits")) return refold(place, true);
   WRACKLINE_TRY_VALUE(keyed, key_of(change.kind, change.fields));
   WRACKLINE_TRY(insert_key(keyed.key, place, std::move(keyed.brief)));
   return change.kind == static_cast<std::uint32_t>(Kind::kHold) ? heed_hold(place) : Status();
@@ -302,7 +303,7 @@ Status Projection::refold(Place record, bool just_born) {
   }
   note_dose(new_row.key);
   if (folded.kind == static_cast<std::uint32_t>(Kind::kHold)) WRACKLINE_TRY(heed_hold(record));
-  return review_group(new_row.key);
+  return planted("review-not-redone") ? Status() : review_group(new_row.key);
 }
 
 Status Projection::heed_hold(Place hold) {
@@ -340,6 +341,7 @@ Status Projection::heed_hold(Place hold) {
   }
   WRACKLINE_TRY(wanted.first != 0 ? holds_.put(hold, wanted) : holds_.erase(hold));
   if (is_rebuilding_) return {};  // What it names has not been applied yet.
+  if (planted("lift-not-applied")) return {};
   for (const auto& [place, was_held] : concerned) {
     if (holds_.is_held(place) != was_held) WRACKLINE_TRY(turn(place));
   }

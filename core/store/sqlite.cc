@@ -4,6 +4,8 @@
 
 #include <utility>
 
+#include "base/planted.h"
+
 namespace wrackline {
 
 // ---- Statement --------------------------------------------------------------------------------------------
@@ -108,6 +110,7 @@ Result<std::unique_ptr<Database>> Database::open(const std::string& path, Mode m
 }
 
 Status Database::configure() {
+  if (planted("forget-the-fsync")) return execute("PRAGMA journal_mode=WAL;PRAGMA synchronous=OFF");
   return execute(
       // WAL: one sync for each commit, and readers never wait for the writer.
       "PRAGMA journal_mode=WAL;"

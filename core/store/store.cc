@@ -1,5 +1,6 @@
 #include "store/store.h"
 
+#include "base/planted.h"
 #include "store/schema.h"
 
 namespace wrackline {
@@ -83,7 +84,7 @@ Result<Transaction> Store::begin_read() {
 }
 
 Store::Write::~Write() {
-  if (store_ != nullptr) store_->stale_ = true;
+  if (store_ != nullptr && !planted("keep-caches-on-rollback")) store_->stale_ = true;
 }
 
 Status Store::Write::commit() {

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <set>
 
+#include "base/planted.h"
 #include "crypto/texts.h"
 #include "sync/messages.h"
 
@@ -32,6 +33,20 @@ void put_refusals(const std::vector<RefusedLog>& refused, proto::ExchangeReply& 
     out.set_code(static_cast<std::uint32_t>(r.error.code));
     out.set_message(r.error.message);
   }
+}
+
+// A mistake, see planted().
+Status raise_to_remembered(Store& store, proto::Vector& vector) {
+  WRACKLINE_TRY_VALUE(remembered, store.meta(kHubVector));
+  proto::Vector before;
+  if (!remembered || !before.ParseFromString(*remembered)) return {};
+  VersionVector all = take_vector(vector);
+  for (const auto& [log, point] : take_vector(before)) {
+    if (all[log].seq < point.seq) all[log] = point;
+  }
+  vector.Clear();
+  put_vector(all, vector);
+  return {};
 }
 
 // The hub's word for every log it holds further than its last receipt says.
@@ -132,6 +147,7 @@ Result<Bytes> Exchange::receive(ByteView bytes, const ExchangeClock& clock) {
     note_refused({LogId{refusal.log()}, refusal.seq(), {static_cast<ErrorCode>(refusal.code()), refusal.message()}});
   }
   check_hub_key(reply);
+  if (planted("remember-the-cursor")) WRACKLINE_TRY(raise_to_remembered(store_, *reply.mutable_vector()));
   const VersionVector theirs = take_vector(reply.vector());
   std::vector<RefusedLog> forks;
   WRACKLINE_TRY(find_forks(store_, theirs, forks));
