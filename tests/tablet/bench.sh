@@ -14,7 +14,7 @@ seconds() {
   "$@" >/dev/null
   echo $((($(date +%s%N) - from) / 1000000))
 }
-native=$(seconds "$build/tests/wrackline_tests" "[simulation]")
-wasm=$(seconds node --no-experimental-fetch "$root/build-wasm/platform-shims/wasm/wrackline_wasm_tests.js" "[simulation]")
-printf '%-62s%10s  ms\n' "the simulation test, natively" "$native" "the simulation test, WebAssembly in node" "$wasm"
+native=$(seconds "$build/tests/wrackline_tests" "[lossy-exchange]")
+wasm=$(seconds node --no-experimental-fetch "$root/build-wasm/platform-shims/wasm/wrackline_wasm_tests.js" "[lossy-exchange]")
+printf '%-62s%10s  ms\n' "the lossy exchange test, natively" "$native" "the lossy exchange test, WebAssembly in node" "$wasm"
 awk -v n="$native" -v w="$wasm" 'BEGIN { printf "%-62s%9.2fx\n", "WebAssembly against native", w / n }'

@@ -1,0 +1,209 @@
+#include "simulation/oracles.h"
+
+#include <call.pb.h>
+
+#include <algorithm>
+
+#include "base/wire.h"
+#include "call/dispatch.h"
+#include "model/hold.h"
+#include "simulation/naive_merge.h"
+#include "state/fold.h"
+#include "store/store.h"
+
+namespace wrackline {
+namespace {
+
+proto::Reply ask(Site& site, RecordId person, proto::Call call) {
+  call.mutable_author()->set_log(person.log.value);
+  call.mutable_author()->set_seq(person.seq);
+  proto::Reply reply;
+  expect(reply.ParseFromString(dispatch(*site.replica, call.SerializeAsString())), site.name + " answers what nobody can read");
+  expect(!reply.has_failure(), site.name + " answers: " + reply.failure().message());
+  return reply;
+}
+
+std::string state_of(Site& site) {
+  return to_hex(view(need(site.replica->store().records().state_digest(), site.name + " says its state").sha256));
+}
+
+Bytes review_of(Site& site, RecordId person) {
+  proto::Call call;
+  call.mutable_review();
+  return ask(site, person, call).review().SerializeAsString();
+}
+
+void check_seals(Site& site, RecordId person) {
+  proto::Call call;
+  call.mutable_verify();
+  for (int page = 0; page < 1000; ++page) {
+    const proto::Reply reply = ask(site, person, call);
+    if (reply.verify().problems_size() > 0) throw Finding{site.name + " does not verify: " + reply.verify().problems(0).message()};
+    if (!reply.verify().has_next()) return;
+    *call.mutable_verify()->mutable_after() = reply.verify().next();
+  }
+}
+
+void check_rebuild(Site& site, RecordId person) {
+  proto::Call call;
+  call.mutable_rebuild();
+  expect(ask(site, person, call).rebuild().same(), site.name + ": the projections are not those that a rebuild makes");
+}
+
+std::vector<PlainChange> changes_of(Site& site, const PublicKey& hub) {
+  LogTable& logs = site.replica->store().logs();
+  std::vector<PlainChange> out;
+  for (const auto& [id, log] : logs.all()) {
+    const LogId log_id = id;
+    const LogEntry& entry = log;
+    const bool is_of_hub = log.device == hub && !log.branch;
+    need(logs.for_each(log, 0, [&](Seq seq, ByteView bytes) -> Status {
+      PlainChange change{{log_id, seq}, Bytes(bytes), Bytes(bytes), is_of_hub};
+      logs.bytes_to_content(entry, change.content);
+      out.push_back(std::move(change));
+      return {};
+    }), site.name + " is looked at");
+  }
+  return out;
+}
+
+std::string name_of(RecordId record, std::uint32_t field) { return "record " + to_text(record) + " field " + std::to_string(field); }
+
+void compare_fields(const std::string& site, RecordId id, const PlainRecord& plain, const Folded& folded) {
+  expect(folded.fields.size() == plain.fields.size(), site + ": record " + to_text(id) + " has lost fields, or has others");
+  for (const FoldedField& field : folded.fields) {
+    const auto found = plain.fields.find(field.number);
+    expect(found != plain.fields.end(), site + ": " + name_of(id, field.number) + " was given by nobody");
+    std::map<ChangeId, Bytes> values;
+    std::set<ChangeId> heads;
+    for (const Assignment& a : field.assignments) {
+      values[folded.inputs[a.input].id] = a.slice;
+      if (a.head) heads.insert(folded.inputs[a.input].id);
+    }
+    expect(values == found->second.values, site + ": " + name_of(id, field.number) + " has lost a value that was given, or has another");
+    expect(heads == found->second.heads, site + ": the heads of " + name_of(id, field.number) + " are not the values nobody replaced");
+  }
+}
+
+void compare_with_plain_merge(Site& site, const PublicKey& hub, Checked& checked) {
+  Store& store = site.replica->store();
+  const std::vector<PlainChange> changes = changes_of(site, hub);
+  const auto plain = merge_plainly(changes);
+  checked.changes = changes.size();
+  checked.records = plain.size();
+  for (const auto& [id, record] : plain) {
+    const Place place = store.logs().find_place(id);
+    const auto state = need(store.records().load(place), site.name + " is looked at");
+    expect(state.has_value(), site.name + ": record " + to_text(id) + " is not shown");
+    expect(state->kind == record.kind, site.name + ": record " + to_text(id) + " is of another kind");
+    expect(state->fields == record.merged(), site.name + ": record " + to_text(id) + " does not show its merged values");
+    std::map<std::uint32_t, std::set<ChangeId>> said, meant;
+    for (const Disagreement& d : read_disagreements(state->disagreements)) said[d.field].insert(d.heads.begin(), d.heads.end());
+    for (const auto& [number, field] : record.fields) {
+      if (!field.disagreement.empty()) meant[number] = field.disagreement;
+    }
+    expect(said == meant, site.name + ": the disagreements of record " + to_text(id) + " are not its concurrent heads");
+    checked.disagreements += meant.size();
+    if (!record.is_edited) continue;
+    ++checked.edited;
+    std::vector<Bytes> storage;
+    compare_fields(site.name, id, record, need(store.records().history(place, storage), site.name + " is looked at"));
+  }
+  const std::uint64_t shown = need(store.records().state_digest(), site.name + " says its state").records;
+  expect(shown == plain.size(), site.name + " shows " + std::to_string(shown) + " records where there are " + std::to_string(plain.size()));
+  const std::set<ChangeId> held = held_plainly(changes);
+  checked.held = 0;
+  for (const PlainChange& change : changes) {
+    const bool is_held = store.records().holds().is_held(store.logs().find_place(change.id));
+    expect(is_held == (held.count(change.id) != 0), site.name + ": change " + to_text(change.id) + " is held, or is not, against the holds");
+    checked.held += is_held;
+  }
+}
+
+// What hold records of the hub ever named, whatever officers have said since.
+std::set<ChangeId> laid_before_officers(World& world) {
+  std::set<ChangeId> laid_before;
+  const PublicKey hub = world.hub().keystore->public_key();
+  for (const PlainChange& change : changes_of(world.hub(), hub)) {
+    const auto read = read_change(change.content);
+    if (!read || !change.is_of_hub || !read->is_birth() || read->kind != static_cast<std::uint32_t>(Kind::kHold)) continue;
+    const HeldChanges held = held_changes(read->fields);
+    for (Seq seq = held.first; held.log && seq <= held.last; ++seq) laid_before.insert({held.log, seq});
+  }
+  return laid_before;
+}
+
+void check_branches(World& world, const std::set<ChangeId>& laid_before, Checked& checked) {
+  Store& store = world.hub().replica->store();
+  for (const auto& [id, log] : store.logs().all()) {
+    if (!log.branch || log.head.seq == log.base()) continue;
+    ++checked.branches;
+    expect(world.may_have_branches(), "log " + to_text(log.branch->root) + " was continued twice though every device has a fence");
+    for (Seq seq = log.base() + 1; seq <= log.head.seq; ++seq) {
+      expect(laid_before.count({id, seq}) != 0, "change " + to_text(ChangeId{id, seq}) + " of a branch was never held for an officer");
+    }
+  }
+}
+
+// What a revoked device brought after the hub had heard of it was laid before an officer too.
+void check_revoked(World& world, const std::set<ChangeId>& laid_before) {
+  Site& hub = world.hub();
+  for (const auto& [device, known] : world.known_when_revoked()) {
+    for (const auto& [id, log] : hub.replica->store().logs().all()) {
+      if (log.device != device) continue;
+      for (Seq seq = log.base() + 1; seq <= log.head.seq; ++seq) {
+        const ChangeId change{id, seq};
+        const bool is_new = known.count(hub.key_of(change)) == 0;
+        expect(!is_new || laid_before.count(change) != 0, "change " + to_text(change) + " of a revoked device was never held for an officer");
+      }
+    }
+  }
+}
+
+// What was acknowledged is everywhere; what a device wrote whose key was revoked is with it, if with nobody else.
+void check_acknowledged(World& world) {
+  std::map<ChangeKey, std::size_t> among_all, among_revoked;
+  std::size_t present = 0;
+  for (Site* site : world.all()) {
+    present += !site->is_revoked;
+    for (const ChangeKey key : site->held()) ++(site->is_revoked ? among_revoked : among_all)[key];
+  }
+  for (const auto& [key, by] : world.required()) {
+    const auto found = among_all.find(key);
+    if (found == among_all.end()) {
+      expect(among_revoked.count(key) != 0, "a change that " + by + " acknowledged is nowhere");
+      continue;
+    }
+    expect(found->second == present, "a change that " + by + " acknowledged is with " + std::to_string(found->second) + " of " +
+                                         std::to_string(present) + " replicas");
+  }
+}
+
+}  // namespace
+
+Checked check_all(World& world) {
+  Checked checked;
+  check_acknowledged(world);
+  const PublicKey hub = world.hub().keystore->public_key();
+  const RecordId person = world.person();
+  checked.state = state_of(world.hub());
+  const Bytes review = review_of(world.hub(), person);
+  compare_with_plain_merge(world.hub(), hub, checked);
+  const std::set<ChangeId> laid_before = laid_before_officers(world);
+  check_branches(world, laid_before, checked);
+  check_revoked(world, laid_before);
+  const std::vector<Site*> all = world.all();
+  // Signatures are most of the time: the hub's, and another's each time.
+  check_seals(world.hub(), person);
+  check_seals(*all[checked.changes % all.size()], person);
+  for (Site* site : all) {
+    check_rebuild(*site, person);
+    if (site->is_revoked) continue;
+    ++checked.replicas;
+    expect(state_of(*site) == checked.state, site->name + " shows another state than the hub");
+    expect(review_of(*site, person) == review, site->name + " has another review queue than the hub");
+  }
+  return checked;
+}
+
+}  // namespace wrackline

@@ -1,0 +1,70 @@
+// One simulated machine with a replica on it: a tablet, a desk, or the hub. Its disk, key, clock and fence.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <set>
+#include <string>
+#include <vector>
+
+#include "replica/author.h"
+#include "replica/fence.h"
+#include "replica/replica.h"
+#include "simulation/finding.h"
+#include "simulation/virtual_disk.h"
+#include "support/seeded_keystore.h"
+
+namespace wrackline {
+
+class MemoryFence : public Fence {
+ public:
+  std::optional<FencePoint> read() override { return point; }
+  bool write(const FencePoint& to) override {
+    point = to;
+    return true;
+  }
+  std::optional<FencePoint> point;
+};
+
+// Names a change whatever log it is filed under: by the log its device wrote it in, its seq and its bytes.
+using ChangeKey = std::uint64_t;
+
+struct Site {
+  Site(std::string name, std::shared_ptr<SeededKeystore> keystore, Random random, bool is_fenced);
+  Replica::Options options();
+
+  std::string name;
+  VirtualDisk disk;
+  std::shared_ptr<SeededKeystore> keystore;
+  Random random;  // Of log ids, and of what a crash does to the disk.
+  WallMs clock = 0;
+  bool is_fenced = false;
+  MemoryFence fence;
+  std::unique_ptr<Replica> replica;  // Null while the machine is down.
+
+  int down_for = 0;         // Steps until it is switched on again.
+  int out_of_reach_for = 0; // Steps in which nobody hears of it.
+  bool is_revoked = false;
+  std::optional<VirtualDisk::Copy> backup;
+
+  std::vector<ChangeId> told;     // Acknowledged, and not yet looked up: the machine went down right after.
+  std::set<ChangeKey> own;        // Acknowledged here, on the disk that is in.
+
+  // ---- What the replica holds.
+  ChangeKey key_of(ChangeId change);
+  std::set<ChangeKey> held();
+};
+
+// Reads without faults to come, for looking from outside.
+class Calm {
+ public:
+  explicit Calm(Site& site) : site_(site) { site_.disk.pause(true); }
+  ~Calm() { site_.disk.pause(false); }
+  Calm(const Calm&) = delete;
+  Calm& operator=(const Calm&) = delete;
+
+ private:
+  Site& site_;
+};
+
+}  // namespace wrackline
