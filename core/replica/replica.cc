@@ -199,6 +199,9 @@ Result<WrittenBundle> Replica::export_bundle(const VersionVector& have) {
 }
 
 Result<TakenBundle> Replica::import_bundle(ByteView bundle, bool dry_run) {
+  // What a restored database has not sealed yet may come back in the bundle with what follows it. A tail that stays unsealed
+  // in the middle of its log could never leave here again.
+  if (!dry_run) WRACKLINE_TRY(author_->seal());
   Stamp latest;
   Result<TakenBundle> taken = [&]() -> Result<TakenBundle> {
     WRACKLINE_TRY_VALUE(write, store_->begin_write());

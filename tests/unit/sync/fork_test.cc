@@ -207,6 +207,19 @@ TEST_CASE("a run that was sealed over the place where a log parts goes to its br
   }
 }
 
+TEST_CASE("a restored tablet that gets its own entries back by a bundle can hand all of them on", "[fork]") {
+  Twins twins;
+  Shift(twins.tablet, twins.facility.keeper()).meal(twins.animal, twins.food, 800, 1'000'000);  // Not sealed yet.
+  twins.copy();  // The clone stands for the backup.
+  Shift(twins.tablet, twins.facility.keeper()).meal(twins.animal, twins.food, 900, 1'000'000);
+  const auto lost = must(twins.tablet.replica->export_bundle({}));
+  CHECK(must(twins.clone.replica->import_bundle(lost.bytes, false)).new_here == 2);
+  const auto all = must(twins.clone.replica->export_bundle({}));
+  CHECK(must(twins.desk.replica->import_bundle(all.bytes, false)).new_here == 4);
+  CHECK(twins.meals(twins.desk) == 4);
+  CHECK(state_of(twins.desk) == state_of(twins.clone));
+}
+
 TEST_CASE("a log that parts at its very first change has two branches like any other", "[fork]") {
   Facility facility;
   Device& desk = facility.add_device("desk");
