@@ -1,6 +1,7 @@
 #include "simulation/site.h"
 
 #include "crypto/sha256.h"
+#include "store/backup.h"
 #include "store/store.h"
 
 namespace wrackline {
@@ -48,6 +49,15 @@ std::set<ChangeKey> Site::held() {
       return {};
     }), name + " is looked at");
   }
+  return out;
+}
+
+VirtualDisk::Copy Site::copy() {
+  Calm calm(*this);
+  const std::string path = disk.path("copy.db");
+  need(copy_records(disk.path("records.db"), path, {}), name + " is backed up");
+  VirtualDisk::Copy out{{"records.db", disk.copy().at("copy.db")}};
+  for (const char* end : {"", "-wal", "-journal"}) disk.remove(path + end, true);
   return out;
 }
 

@@ -50,6 +50,10 @@ struct Site {
   std::vector<ChangeId> told;     // Acknowledged, and not yet looked up: the machine went down right after.
   std::set<ChangeKey> own;        // Acknowledged here, on the disk that is in.
 
+  // As a backup makes it, of what is committed. The bare files of a running database may hold a commit whose sync has
+  // failed and which the database took back, and so are no copy of it.
+  VirtualDisk::Copy copy();
+
   // ---- What the replica holds.
   ChangeKey key_of(ChangeId change);
   std::set<ChangeKey> held();

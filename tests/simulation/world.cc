@@ -108,7 +108,7 @@ void World::acknowledge(Site& site, const std::vector<ChangeId>& changes) {
 }
 
 void World::back_up(Site& site) {
-  site.backup = site.disk.copy();
+  site.backup = site.copy();
 }
 
 // What stood on this disk alone is lost with it. That is the one way in which something may be.
@@ -148,7 +148,7 @@ Site& World::clone(Site& site) {
   auto made = std::make_unique<Site>("copy" + std::to_string(ids_++) + "of" + site.name, site.keystore, Random(random_.next()), site.is_fenced);
   made->clock = site.clock + random_.below(10'000);
   made->is_revoked = site.is_revoked;
-  made->disk.put_back(site.disk.copy());
+  made->disk.put_back(site.copy());
   if (!made->is_fenced) may_have_branches_ = true;
   made->replica = need(Replica::open(made->options()), "opening a clone");
   sites_.push_back(std::move(made));
