@@ -21,7 +21,8 @@ Result<ChangeRun> unpack_plain(ByteView body, std::size_t count) {
     if (!take_varint(body, size) || size > body.size()) return damaged();
     run.append(body.substr(0, size));
     body.remove_prefix(size);
-    if (run.size() > count) return damaged();
+    // The lengths take room in the body too, so its size alone does not say.
+    if (run.size() > count || run.bytes() > kRunBytesMax) return damaged();
   }
   if (run.size() != count) return damaged();
   return run;

@@ -116,3 +116,14 @@ TEST_CASE("a body that claims more than a run may hold is refused before memory 
   REQUIRE(unpack_run(2, "x", 1).error().code == ErrorCode::kUnsupported);
   REQUIRE(unpack_run(0, Bytes("\x05x", 2), 1).error().code == ErrorCode::kMalformed);
 }
+
+TEST_CASE("a run that would be over the limit once it is packed by columns is refused when it is packed plainly", "[log]") {
+  // The hub packs what it keeps of a run anew, by columns; what it took in too long it could never read again.
+  ChangeRun run;
+  const std::size_t change_bytes = 250'000;
+  for (int i = 0; i < 4; ++i) run.append(Bytes(change_bytes, '\0'));
+  run.append(Bytes(kRunBytesMax - run.bytes(), '\0'));
+  REQUIRE(unpack_run(0, pack_run_plain(run).body, run.size()));
+  run.append("x");
+  REQUIRE(unpack_run(0, pack_run_plain(run).body, run.size()).error().code == ErrorCode::kMalformed);
+}
