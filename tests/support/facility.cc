@@ -9,8 +9,9 @@
 
 namespace wrackline {
 
-ScratchFolder::ScratchFolder() {
-  std::string pattern = (std::filesystem::temp_directory_path() / "wrackline-test-XXXXXX").string();
+ScratchFolder::ScratchFolder(const std::string& parent) {
+  const std::filesystem::path where = parent.empty() ? std::filesystem::temp_directory_path() : std::filesystem::path(parent);
+  std::string pattern = (where / "wrackline-test-XXXXXX").string();
   path_ = mkdtemp(pattern.data());
 }
 
@@ -23,25 +24,36 @@ namespace {
 
 Replica::Options options_of(const Device& device) {
   auto clock = device.clock;
-  return {device.path, device.keystore.get(), [clock] { return *clock; }};
+  return {device.path, device.keystore.get(), [clock] { return *clock; }, {}, device.fence};
 }
 
 }  // namespace
 
-void Device::reopen() {
+void Device::reopen() { must(try_reopen()); }
+
+Status Device::try_reopen() {
   replica.reset();
-  replica = must(Replica::open(options_of(*this)));
+  WRACKLINE_TRY_VALUE(opened, Replica::open(options_of(*this)));
+  replica = std::move(opened);
+  return {};
+}
+
+Replica::Options Facility::new_options(const Device& device, std::uint64_t number) const {
+  Replica::Options options = options_of(device);
+  if (log_ids_ == LogIds::kFixed) options.log = LogId{seed_ * 0x0123456789abcdull + number};
+  return options;
 }
 
 Membership Facility::membership(const std::string& name) const {
   return {id_, hub_.keystore->public_key(), name};
 }
 
-Facility::Facility(std::uint64_t seed) : seed_(seed) {
+Facility::Facility(std::uint64_t seed, LogIds log_ids, const std::string& parent)
+    : folder_(parent), seed_(seed), log_ids_(log_ids) {
   for (std::size_t i = 0; i < id_.size(); ++i) id_[i] = static_cast<unsigned char>(seed >> (i % 8 * 8));
   hub_ = {"hub", folder_ / "hub.db", std::make_unique<SeededKeystore>(seed),
           std::make_shared<WallMs>(kStartMs), nullptr};
-  hub_.replica = must(Replica::create(options_of(hub_), membership("hub")));
+  hub_.replica = must(Replica::create(new_options(hub_, 1), membership("hub")));
   must(hub_.replica->admit_device("hub", hub_.keystore->public_key()));
   Bytes person;
   append_bytes_field(person, 1, "Ines Valdor");
@@ -58,7 +70,7 @@ Device& Facility::add_device(const std::string& name) {
   device->keystore = std::make_unique<SeededKeystore>(seed_ * 1000 + number);
   device->clock = std::make_shared<WallMs>(kStartMs);
   must(hub_.replica->admit_device(name, device->keystore->public_key()));
-  device->replica = must(Replica::create(options_of(*device), membership(name)));
+  device->replica = must(Replica::create(new_options(*device, 1 + number), membership(name)));
   devices_.push_back(std::move(device));
   return *devices_.back();
 }

@@ -19,7 +19,10 @@ namespace wrackline {
 // A folder that is gone when the test is.
 class ScratchFolder {
  public:
-  ScratchFolder();
+  // In the system's folder for temporary files, or in `parent`.
+  explicit ScratchFolder(const std::string& parent = {});
+  ScratchFolder(const ScratchFolder&) = delete;
+  ScratchFolder& operator=(const ScratchFolder&) = delete;
   ~ScratchFolder();
   std::string operator/(const std::string& name) const { return path_ + "/" + name; }
 
@@ -33,15 +36,21 @@ struct Device {
   std::unique_ptr<SeededKeystore> keystore;
   std::shared_ptr<WallMs> clock;
   std::unique_ptr<Replica> replica;
+  Fence* fence = nullptr;
 
   // Closes the database and opens it again, as after a restart.
   void reopen();
+  // The same where opening may fail; there is then no replica.
+  Status try_reopen();
 };
+
+// Real log ids are random. Fixed ones are for bytes that are kept in files and must mean the same in each run.
+enum class LogIds { kRandom, kFixed };
 
 class Facility {
  public:
-  // `seed` makes keys and the facility id; the log ids are random all the same.
-  explicit Facility(std::uint64_t seed = 1);
+  // `seed` makes keys and the facility id. Databases lie in a scratch folder in `parent`, see ScratchFolder.
+  explicit Facility(std::uint64_t seed = 1, LogIds log_ids = LogIds::kRandom, const std::string& parent = {});
 
   Device& hub() { return hub_; }
   // Enrols a device and makes its replica. References stay valid.
@@ -60,8 +69,10 @@ class Facility {
   static constexpr WallMs kStartMs = 1'790'000'000'000;
 
  private:
+  Replica::Options new_options(const Device& device, std::uint64_t number) const;
   ScratchFolder folder_;
   std::uint64_t seed_;
+  LogIds log_ids_;
   FacilityId id_{};
   Device hub_;
   RecordId keeper_;

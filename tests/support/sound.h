@@ -1,0 +1,14 @@
+// Whether a replica is whole, in words.
+#pragma once
+
+#include <string>
+
+#include "replica/replica.h"
+
+namespace wrackline {
+
+// Empty when every change can be read, every chain and seal holds and the projections are those a rebuild gives; otherwise
+// the first thing that is not so.
+std::string find_unsound(Replica& replica);
+
+}  // namespace wrackline
