@@ -7,7 +7,8 @@
 #include <boost/beast/core/stream_traits.hpp>
 #include <boost/beast/http.hpp>
 #include <boost/beast/version.hpp>
-#include <boost/optional/optional.hpp>
+
+#include "request_head.h"
 
 namespace wrackline {
 namespace {
@@ -19,24 +20,6 @@ namespace http = boost::beast::http;
 constexpr auto kAwait = net::as_tuple(net::use_awaitable);
 
 constexpr std::size_t kReadAwayBytesMax = 8 << 20;
-
-// The peer's bytes are at fault, and not that they ended.
-bool is_parse_error(const boost::system::error_code& error) {
-  return error.category() == http::make_error_code(http::error::bad_method).category() &&
-         error != http::error::end_of_stream && error != http::error::partial_message;
-}
-
-// Heads that two readers might take for different requests (RFC 9112, 3.2 and 6.1): none or two hosts, a
-// transfer coding we do not know, or one in a version that has none.
-template <typename Parser>
-bool is_ambiguous(const Parser& parser) {
-  const auto& request = parser.get();
-  if (request.version() == 11 && request.count(http::field::host) != 1) return true;
-  const bool has_coding = request.count(http::field::transfer_encoding) > 0;
-  return has_coding && (!parser.chunked() || request.version() != 11);
-}
-
-std::string_view view_of(beast::string_view text) { return {text.data(), text.size()}; }
 
 }  // namespace
 
@@ -87,9 +70,8 @@ net::awaitable<bool> Connection::handshake() {
 }
 
 net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds header_deadline) {
-  http::request_parser<http::string_body> parser;
-  parser.header_limit(shared_.limits.header_bytes_max);
-  parser.body_limit(boost::none);  // Set below, once it is known who asks.
+  RequestParser parser;
+  prepare(parser, shared_.limits);
   resting_ = true;
   buffer_.begin_head();
   set_deadline(header_deadline);
@@ -97,23 +79,8 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
   static_cast<void>(header_bytes);
   resting_ = false;
   const auto begun = std::chrono::steady_clock::now();
-  // Named, since GCC 12 destroys a temporary that is braced inside a co_await twice.
-  const Error too_long{ErrorCode::kTooLarge, "reading a request: its header is over 16 KiB"};
-  const Error no_http{ErrorCode::kMalformed, "reading a request: it is no HTTP"};
-  const Error ambiguous{
-      ErrorCode::kMalformed,
-      "reading a request: its head names no host, or more than one, or a transfer coding that is "
-      "not known here, or has a folded line"};
-  if (header_error == http::error::header_limit) {
-    const Next next = co_await refuse_broken(431, too_long);
-    co_return next;
-  }
-  if (is_parse_error(header_error)) {
-    const Next next = co_await refuse_broken(400, no_http);
-    co_return next;
-  }
-  if (!header_error && (is_ambiguous(parser) || buffer_.has_folded_line())) {
-    const Next next = co_await refuse_broken(400, ambiguous);
+  if (const auto broken = find_broken_head(header_error, parser, buffer_)) {
+    const Next next = co_await refuse_broken(broken->status, broken->error);
     co_return next;
   }
   if (header_error) {
@@ -125,14 +92,7 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
   }
 
   const auto& request = parser.get();
-  HubRequestHead head;
-  head.method = std::string(view_of(request.method_string()));
-  head.path = std::string(view_of(request.target()));
-  head.path = head.path.substr(0, head.path.find('?'));
-  head.content_type = std::string(view_of(request[http::field::content_type]));
-  head.authorization = std::string(view_of(request[http::field::authorization]));
-  head.peer_group = peer_group_;
-  head.date = std::string(view_of(request[http::field::date]));
+  const HubRequestHead head = head_of(parser, peer_group_);
   Hub::Admitted admitted = shared_.hub.admit(head);
   const unsigned version = request.version();
   const bool keep_alive = request.keep_alive();
