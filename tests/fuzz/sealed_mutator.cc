@@ -1,0 +1,95 @@
+#include "sealed_mutator.h"
+
+#include "crypto/texts.h"
+#include "log/chain.h"
+#include "wire_mutator.h"
+#include "world.h"
+
+namespace wrackline::fuzz {
+
+void seal_segment(proto::Segment& segment, const ChangeRun& run, Random& random) {
+  const PackedRun packed = random.once_in(2) ? pack_run(run) : pack_run_plain(run);
+  segment.set_codec(packed.codec);
+  segment.set_body(packed.body);
+  segment.set_count(static_cast<std::uint32_t>(run.size()));
+  World& world = World::get();
+  Keystore* keystore = world.keystore_of(segment.device_key());
+  if (keystore == nullptr) return;
+  const LogId log{segment.log()};
+  const Hash* before = segment.first_seq() == 0 ? nullptr : world.chain_at(log, segment.first_seq() - 1);
+  Hash chain = before != nullptr ? *before : chain_start(world.facility(), log, keystore->public_key());
+  for (std::size_t i = 0; i < run.size(); ++i) chain = chain_next(chain, run[i]);
+  const ChangeId last{log, segment.first_seq() + static_cast<Seq>(run.size()) - 1};
+  if (const auto seal = keystore->sign(seal_text(world.facility(), last, chain))) segment.set_seal(Bytes(view(*seal)));
+}
+
+void mutate_segment(proto::Segment& segment, Random& random) {
+  const auto run = unpack_run(segment.codec(), segment.body(), segment.count());
+  if (!run || run->empty() || random.once_in(12)) {
+    const Bytes changed = mutate_message(segment.SerializeAsString(), random);
+    proto::Segment parsed;
+    if (parsed.ParseFromString(changed)) segment = parsed;
+    return;
+  }
+  std::vector<Bytes> changes;
+  for (std::size_t i = 0; i < run->size(); ++i) changes.emplace_back((*run)[i]);
+  const auto at = static_cast<std::size_t>(random.below(changes.size()));
+  switch (random.below(12)) {
+    case 0:
+      if (changes.size() > 1) changes.erase(changes.begin() + static_cast<std::ptrdiff_t>(at));
+      break;
+    case 1: changes.push_back(changes[at]); break;
+    case 2: std::swap(changes[at], changes[static_cast<std::size_t>(random.below(changes.size()))]); break;
+    case 3: changes.push_back(random.pick(World::get().sample_changes())); break;
+    case 4: changes.resize(at + 1); break;
+    case 5:  // Another log of the device, or one of somebody else.
+      segment.set_log(random.once_in(2) ? segment.log() + random.below(3) : random.below(4));
+      segment.set_first_seq(1);
+      break;
+    case 6:  // Somewhere else in the log: a gap, an overlap, the far end.
+      segment.set_first_seq(random.once_in(2) ? segment.first_seq() + static_cast<Seq>(random.below(3)) - 1 : static_cast<Seq>(odd_number(random)));
+      break;
+    case 7:  // Begins later, as it was.
+      changes.erase(changes.begin(), changes.begin() + static_cast<std::ptrdiff_t>(at));
+      segment.set_first_seq(segment.first_seq() + static_cast<Seq>(at));
+      break;
+    default: changes[at] = mutate_message(changes[at], random);
+  }
+  ChangeRun changed;
+  for (const Bytes& change : changes) changed.append(change);
+  seal_segment(segment, changed, random);
+}
+
+void mutate_segments(google::protobuf::RepeatedPtrField<proto::Segment>& segments, Random& random) {
+  if (segments.empty()) return;
+  const int at = static_cast<int>(random.below(static_cast<std::uint64_t>(segments.size())));
+  const int other = static_cast<int>(random.below(static_cast<std::uint64_t>(segments.size())));
+  switch (random.below(10)) {
+    case 0: segments.SwapElements(at, other); break;
+    case 1: segments.DeleteSubrange(at, 1); break;
+    case 2: {
+      // Beside the one there is: a second branch of its log.
+      proto::Segment copy = segments[at];
+      mutate_segment(copy, random);
+      *segments.Add() = copy;
+      break;
+    }
+    default: mutate_segment(segments[at], random);
+  }
+}
+
+void mutate_receipt(proto::Receipt& receipt, Random& random) {
+  switch (random.below(4)) {
+    case 0: receipt.set_seq(static_cast<std::uint32_t>(random.below(40))); break;
+    case 1: receipt.set_held_ms(odd_number(random)); break;
+    case 2: receipt.set_log(receipt.log() + random.below(3)); break;
+    default: receipt.set_signature(mutate_bytes(receipt.signature(), random));
+  }
+  World& world = World::get();
+  if (const Hash* chain = world.chain_at(LogId{receipt.log()}, receipt.seq())) receipt.set_head(first8(*chain));
+  const Bytes text = receipt_text(world.facility(), {LogId{receipt.log()}, receipt.seq()}, receipt.head(), receipt.held_ms());
+  if (const auto signature = world.keystore(Role::kHub).sign(text); signature && !random.once_in(4))
+    receipt.set_signature(Bytes(view(*signature)));
+}
+
+}  // namespace wrackline::fuzz
