@@ -77,12 +77,13 @@ RecordKey record_key(const KindRow& row, ByteView fields) {
     if (is_brief(row, field.number)) key.brief += field.slice;
     if (field.number == row.key.subject) {
       key.subject = decode_record_ref(field.bytes);
-    } else if (field.number == row.key.day) {
+    } else if (field.number == row.key.day && field.type == WireType::kVarint) {
       key.day = static_cast<Day>(unzigzag(field.scalar));
-    } else if (field.number == row.key.detail) {
-      const bool is_ref = field.type == WireType::kBytes;
-      key.detail = is_ref ? 0 : field.scalar;
-      if (is_ref) key.detail_record = decode_record_ref(field.bytes);
+    } else if (field.number == row.key.detail && row.key.detail_is_record) {
+      key.detail_record = decode_record_ref(field.bytes);
+      key.detail = key.detail_record ? 0 : kDetailAbsent;
+    } else if (field.number == row.key.detail && field.type == WireType::kVarint) {
+      key.detail = field.scalar;
     }
   }
   return key;
