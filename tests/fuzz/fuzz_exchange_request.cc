@@ -47,7 +47,8 @@ void run(ByteView input) {
   for (const Bytes& request : world.south_requests()) {
     const auto honest = hub.answer_exchange(request, world.keystore(Role::kSouth).public_key());
     insist(honest.has_value(), "another device's request is answered afterwards");
-    for (const proto::Refusal& refusal : insist_reply(*honest).refusals())
+    const proto::ExchangeReply reply = insist_reply(*honest);
+    for (const proto::Refusal& refusal : reply.refusals())
       insist(refusal.log() != south.value, "another device's log is not refused afterwards");
   }
   insist_holds_all_of(hub, south, "after a request");

@@ -151,7 +151,7 @@ Bytes mutate_message(ByteView message, Random& random) {
       if (fields[at].type == WireType::kBytes) return with_wrong_length(fields, at, random);
       break;
     case 8:  // A message in itself.
-      if (fields[at].type == WireType::kBytes && message.size() < 4096) append(fields[at].bytes, fields[at]);
+      if (fields[at].type == WireType::kBytes && message.size() < 4096) append(fields[at].bytes, Field(fields[at]));
       break;
     default: mutate_value(fields[at], random);
   }
