@@ -8,23 +8,13 @@
 #include <vector>
 
 #include "replica/author.h"
-#include "replica/fence.h"
 #include "replica/replica.h"
 #include "simulation/finding.h"
 #include "simulation/virtual_disk.h"
+#include "support/memory_fence.h"
 #include "support/seeded_keystore.h"
 
 namespace wrackline {
-
-class MemoryFence : public Fence {
- public:
-  std::optional<FencePoint> read() override { return point; }
-  bool write(const FencePoint& to) override {
-    point = to;
-    return true;
-  }
-  std::optional<FencePoint> point;
-};
 
 // Names a change whatever log it is filed under: by the log its device wrote it in, its seq and its bytes.
 using ChangeKey = std::uint64_t;

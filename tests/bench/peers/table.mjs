@@ -43,7 +43,7 @@ const limitsText = Object.entries(limits)
 const table = `${[lineOf(header), rule, ...rows.map(lineOf)].join("\n")}
 
 ¹ Its LevelDB adapter answers before the disk has it.
-Wrackline's and the signed columns hold signatures, hash chains and the trail; the others' do not.
+Wrackline's figures are with signatures, hash chains, the trail and what its questions need; those of the others have none of these.
 Limits of this machine: ${limitsText}.
 `;
 console.log(table);

@@ -5,7 +5,7 @@
 #include "base/wire.h"
 #include "log/branch.h"
 #include "model/hold.h"
-#include "replica/fence.h"
+#include "support/memory_fence.h"
 #include "support/random.h"
 #include "support/shift.h"
 #include "sync/exchange.h"
@@ -13,17 +13,6 @@
 using namespace wrackline;
 
 namespace {
-
-// A fence in memory, as a platform keeps it outside of its backups.
-class MemoryFence : public Fence {
- public:
-  std::optional<FencePoint> read() override { return point; }
-  bool write(const FencePoint& to) override {
-    point = to;
-    return true;
-  }
-  std::optional<FencePoint> point;
-};
 
 struct Twins {
   Facility facility;
