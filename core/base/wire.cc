@@ -31,45 +31,64 @@ int varint_size(std::uint64_t value) {
   return size;
 }
 
+bool WireReader::malformed() {
+  at_ = end_;
+  return ok_ = false;
+}
+
+inline bool WireReader::take(std::uint64_t& value) {
+  if (at_ != end_ && static_cast<unsigned char>(*at_) < 0x80) {
+    value = static_cast<unsigned char>(*at_++);
+    return true;
+  }
+  ByteView rest(at_, static_cast<std::size_t>(end_ - at_));
+  const bool is_whole = take_long_varint(rest, value);
+  at_ = end_ - rest.size();
+  return is_whole;
+}
+
+// Walked for every field of every change, so it works on bare pointers.
 bool WireReader::next(WireField& field) {
-  if (!ok_ || rest_.empty()) return false;
-  const ByteView start = rest_;
+  if (at_ == end_) return false;
+  const char* const start = at_;
   std::uint64_t tag = 0;
-  if (!take_varint(rest_, tag)) return malformed();
+  if (!take(tag)) return malformed();
   const std::uint64_t number = tag >> 3;
   if (number == 0 || number > 0x1fffffff) return malformed();
   field.number = static_cast<std::uint32_t>(number);
   field.scalar = 0;
   field.bytes = {};
+  const auto fixed = [&](std::size_t size) {
+    if (static_cast<std::size_t>(end_ - at_) < size) return false;
+    field.scalar = load_le({at_, size});
+    at_ += size;
+    return true;
+  };
   switch (tag & 7) {
     case 0:
       field.type = WireType::kVarint;
-      if (!take_varint(rest_, field.scalar)) return malformed();
+      if (!take(field.scalar)) return malformed();
       break;
     case 1:
       field.type = WireType::kFixed64;
-      if (rest_.size() < 8) return malformed();
-      field.scalar = load_le(rest_.substr(0, 8));
-      rest_.remove_prefix(8);
+      if (!fixed(8)) return malformed();
       break;
     case 2: {
       field.type = WireType::kBytes;
       std::uint64_t size = 0;
-      if (!take_varint(rest_, size) || size > rest_.size()) return malformed();
-      field.bytes = rest_.substr(0, size);
-      rest_.remove_prefix(size);
+      if (!take(size) || size > static_cast<std::size_t>(end_ - at_)) return malformed();
+      field.bytes = {at_, static_cast<std::size_t>(size)};
+      at_ += size;
       break;
     }
     case 5:
       field.type = WireType::kFixed32;
-      if (rest_.size() < 4) return malformed();
-      field.scalar = load_le(rest_.substr(0, 4));
-      rest_.remove_prefix(4);
+      if (!fixed(4)) return malformed();
       break;
     default:
       return malformed();
   }
-  field.slice = start.substr(0, start.size() - rest_.size());
+  field.slice = {start, static_cast<std::size_t>(at_ - start)};
   return true;
 }
 

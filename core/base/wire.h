@@ -24,14 +24,16 @@ struct WireField {
 // Walks the top-level fields of a message. The views point into the bytes it was made from.
 class WireReader {
  public:
-  explicit WireReader(ByteView message) : rest_(message) {}
+  explicit WireReader(ByteView message) : at_(message.data()), end_(message.data() + message.size()) {}
   // False at the end and at the first malformed field; ok() tells which.
   bool next(WireField& field);
   bool ok() const { return ok_; }
 
  private:
-  bool malformed() { return ok_ = false; }
-  ByteView rest_;
+  bool take(std::uint64_t& value);  // A varint.
+  bool malformed();
+  const char* at_;
+  const char* end_;
   bool ok_ = true;
 };
 
