@@ -118,11 +118,16 @@ Status attend_mass(AttentionList& list, const RosterAnimal& animal) {
     const proto::WatchPlan& watch = plan.message;
     if (watch.quantity() != proto::QUANTITY_MASS || watch.every_days() == 0 || !holds_on(watch, list.day))
       continue;
-    WRACKLINE_TRY_VALUE(measures, gather_brief<proto::Measure>(list.replica, animal.place, Kind::kMeasure,
-                                                               kFirstDayOfAll, list.day));
+    const auto read = [&](Day first, Day until) {
+      return gather_brief<proto::Measure>(list.replica, animal.place, Kind::kMeasure, first, until);
+    };
+    const auto is_mass = [](const Gathered<proto::Measure>& measure) {
+      return measure.message.quantity() == proto::QUANTITY_MASS;
+    };
+    WRACKLINE_TRY_VALUE(measures, gather_back(list.day, list.day, read, is_mass));
     std::optional<Day> last;
     for (const Gathered<proto::Measure>& measure : measures) {
-      if (measure.message.quantity() != proto::QUANTITY_MASS) continue;
+      if (!is_mass(measure)) continue;
       last = std::max(last.value_or(measure.message.day()), measure.message.day());
     }
     WRACKLINE_TRY_VALUE(due, recency_due(last, watch.first_day(), watch.every_days(), list.day));

@@ -157,11 +157,14 @@ Status attend_hygiene(AttentionList& list) {
 Status attend_enrichers(AttentionList& list) {
   WRACKLINE_TRY_VALUE(enrichers, gather<proto::Enricher>(list.replica, 0, Kind::kEnricher));
   for (const Gathered<proto::Enricher>& enricher : enrichers) {
-    WRACKLINE_TRY_VALUE(looks, gather<proto::Inspection>(list.replica, enricher.place, Kind::kInspection,
-                                                         kFirstDayOfAll, list.day));
+    const auto read = [&](Day first, Day until) {
+      return gather<proto::Inspection>(list.replica, enricher.place, Kind::kInspection, first, until);
+    };
+    const auto is_word = [](const Gathered<proto::Inspection>& look) { return look.message.has_safe(); };
+    WRACKLINE_TRY_VALUE(looks, gather_back(list.day, list.day, read, is_word));
     const Gathered<proto::Inspection>* last = nullptr;
     for (const Gathered<proto::Inspection>& look : looks) {
-      if (look.message.has_safe() && (last == nullptr || is_later(look, *last))) last = &look;
+      if (is_word(look) && (last == nullptr || is_later(look, *last))) last = &look;
     }
     if (last == nullptr || last->message.safe()) continue;
     list.add(proto::ATTENTION_RULE_ENRICHER_UNSAFE, enricher.id, enricher.message.name(), last->id,

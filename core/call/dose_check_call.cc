@@ -32,10 +32,14 @@ std::optional<std::uint64_t> thousandths(const ExactAmount& amount) {
 
 // The last mass taken on or before a day; of two on one day the later one.
 Status put_body_mass(Replica& replica, Place animal, Day day, const proto::TreatmentOrder& order, proto::DoseCheckReply& out) {
-  WRACKLINE_TRY_VALUE(measures, gather_brief<proto::Measure>(replica, animal, Kind::kMeasure, kFirstDayOfAll, day));
+  const auto read = [&](Day first, Day until) { return gather_brief<proto::Measure>(replica, animal, Kind::kMeasure, first, until); };
+  const auto is_mass = [](const Gathered<proto::Measure>& measure) {
+    return measure.message.quantity() == proto::QUANTITY_MASS && measure.message.value() != 0;
+  };
+  WRACKLINE_TRY_VALUE(measures, gather_back(day, day, read, is_mass));
   const proto::Measure* last = nullptr;
   for (const Gathered<proto::Measure>& measure : measures) {
-    if (measure.message.quantity() != proto::QUANTITY_MASS || measure.message.value() == 0) continue;
+    if (!is_mass(measure)) continue;
     if (last == nullptr || measure.message.day() >= last->day()) last = &measure.message;
   }
   if (last == nullptr) {

@@ -41,7 +41,8 @@ struct Uses {
 
 Status put_inspection(Replica& replica, Place enricher, Day day, EnricherFacts& facts) {
   WallMs last_ms = 0;
-  WRACKLINE_TRY_VALUE(looks, gather<proto::Inspection>(replica, enricher, Kind::kInspection, kFirstDayOfAll, day));
+  const auto read = [&](Day first, Day until) { return gather<proto::Inspection>(replica, enricher, Kind::kInspection, first, until); };
+  WRACKLINE_TRY_VALUE(looks, gather_back(day, day, read, [](const auto&) { return true; }));
   for (const Gathered<proto::Inspection>& look : looks) {
     const bool is_unsafe = !look.message.safe() || look.in_disagreement;
     if (facts.last_inspected && look.message.day() < *facts.last_inspected) continue;

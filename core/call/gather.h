@@ -3,6 +3,7 @@
 #pragma once
 
 #include <algorithm>
+#include <iterator>
 #include <limits>
 #include <optional>
 #include <utility>
@@ -116,6 +117,24 @@ Result<std::vector<Gathered<Message>>> gather_brief_via(Replica& replica, Place 
                                                         Day last) {
   WRACKLINE_TRY_VALUE(rows, replica.store().records().find_brief_via(subject, via, kind, first, last));
   return read_brief<Message>(replica, kind, std::move(rows));
+}
+
+// For the latest among years of records: what `read(first, last)` finds from `from` to `last`, and of the days before `from` so
+// many that some of it all `is_enough`. Of a day it has everything or nothing.
+template <typename Read, typename IsEnough>
+auto gather_back(Day from, Day last, const Read& read, const IsEnough& is_enough) -> decltype(read(from, last)) {
+  constexpr std::int64_t kFirstStep = 32, kLastStep = 32'768;  // Days; then all that is left at once.
+  decltype(read(from, last)) out = read(from, last);
+  Day before = from;
+  for (std::int64_t step = kFirstStep; out && before > kFirstDayOfAll && std::none_of(out->begin(), out->end(), is_enough); step *= 4) {
+    const std::int64_t begin = step > kLastStep ? kFirstDayOfAll : std::max<std::int64_t>(kFirstDayOfAll, before - step);
+    auto more = read(static_cast<Day>(begin), before - 1);
+    if (!more) return more;
+    out->insert(out->end(), std::make_move_iterator(more->begin()), std::make_move_iterator(more->end()));
+    before = static_cast<Day>(begin);
+  }
+  if (out) std::sort(out->begin(), out->end());
+  return out;
 }
 
 // Whatever they belong to.

@@ -57,7 +57,12 @@ Status gather_meals(Replica& replica, Place animal, GatheredIntake& out) {
 }
 
 Status gather_masses(Replica& replica, Place animal, IntakeInput& input) {
-  WRACKLINE_TRY_VALUE(measures, gather_brief<proto::Measure>(replica, animal, Kind::kMeasure, kFirstDayOfAll, input.last_day));
+  // The masses of the span and the last one before it.
+  const auto read = [&](Day first, Day last) { return gather_brief<proto::Measure>(replica, animal, Kind::kMeasure, first, last); };
+  const auto is_before = [&input](const Gathered<proto::Measure>& measure) {
+    return measure.message.quantity() == proto::QUANTITY_MASS && measure.message.value() > 0 && measure.message.day() <= input.first_day;
+  };
+  WRACKLINE_TRY_VALUE(measures, gather_back(input.first_day, input.last_day, read, is_before));
   for (const Gathered<proto::Measure>& measure : measures) {
     if (measure.message.quantity() == proto::QUANTITY_MASS && measure.message.has_value()) {
       input.masses.push_back({measure.message.day(), measure.message.value()});

@@ -67,7 +67,11 @@ class Round {
   Status add_enricher(const Gathered<proto::Enricher>& enricher) {
     if (!enricher.message.has_inspect_every_days() || enricher.message.inspect_every_days() == 0) return {};
     subject_ = {enricher.id, enricher.message.name(), {}, {}};
-    WRACKLINE_TRY_VALUE(looks, gather<proto::Inspection>(replica_, enricher.place, Kind::kInspection, kFirstDayOfAll, day_));
+    const auto read = [&](Day first, Day until) {
+      return gather<proto::Inspection>(replica_, enricher.place, Kind::kInspection, first, until);
+    };
+    const auto is_before = [&](const Gathered<proto::Inspection>& look) { return look.message.day() < day_; };
+    WRACKLINE_TRY_VALUE(looks, gather_back(day_, day_, read, is_before));
     std::optional<Day> last;
     std::optional<Done> today;
     for (const Gathered<proto::Inspection>& look : looks) {
@@ -283,17 +287,15 @@ class Round {
   template <typename Event>
   Status add_watches(Place subject, Kind kind) {
     WRACKLINE_TRY_VALUE(plans, gather<proto::WatchPlan>(replica_, subject, Kind::kWatchPlan));
-    std::vector<Gathered<Event>> events;
-    bool is_read = false;
+    const auto read = [&](Day first, Day until) { return gather_brief<Event>(replica_, subject, kind, first, until); };
     for (const Gathered<proto::WatchPlan>& plan : plans) {
       if (!holds_on(plan.message, day_) || plan.message.every_days() == 0) continue;
-      if (!is_read) {
-        WRACKLINE_TRY_VALUE(found, gather_brief<Event>(replica_, subject, kind, kFirstDayOfAll, day_));
-        events = std::move(found);
-        is_read = true;
-      }
       const bool is_water = plan.message.has_parameter();
       const int wanted = is_water ? static_cast<int>(plan.message.parameter()) : static_cast<int>(plan.message.quantity());
+      const auto is_before = [&](const Gathered<Event>& event) {
+        return measured(event.message) == wanted && event.message.day() < day_;
+      };
+      WRACKLINE_TRY_VALUE(events, gather_back(day_, day_, read, is_before));
       std::optional<Day> last;
       std::vector<Done> today;
       for (const Gathered<Event>& event : events) {
