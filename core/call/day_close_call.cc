@@ -169,35 +169,34 @@ Status handle_day_close(Replica& replica, RecordId by, const proto::DayCloseCall
     return fail(ErrorCode::kInvalid, std::string(kClosing) + ": no area is named; nothing was written; say whose day is complete");
   }
   proto::DayClose close;
-  {
-    const Result<Transaction> moment = replica.store().begin_read();
-    if (!moment) return fail(moment.error());
-    Belonging belonging(replica);
-    WRACKLINE_TRY_VALUE(records, records_of_area(replica, belonging, call.area(), call.day()));
-    WRACKLINE_TRY_VALUE(sum, sum_of(replica, records, nullptr));
-    WRACKLINE_TRY(OpenPoints(replica, belonging, call, out).find(records));
-    Closes closes(replica);
-    WRACKLINE_TRY_VALUE(before, closes.of_days(call.day(), call.day(), call.area()));
-    out.set_closed_before(static_cast<std::uint32_t>(before.size()));
-    out.set_records(sum.records);
-    out.set_changes(sum.changes);
-    out.set_sha256(Bytes(view(sum.sha256)));
-    if (call.look_only()) return {};
-    WRACKLINE_TRY(ask_about_open(call, out, asking, close));
-    close.set_area(call.area());
-    close.set_day(call.day());
-    close.set_happened_ms(replica.now());
-    close.set_utc_offset_min(call.utc_offset_min());
-    close.set_note(call.note());
-    WRACKLINE_TRY(name_what_is_closed(replica, records, sum, close));
-  }
+  Belonging belonging(replica);
+  WRACKLINE_TRY_VALUE(records, records_of_area(replica, belonging, call.area(), call.day()));
+  WRACKLINE_TRY_VALUE(sum, sum_of(replica, records, nullptr));
+  WRACKLINE_TRY(OpenPoints(replica, belonging, call, out).find(records));
+  Closes closes(replica);
+  WRACKLINE_TRY_VALUE(before, closes.of_days(call.day(), call.day(), call.area()));
+  out.set_closed_before(static_cast<std::uint32_t>(before.size()));
+  out.set_records(sum.records);
+  out.set_changes(sum.changes);
+  out.set_sha256(Bytes(view(sum.sha256)));
+  if (call.look_only()) return {};
+  WRACKLINE_TRY(ask_about_open(call, out, asking, close));
+  close.set_area(call.area());
+  close.set_day(call.day());
+  close.set_happened_ms(replica.now());
+  close.set_utc_offset_min(call.utc_offset_min());
+  close.set_note(call.note());
+  WRACKLINE_TRY(name_what_is_closed(replica, records, sum, close));
   NewRecord record;
   record.kind = static_cast<std::uint32_t>(Kind::kDayClose);
   record.fields = close.SerializeAsString();
-  WRACKLINE_TRY_VALUE(ids, replica.author().log_records(by, {record}));
+  WRACKLINE_TRY_VALUE(ids, replica.author().log_records_in(by, {record}));
   put_id(ids.front(), *out.mutable_record());
   // At once, so that the close and all it names can leave this device no other way than as they are now.
-  out.set_sealed(static_cast<bool>(replica.author().seal()));
+  const Status sealed = replica.author().seal_in();
+  // A key that cannot sign now has changed nothing: the close is kept, and sealed with the next exchange.
+  if (!sealed && sealed.error().code != ErrorCode::kKeystore) return fail(sealed.error());
+  out.set_sealed(static_cast<bool>(sealed));
   return {};
 }
 

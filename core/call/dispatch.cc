@@ -5,6 +5,7 @@
 #include <exception>
 
 #include "call/handlers.h"
+#include "replica/author.h"
 #include "replica/sign_in.h"
 
 namespace wrackline {
@@ -119,7 +120,16 @@ Status read_only(Replica& replica, proto::Call& call, proto::Reply& reply, proto
   return handle(replica, call, reply, questions);
 }
 
-Status write(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions) {
+// What is asked about, judged and written in a person's name is of one moment too: nobody writes in between. The file is
+// locked once, and what fails is given up as a whole.
+Status write_in_name(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions) {
+  WRACKLINE_TRY_VALUE(write, replica.store().begin_write());
+  WRACKLINE_TRY(handle(replica, call, reply, questions));
+  return replica.author().commit(write);
+}
+
+// These begin their own transactions, and some of them several.
+Status work(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions) {
   WRACKLINE_TRY(replica.store().refresh());
   return handle(replica, call, reply, questions);
 }
@@ -144,8 +154,8 @@ Bytes dispatch_or_throw(Replica& replica, ByteView bytes, CallScope scope) {
   }
   proto::Reply& reply = *google::protobuf::Arena::CreateMessage<proto::Reply>(&arena);
   proto::Failure questions;
-  const Status status =
-      reads_only(call.what_case()) ? read_only(replica, call, reply, questions) : write(replica, call, reply, questions);
+  const auto run = reads_only(call.what_case()) ? read_only : needs_author(call.what_case()) ? write_in_name : work;
+  const Status status = run(replica, call, reply, questions);
   if (!status) return failure(status.error().code, status.error().message, questions);
   return reply.SerializeAsString();
 }

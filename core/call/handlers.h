@@ -1,7 +1,8 @@
 // One function for each call of proto/call.proto; dispatch.cc chooses among them. Only call/*.cc include this:
 // it is the one header of this folder that shows generated messages.
 //
-// A handler fills the reply's part for its call, or returns the failure; then the reply holds nothing else.
+// A handler fills the reply's part for its call, or returns the failure; then the reply holds nothing else. Those that write
+// in a person's name (see needs_author in dispatch.cc) run within one Write, which dispatch commits or gives up.
 #pragma once
 
 #include <call.pb.h>

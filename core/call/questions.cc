@@ -29,14 +29,15 @@ class Asker {
     const NewRecord& record = (*drafts_)[index];
     const KindRow* const row = find_kind(record.kind);
     if (row == nullptr) return Questions{};  // Refused when it is written.
-    WRACKLINE_TRY_VALUE(chain, chain_of_draft(index));
+    WRACKLINE_TRY_VALUE(owner, owner_of_draft(index));
+    const Link self{{}, row, record.fields};
     Questions out;
-    WRACKLINE_TRY(ask_of_values(chain, nullptr, out));
+    WRACKLINE_TRY(ask_of_values(self, *owner, nullptr, out));
     ask_of_time(*row, record.fields, nullptr, out);
     // Of the portions of a meal that is written with them, the meal has been asked about already.
-    const bool owner_is_asked = chain.size() > 1 && !chain[1].id;
-    if (!owner_is_asked) WRACKLINE_TRY(ask_of_struck(chain, out));
-    if (!owner_is_asked) WRACKLINE_TRY(ask_of_closed_day(chain, out));
+    const bool owner_is_asked = !owner->chain.empty() && !owner->chain.front().id;
+    if (!owner_is_asked) WRACKLINE_TRY(ask_of_struck(self, *owner, out));
+    if (!owner_is_asked) WRACKLINE_TRY(ask_of_closed_day(self, *owner, out));
     for (proto::Question& question : out) {
       question.set_record(static_cast<std::uint32_t>(index));
       question.set_kind(record.kind);
@@ -51,48 +52,78 @@ class Asker {
       return Questions{};  // Not held, or of a newer release, whose days and numbers are not known.
     const std::set<std::uint32_t> given = fields_of(edit);
     const Bytes after = as_edited(state->fields, edit, given);
-    WRACKLINE_TRY_VALUE(chain_before, belonging_.chain_of({edit.record, row, state->fields}));
-    WRACKLINE_TRY_VALUE(chain_after, belonging_.chain_of({edit.record, row, after}));
+    const Link self_before{edit.record, row, state->fields}, self_after{edit.record, row, after};
+    WRACKLINE_TRY_VALUE(owner_before, owner_of(self_before));
+    WRACKLINE_TRY_VALUE(owner_after, owner_of(self_after));
     Questions out;
-    WRACKLINE_TRY(ask_of_values(chain_after, &given, out));
+    WRACKLINE_TRY(ask_of_values(self_after, owner_after, &given, out));
     ask_of_time(*row, after, &given, out);
-    if (given.count(row->key.subject) != 0) WRACKLINE_TRY(ask_of_struck(chain_after, out));
-    WRACKLINE_TRY(ask_of_closed_day(chain_before, out));
+    if (given.count(row->key.subject) != 0) WRACKLINE_TRY(ask_of_struck(self_after, owner_after, out));
+    WRACKLINE_TRY(ask_of_closed_day(self_before, owner_before, out));
     // Brought to another day or animal: that one's day changes too.
-    if (after != state->fields) WRACKLINE_TRY(ask_of_closed_day(chain_after, out));
+    if (after != state->fields) WRACKLINE_TRY(ask_of_closed_day(self_after, owner_after, out));
     for (proto::Question& question : out) question.set_kind(state->kind);
     return out;
   }
 
  private:
-  Result<std::vector<Link>> chain_of_draft(std::size_t index) {
-    const NewRecord& record = (*drafts_)[index];
-    const Link self{{}, find_kind(record.kind), record.fields};
-    for (const NewRecord::Link& link : record.links) {
-      if (link.field != self.row->key.subject || link.record >= index ||
-          find_kind((*drafts_)[link.record].kind) == nullptr)
-        continue;
-      WRACKLINE_TRY_VALUE(chain, chain_of_draft(link.record));
-      chain.insert(chain.begin(), self);
-      return chain;
+  // What an entry belongs to, and what is asked of each entry that belongs to it.
+  struct Owner {
+    std::vector<Link> chain;           // The nearest first; empty for what belongs to nothing.
+    std::vector<RecordId> subjects;    // Those of it that may have limits of their own.
+    std::vector<SiteLimitRow> limits;  // Theirs, and everybody's.
+    std::optional<std::size_t> struck;  // The nearest of it that is.
+    std::optional<Day> day;
+  };
+
+  Result<Owner> make_owner(std::vector<Link> chain) {
+    Owner out;
+    for (std::size_t i = 0; i < chain.size(); ++i) {
+      if (!chain[i].id) continue;  // Being written too.
+      if (!out.struck && built_in_of(chain[i].fields).struck) out.struck = i;
+      // Only animals, pools and the like, which belong to nothing, have limits of their own.
+      if (chain[i].row->key.subject != 0) continue;
+      out.subjects.push_back(chain[i].id);
+      WRACKLINE_TRY(add_limits_of(chain[i].id, out.limits));
     }
-    return belonging_.chain_of(self);
+    WRACKLINE_TRY(add_limits_of({}, out.limits));
+    out.day = Belonging::day_of(chain);
+    out.chain = std::move(chain);
+    return out;
   }
 
-  Status ask_of_values(const std::vector<Link>& chain, const std::set<std::uint32_t>* given, Questions& out) {
-    const std::vector<Number> numbers = numbers_in(chain.front().row->kind, chain.front().fields, given);
-    if (numbers.empty()) return {};
-    std::vector<RecordId> subjects;
-    std::vector<SiteLimitRow> limits;
-    for (std::size_t i = 1; i < chain.size(); ++i) {
-      // Only animals, pools and the like, which belong to nothing, have limits of their own.
-      if (!chain[i].id || chain[i].row->key.subject != 0) continue;
-      subjects.push_back(chain[i].id);
-      WRACKLINE_TRY(add_limits_of(chain[i].id, limits));
+  Result<Owner> owner_of(const Link& self) {
+    WRACKLINE_TRY_VALUE(chain, belonging_.chain_of(self));
+    chain.erase(chain.begin());
+    return make_owner(std::move(chain));
+  }
+
+  // Of a draft. Many are of the same meal, so it is kept.
+  Result<const Owner*> owner_of_draft(std::size_t index) {
+    const NewRecord& record = (*drafts_)[index];
+    const KindRow& row = *find_kind(record.kind);
+    for (const NewRecord::Link& link : record.links) {
+      if (link.field != row.key.subject || link.record >= index) continue;
+      const NewRecord& parent = (*drafts_)[link.record];
+      const KindRow* const parent_row = find_kind(parent.kind);
+      if (parent_row == nullptr) continue;
+      if (const auto known = owners_in_drafts_.find(link.record); known != owners_in_drafts_.end()) return &known->second;
+      WRACKLINE_TRY_VALUE(above, owner_of_draft(link.record));
+      std::vector<Link> chain = {{{}, parent_row, parent.fields}};
+      chain.insert(chain.end(), above->chain.begin(), above->chain.end());
+      WRACKLINE_TRY_VALUE(owner, make_owner(std::move(chain)));
+      return &(owners_in_drafts_[link.record] = std::move(owner));
     }
-    WRACKLINE_TRY(add_limits_of({}, limits));
-    for (const Number& number : numbers) {
-      const SiteLimitRow* const limit = limit_beyond(limits, subjects, number);
+    const RecordId subject = row.key.subject == 0 ? RecordId{} : record_key(row, record.fields).subject;
+    if (const auto known = owners_.find(subject); known != owners_.end()) return &known->second;
+    WRACKLINE_TRY_VALUE(chain, belonging_.chain_of(subject));
+    WRACKLINE_TRY_VALUE(owner, make_owner(std::move(chain)));
+    return &(owners_[subject] = std::move(owner));
+  }
+
+  Status ask_of_values(const Link& self, const Owner& owner, const std::set<std::uint32_t>* given, Questions& out) {
+    for (const Number& number : numbers_in(self.row->kind, self.fields, given)) {
+      const SiteLimitRow* const limit = limit_beyond(owner.limits, owner.subjects, number);
       if (limit == nullptr && !number.is_improbable()) continue;
       proto::Question& question = out.emplace_back();
       question.set_rule(limit != nullptr ? proto::QUESTION_RULE_SITE_LIMIT : proto::QUESTION_RULE_IMPROBABLE);
@@ -136,28 +167,28 @@ class Asker {
   }
 
   // Of the nearest that is struck: an order of a struck animal is asked about once.
-  Status ask_of_struck(const std::vector<Link>& chain, Questions& out) {
-    for (std::size_t i = 1; i < chain.size(); ++i) {
-      const Link& owner = chain[i];
-      if (!owner.id || !built_in_of(owner.fields).struck) continue;
-      proto::Question& question = out.emplace_back();
-      question.set_rule(proto::QUESTION_RULE_STRUCK);
-      question.set_field(chain[i - 1].row->key.subject);
-      // What belongs to nothing has a name in its first field.
-      if (owner.row->key.subject == 0) {
-        WRACKLINE_TRY_VALUE(name, belonging_.roster().name_of(owner.id));
-        question.set_source_name(name);
-      }
-      return put_setter(owner.id, static_cast<int>(kStandingField), question);
+  Status ask_of_struck(const Link& self, const Owner& owner, Questions& out) {
+    if (!owner.struck) return {};
+    const Link& struck = owner.chain[*owner.struck];
+    const Link& below = *owner.struck == 0 ? self : owner.chain[*owner.struck - 1];
+    proto::Question& question = out.emplace_back();
+    question.set_rule(proto::QUESTION_RULE_STRUCK);
+    question.set_field(below.row->key.subject);
+    // What belongs to nothing has a name in its first field.
+    if (struck.row->key.subject == 0) {
+      WRACKLINE_TRY_VALUE(name, belonging_.roster().name_of(struck.id));
+      question.set_source_name(name);
     }
-    return {};
+    return put_setter(struck.id, static_cast<int>(kStandingField), question);
   }
 
-  Status ask_of_closed_day(const std::vector<Link>& chain, Questions& out) {
-    const auto day = Belonging::day_of(chain);
+  Status ask_of_closed_day(const Link& self, const Owner& owner, Questions& out) {
+    const auto day = self.row->kind == Kind::kPortion ? owner.day : Belonging::day_of({self});
     if (!day) return {};
     WRACKLINE_TRY_VALUE(closes, closes_of(*day));
     if (closes->empty()) return {};
+    std::vector<Link> chain = {self};
+    chain.insert(chain.end(), owner.chain.begin(), owner.chain.end());
     WRACKLINE_TRY_VALUE(area, belonging_.area_of(chain));
     if (area.empty()) return {};
     const Gathered<proto::DayClose>* last = nullptr;
@@ -231,6 +262,8 @@ class Asker {
   Belonging belonging_;
   const WallMs now_ms_;
   const std::vector<NewRecord>* const drafts_;
+  std::map<RecordId, Owner> owners_;
+  std::map<std::size_t, Owner> owners_in_drafts_;  // By the draft that is the nearest of the chain.
   std::map<Day, std::vector<Gathered<proto::DayClose>>> closes_;
   std::map<RecordId, std::vector<SiteLimitRow>> limits_;  // By subject; of everybody under none.
   std::map<RecordId, std::string> notes_;

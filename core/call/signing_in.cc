@@ -46,7 +46,7 @@ Status handle_set_pin(Replica& replica, RecordId by, const Bytes& session, const
     WRACKLINE_TRY_VALUE(hash, replica.sign_in().hash_of(person, call.pin()));
     append_bytes_field(edit.fields, kPinField, hash);
   }
-  WRACKLINE_TRY_VALUE(change, replica.author().edit(by, std::move(edit)));
+  WRACKLINE_TRY_VALUE(change, replica.author().edit_in(by, std::move(edit)));
   put_id(change, *out.mutable_change());
   return {};
 }

@@ -11,12 +11,8 @@ namespace wrackline {
 namespace {
 
 Status put_edit(Replica& replica, RecordId by, Edit& edit, const Asking& asking, proto::EditReply& out) {
-  {
-    const Result<Transaction> moment = replica.store().begin_read();
-    if (!moment) return fail(moment.error());
-    WRACKLINE_TRY(ask_about_edit(replica, edit, asking));
-  }
-  WRACKLINE_TRY_VALUE(change, replica.author().edit(by, edit));
+  WRACKLINE_TRY(ask_about_edit(replica, edit, asking));
+  WRACKLINE_TRY_VALUE(change, replica.author().edit_in(by, edit));
   put_id(change, *out.mutable_change());
   return {};
 }
@@ -37,12 +33,8 @@ Status handle_log(Replica& replica, RecordId by, proto::LogCall& call, const Ask
     record.reason = std::move(*message.mutable_reason());
     for (const proto::Link& link : message.links()) record.links.push_back({link.field(), link.record()});
   }
-  {
-    const Result<Transaction> moment = replica.store().begin_read();  // SQLite's file locks once, not for each look.
-    if (!moment) return fail(moment.error());
-    WRACKLINE_TRY(ask_about_new(replica, records, asking));
-  }
-  WRACKLINE_TRY_VALUE(ids, replica.author().log_records(by, records));
+  WRACKLINE_TRY(ask_about_new(replica, records, asking));
+  WRACKLINE_TRY_VALUE(ids, replica.author().log_records_in(by, records));
   for (RecordId id : ids) put_id(id, *out.add_records());
   return {};
 }
@@ -142,14 +134,11 @@ Status handle_accept(Replica& replica, RecordId by, const proto::AcceptCall& cal
     // makes meanwhile, where an acceptance alone would go beside it unnoticed.
     if (group.size() > 1) edit.clears.push_back(kSameAsField);
   }
-  {
-    const Result<Transaction> moment = replica.store().begin_read();
-    if (!moment) return fail(moment.error());
-    for (Edit& edit : edits) WRACKLINE_TRY(ask_about_edit(replica, edit, asking));
+  for (Edit& edit : edits) WRACKLINE_TRY(ask_about_edit(replica, edit, asking));
+  for (const Edit& edit : edits) {
+    WRACKLINE_TRY_VALUE(change, replica.author().edit_in(by, edit));
+    put_id(change, out.has_change() ? *out.add_others() : *out.mutable_change());
   }
-  WRACKLINE_TRY_VALUE(changes, replica.author().edit_all(by, edits));
-  put_id(changes.front(), *out.mutable_change());
-  for (std::size_t i = 1; i < changes.size(); ++i) put_id(changes[i], *out.add_others());
   return {};
 }
 

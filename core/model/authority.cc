@@ -52,17 +52,30 @@ Roles roles_of_person(ByteView person_fields) {
   return roles;
 }
 
+namespace {
+
+void note_field(std::uint32_t field, std::uint32_t approval_field, Act& act) {
+  if (field == kConfirmationField) return;
+  const bool is_review = field == kSameAsField || field == kAcceptedField;
+  const bool is_pin = field == kPinField && act.kind == static_cast<std::uint32_t>(Kind::kPerson);
+  const bool is_approval = approval_field != 0 && field == approval_field;
+  (is_review ? act.touches_review : is_pin ? act.touches_pin : is_approval ? act.touches_approval : act.touches_others) = true;
+}
+
+}  // namespace
+
 Act act_of(std::uint32_t kind, bool birth, ByteView fields, const std::vector<std::uint32_t>& clears) {
   Act act;
   act.kind = kind;
   act.birth = birth;
-  act.fields.insert(clears.begin(), clears.end());
   const KindRow* row = find_kind(kind);
+  const std::uint32_t approval_field = row == nullptr ? 0 : row->approval_field;
+  for (const std::uint32_t field : clears) note_field(field, approval_field, act);
   WireReader reader(fields);
   WireField field;
   while (reader.next(field)) {
-    act.fields.insert(field.number);
-    if (row != nullptr && row->approval_field != 0 && field.number == row->approval_field) act.gives_approval = true;
+    note_field(field.number, approval_field, act);
+    act.gives_approval = act.gives_approval || (approval_field != 0 && field.number == approval_field);
   }
   return act;
 }
@@ -79,18 +92,12 @@ bool may(Roles roles, const Act& act, std::string& needed) {
     needed = "the hub itself";
     return false;
   }
-  if (act.of_oneself && act.fields == std::set<std::uint32_t>{kPinField}) return true;
-  bool is_review = false, is_content = act.birth;
-  for (const std::uint32_t field : act.fields) {
-    if (field == kConfirmationField) continue;  // Goes with what was confirmed.
-    const bool is_built_in_word = field == kSameAsField || field == kAcceptedField;
-    is_review = is_review || is_built_in_word;
-    // To take an approval back is for whoever may change what was approved.
-    is_content = is_content || (!is_built_in_word && !(act.gives_approval && field == row->approval_field));
-  }
-  if (is_review && lacks(Authority::kReview)) return false;
+  // To take an approval back is for whoever may change what was approved.
+  const bool is_more_than_pin = act.birth || act.touches_others || (act.touches_approval && !act.gives_approval);
+  if (act.of_oneself && act.touches_pin && !is_more_than_pin && !act.touches_review && !act.gives_approval) return true;
+  if (act.touches_review && lacks(Authority::kReview)) return false;
   if (act.gives_approval && lacks(Authority::kApprovals)) return false;
-  return !(is_content && lacks(row->authority));
+  return !((is_more_than_pin || act.touches_pin) && lacks(row->authority));
 }
 
 }  // namespace wrackline

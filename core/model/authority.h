@@ -16,7 +16,7 @@
 #pragma once
 
 #include <cstdint>
-#include <set>
+#include <vector>
 #include <string>
 
 #include "base/bytes.h"
@@ -41,12 +41,16 @@ Roles roles_of_person(ByteView person_fields);
 struct Act {
   std::uint32_t kind = 0;            // Of the record concerned.
   bool birth = false;
-  std::set<std::uint32_t> fields;    // Given a value; for an edit also those made absent.
-  bool gives_approval = false;       // The kind's approval field is given a value, not cleared.
+  // Which fields it gives a value or, as an edit, makes absent. A confirmation counts nowhere: it goes with what was confirmed.
+  bool touches_review = false;       // Folds a record, or accepts a flag.
+  bool touches_pin = false;
+  bool touches_approval = false;     // The kind's approval field.
+  bool touches_others = false;
+  bool gives_approval = false;       // That field is given a value, not cleared.
   bool of_oneself = false;           // An edit of the author's own person record.
 };
 
-// The fields of a change: `fields` in wire format, and the cleared ones.
+// From the fields of a change: `fields` in wire format, and the cleared ones.
 Act act_of(std::uint32_t kind, bool birth, ByteView fields, const std::vector<std::uint32_t>& clears);
 
 // True when somebody with these roles may do it. Otherwise `needed` says, in words, who may. A kind of a newer

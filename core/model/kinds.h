@@ -52,6 +52,7 @@ enum class Kind : std::uint32_t {
   kSiteLimit = 32,
   kHold = 33,
 };
+inline constexpr std::size_t kKindsMax = 64;  // All numbers of kinds are below it.
 
 // Where a record is found, and what makes two records of one kind tell of the same event: records of equal
 // kind and equal key are candidates for a double entry, if the kind has a rule for it.

@@ -149,6 +149,7 @@ std::vector<Number> numbers_in(Kind kind, ByteView fields, const std::set<std::u
 
 const SiteLimitRow* limit_beyond(const std::vector<SiteLimitRow>& limits,
                                  const std::vector<RecordId>& subjects, const Number& number) {
+  if (limits.empty()) return nullptr;
   std::vector<RecordId> levels = subjects;
   levels.emplace_back();  // Everybody.
   for (RecordId level : levels) {

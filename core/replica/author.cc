@@ -239,11 +239,14 @@ Status Author::commit(Store::Write& write) {
 
 Result<Roles> Author::roles_of(RecordId by) {
   if (!by) return ~Roles{0};
+  const std::uint64_t at = store_.records().changes_of(Kind::kPerson);
+  if (known_roles_.at == at && known_roles_.by == by) return known_roles_.roles;
   WRACKLINE_TRY_VALUE(state, store_.records().load(store_.logs().find_place(by)));
   if (!state || state->kind != static_cast<std::uint32_t>(Kind::kPerson)) {
     return fail(ErrorCode::kInvalid, "writing: the person signed in is not known here; nothing was logged; sign in anew");
   }
-  return roles_of_person(state->fields);
+  known_roles_ = {at, by, roles_of_person(state->fields)};
+  return known_roles_.roles;
 }
 
 namespace {
@@ -277,17 +280,6 @@ Result<ChangeId> Author::edit(RecordId by, Edit edit) {
   WRACKLINE_TRY_VALUE(id, edit_in(by, std::move(edit)));
   WRACKLINE_TRY(commit(write));
   return id;
-}
-
-Result<std::vector<ChangeId>> Author::edit_all(RecordId by, const std::vector<Edit>& edits) {
-  WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  std::vector<ChangeId> ids;
-  for (const Edit& edit : edits) {
-    WRACKLINE_TRY_VALUE(id, edit_in(by, edit));
-    ids.push_back(id);
-  }
-  WRACKLINE_TRY(commit(write));
-  return ids;
 }
 
 Result<std::vector<RecordId>> Author::log_records_in(RecordId by, const std::vector<NewRecord>& records) {

@@ -82,12 +82,12 @@ class Author {
 
   // Errors: kNotFound (no such record here), kInvalid, kUnauthorized, kDisagreement.
   Result<ChangeId> edit(RecordId by, Edit edit);
-  // Several edits in one transaction, all or none.
-  Result<std::vector<ChangeId>> edit_all(RecordId by, const std::vector<Edit>& edits);
 
-  // The same within a Write that the caller has begun, who commits it, or gives it up when this fails.
+  // The same within a Write that the caller has begun, and ends with commit(), or gives up when this fails.
   Result<std::vector<RecordId>> log_records_in(RecordId by, const std::vector<NewRecord>& records);
   Result<ChangeId> edit_in(RecordId by, Edit edit);
+  // Durable when it returns without an error.
+  Status commit(Store::Write& write);
 
   // Seals what this device has written and not sealed yet, so that it can leave the device. Errors: kKeystore, kStorage and its kin.
   Status seal();
@@ -102,7 +102,6 @@ class Author {
   Result<ChangeId> add(Batch& batch, Change change);
   Status flush(Batch& batch);
   Status put(Batch& batch);
-  Status commit(Store::Write& write);
   Result<Signature> sign(ChangeId last, const Hash& chain);
   Status seal_tail(LogEntry& own);
   std::vector<LogId> unsealed() const;
@@ -124,6 +123,12 @@ class Author {
   LogId log_;
   HybridClock clock_;
   Seq clock_seq_ = ~0u;  // The own head when clock_ was last in step with it.
+  struct KnownRoles {
+    std::uint64_t at = ~0ull;  // Projection::changes_of() then.
+    RecordId by;
+    Roles roles = 0;
+  };
+  KnownRoles known_roles_;  // Of who wrote last.
 };
 
 }  // namespace wrackline

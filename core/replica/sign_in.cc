@@ -65,22 +65,30 @@ struct SignIn::Slot {
 };
 
 Result<SignInPerson> SignIn::find_person(RecordId person) {
+  const std::uint64_t at = store_.records().changes_of(Kind::kPerson);
+  if (known_person_.at == at && known_person_.id == person) return known_person_.person;
   WRACKLINE_TRY_VALUE(state, store_.records().load(store_.logs().find_place(person)));
   if (!state || state->kind != static_cast<std::uint32_t>(Kind::kPerson) || !built_in_of(state->fields).in_account()) {
     return fail(ErrorCode::kNotFound, "signing in: this person is not in account here; nobody was signed in; choose "
                                       "somebody from the list, or exchange first");
   }
-  return sign_in_person(state->fields);
+  known_person_ = {at, person, sign_in_person(state->fields)};
+  return known_person_.person;
 }
 
 Result<SignInPolicy> SignIn::policy() {
+  const std::uint64_t at = store_.records().changes_of(Kind::kFacility);
+  if (known_policy_.at == at) return known_policy_.policy;
+  SignInPolicy found;
   WRACKLINE_TRY_VALUE(places, store_.records().find(0, Kind::kFacility, 0, 0));
   for (Place place : places) {
     WRACKLINE_TRY_VALUE(state, store_.records().load(place));
     if (!state || !built_in_of(state->fields).in_account()) continue;
-    return sign_in_policy(state->fields);
+    found = sign_in_policy(state->fields);
+    break;
   }
-  return SignInPolicy();
+  known_policy_ = {at, found};
+  return found;
 }
 
 Result<std::optional<SignIn::Slot>> SignIn::find_slot(ByteView token) {
@@ -101,12 +109,6 @@ Result<std::optional<SignIn::Slot>> SignIn::find_slot(ByteView token) {
     return slot;
   }
   return std::optional<Slot>();
-}
-
-Status SignIn::put_slot(int index, const Slot* slot) {
-  WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  WRACKLINE_TRY(store_.set_meta(slot_key(index), slot != nullptr ? slot->write() : Bytes()));
-  return write.commit();
 }
 
 // Durable before the PIN is judged.
@@ -189,7 +191,7 @@ Status SignIn::allow(RecordId person, ByteView token) {
   const WallMs now = wall_clock_();
   if (now < slot->session.used_ms + kUseStepMs) return {};
   slot->session.used_ms = now;
-  return put_slot(slot->index, &*slot);
+  return store_.set_meta(slot_key(slot->index), slot->write());
 }
 
 Result<std::optional<SignIn::Session>> SignIn::find(ByteView token) {
@@ -199,7 +201,10 @@ Result<std::optional<SignIn::Session>> SignIn::find(ByteView token) {
 
 Status SignIn::close(ByteView token) {
   WRACKLINE_TRY_VALUE(slot, find_slot(token));
-  return slot ? put_slot(slot->index, nullptr) : Status();
+  if (!slot) return {};
+  WRACKLINE_TRY_VALUE(write, store_.begin_write());
+  WRACKLINE_TRY(store_.set_meta(slot_key(slot->index), {}));
+  return write.commit();
 }
 
 Result<Bytes> SignIn::hash_of(RecordId person, ByteView pin) {

@@ -40,8 +40,9 @@ class SignIn {
   // kNotFound (no such person in account), kStorage and its kin.
   Result<Bytes> open(RecordId person, ByteView pin, ByteView instead_of);
 
-  // Whether `person` may write with this token now; an open session is used by it. Somebody without a PIN needs
-  // none, unless the facility requires PINs. Errors: kUnauthorized, kStorage and its kin.
+  // Whether `person` may write with this token now; an open session is used by it, which is noted within the Write that
+  // the caller has begun. Somebody without a PIN needs none, unless the facility requires PINs. Errors: kUnauthorized,
+  // kStorage and its kin.
   Status allow(RecordId person, ByteView token);
 
   // None when there is no such session, or it has ended.
@@ -55,13 +56,25 @@ class SignIn {
   struct Slot;
   Result<SignInPerson> find_person(RecordId person);
   Result<SignInPolicy> policy();
+
+  // Looked up last, since it is asked with each entry; good while `at` is what Projection::changes_of() says.
+  struct KnownPerson {
+    std::uint64_t at = ~0ull;
+    RecordId id;
+    SignInPerson person;
+  };
+  struct KnownPolicy {
+    std::uint64_t at = ~0ull;
+    SignInPolicy policy;
+  };
   Result<std::optional<Slot>> find_slot(ByteView token);
-  Status put_slot(int index, const Slot* slot);
   Status count_try(RecordId person, const Bytes& name);
 
   Store& store_;
   Bytes pin_key_;
   std::function<WallMs()> wall_clock_;
+  KnownPerson known_person_;
+  KnownPolicy known_policy_;
 };
 
 }  // namespace wrackline

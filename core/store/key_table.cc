@@ -1,12 +1,14 @@
 #include "store/key_table.h"
 
 #include <algorithm>
+#include <limits>
 #include <string>
 #include <utility>
 
 namespace wrackline {
 namespace {
 
+constexpr std::size_t kBareMax = 4096;
 constexpr std::size_t kRowsAtOnce = 64;  // 6 parameters each, far below SQLite's limit of 32766.
 
 std::string insert_many_sql() {
@@ -47,6 +49,10 @@ KeyTable::KeyTable(Database& database)
 
 Status KeyTable::insert(const Key& key, Place record, Bytes brief) {
   if (last_ && last_->key.is_beside(key)) last_->details.push_back(key.detail);
+  if (!bare_.empty()) {
+    auto it = bare_.lower_bound({key.subject, key.kind, std::numeric_limits<Day>::min(), std::numeric_limits<Day>::min()});
+    while (it != bare_.end() && std::get<0>(*it) == key.subject && std::get<1>(*it) == key.kind) it = bare_.erase(it);
+  }
   pending_.push_back({key, record, std::move(brief)});
   if (pending_.size() < kRowsAtOnce) return {};
   insert_many_.reset();
@@ -80,6 +86,7 @@ Status KeyTable::flush() {
 void KeyTable::forget() {
   pending_.clear();
   last_.reset();
+  bare_.clear();
 }
 
 Status KeyTable::erase(const Key& key, Place record) {
@@ -110,8 +117,15 @@ Result<std::vector<Place>> KeyTable::members(const Key& key) {
 }
 
 Result<std::vector<Place>> KeyTable::find(Place subject, Kind kind, Day first_day, Day last_day) {
+  const Span span{subject, static_cast<std::uint32_t>(kind), first_day, last_day};
+  if (bare_.count(span) != 0) return std::vector<Place>();
   WRACKLINE_TRY(flush());
-  return find_.with(subject, static_cast<std::uint32_t>(kind), first_day, last_day).integers();
+  WRACKLINE_TRY_VALUE(found, find_.with(subject, static_cast<std::uint32_t>(kind), first_day, last_day).integers());
+  if (found.empty()) {
+    if (bare_.size() >= kBareMax) bare_.clear();
+    bare_.insert(span);
+  }
+  return found;
 }
 
 Result<std::vector<Place>> KeyTable::find_all_subjects(Kind kind, Day first_day, Day last_day) {

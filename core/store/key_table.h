@@ -6,6 +6,8 @@
 
 #include <cstdint>
 #include <optional>
+#include <set>
+#include <tuple>
 #include <vector>
 
 #include "base/ids.h"
@@ -66,6 +68,9 @@ class KeyTable {
 
   Statement insert_one_, insert_many_, erase_, clear_, details_, members_, find_, find_all_, find_by_day_, rows_, rows_of_, rows_via_;
   std::vector<KeyRow> pending_;
+  // Where find() found nothing: each new entry asks for limits of its animal and for a close of its day, and mostly there is none.
+  using Span = std::tuple<Place, std::uint32_t, Day, Day>;
+  std::set<Span> bare_;
   std::optional<Beside> last_;
 };
 

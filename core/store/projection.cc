@@ -28,8 +28,7 @@ Status Projection::reload(const std::optional<PublicKey>& pinned_hub_key) {
   unborn_.clear();
   doses_to_judge_.clear();
   keys_.forget();
-  ++device_changes_;
-  ++person_changes_;
+  ++changes_of_all_;
   WRACKLINE_TRY(holds_.reload());
   Statement rows(database_, "SELECT place FROM record WHERE kind=0");
   WRACKLINE_TRY_VALUE(found, rows.integers());
@@ -44,7 +43,7 @@ Status Projection::reload(const std::optional<PublicKey>& pinned_hub_key) {
 
 Status Projection::pin_hub_key(const PublicKey& key) {
   pinned_ = key;
-  ++device_changes_;
+  note_kind(static_cast<std::uint32_t>(Kind::kDevice));
   return read_hub();
 }
 
@@ -112,8 +111,7 @@ void Projection::follow_hub(HubLineage next) {
 }
 
 void Projection::note_kind(std::uint32_t kind) {
-  if (kind == static_cast<std::uint32_t>(Kind::kDevice)) ++device_changes_;
-  if (kind == static_cast<std::uint32_t>(Kind::kPerson)) ++person_changes_;
+  if (kind < kKindsMax) ++changes_of_kind_[kind];  // Of kinds of newer releases nobody here keeps anything.
 }
 
 Status Projection::apply(Place place, const Change& change) {

@@ -5,6 +5,7 @@
 // set of changes.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <optional>
 #include <set>
@@ -86,9 +87,8 @@ class Projection {
   Result<std::vector<Place>> same_key(Place record, const RecordState& state);
   Result<std::vector<ReviewRow>> review();
 
-  // Rise with every change to a record of the kind; for callers that keep something derived from it.
-  std::uint64_t device_changes() const { return device_changes_; }
-  std::uint64_t person_changes() const { return person_changes_; }
+  // Rises with every change to a record of the kind; for callers that keep something derived from such records.
+  std::uint64_t changes_of(Kind kind) const { return changes_of_all_ + changes_of_kind_[static_cast<std::size_t>(kind)]; }
 
   // Changes out of account: kept, and shown nowhere but among the held ones.
   const HoldTable& holds() const { return holds_; }
@@ -135,8 +135,8 @@ class Projection {
   LogTable& logs_;
   std::unordered_set<Place> unborn_;
   std::set<std::pair<Place, Day>> doses_to_judge_;  // By order and due day.
-  std::uint64_t device_changes_ = 0;
-  std::uint64_t person_changes_ = 0;
+  std::uint64_t changes_of_all_ = 0;
+  std::array<std::uint64_t, kKindsMax> changes_of_kind_{};
   std::optional<PublicKey> pinned_;
   HubLineage hub_;
   bool hub_has_moved_ = false;

@@ -10,34 +10,39 @@ namespace wrackline {
 
 // ---- Statement --------------------------------------------------------------------------------------------
 
-Statement::Statement(Database& database, std::string_view sql) : database_(&database) {
-  // A statement that does not compile stays null; using it reports the reason.
-  sqlite3_prepare_v3(database.handle(), sql.data(), static_cast<int>(sql.size()), SQLITE_PREPARE_PERSISTENT,
-                     &statement_, nullptr);
-}
+Statement::Statement(Database& database, std::string_view sql) : database_(&database), sql_(sql) {}
 
 Statement::Statement(Statement&& other) noexcept
-    : statement_(std::exchange(other.statement_, nullptr)), database_(other.database_) {}
+    : statement_(std::exchange(other.statement_, nullptr)), database_(other.database_), sql_(std::move(other.sql_)) {}
 
 Statement& Statement::operator=(Statement&& other) noexcept {
   std::swap(statement_, other.statement_);
   std::swap(database_, other.database_);
+  std::swap(sql_, other.sql_);
   return *this;
 }
 
 Statement::~Statement() { sqlite3_finalize(statement_); }
 
-void Statement::bind(int index, std::int64_t value) { sqlite3_bind_int64(statement_, index, value); }
+sqlite3_stmt* Statement::compiled() {
+  if (statement_ == nullptr && database_ != nullptr) {
+    sqlite3_prepare_v3(database_->handle(), sql_.data(), static_cast<int>(sql_.size()), SQLITE_PREPARE_PERSISTENT,
+                       &statement_, nullptr);
+  }
+  return statement_;
+}
+
+void Statement::bind(int index, std::int64_t value) { sqlite3_bind_int64(compiled(), index, value); }
 
 void Statement::bind(int index, ByteView blob) {
   // An empty view may have no address, and no address would mean NULL. The bytes outlive the step.
-  sqlite3_bind_blob64(statement_, index, blob.empty() ? "" : blob.data(), blob.size(), SQLITE_STATIC);
+  sqlite3_bind_blob64(compiled(), index, blob.empty() ? "" : blob.data(), blob.size(), SQLITE_STATIC);
 }
 
-void Statement::bind(int index, std::nullptr_t) { sqlite3_bind_null(statement_, index); }
+void Statement::bind(int index, std::nullptr_t) { sqlite3_bind_null(compiled(), index); }
 
 Result<bool> Statement::step() {
-  const int code = statement_ == nullptr ? SQLITE_ERROR : sqlite3_step(statement_);
+  const int code = compiled() == nullptr ? SQLITE_ERROR : sqlite3_step(statement_);
   if (code == SQLITE_ROW) return true;
   if (code == SQLITE_DONE) {
     sqlite3_reset(statement_);
@@ -161,6 +166,8 @@ std::int64_t Database::data_version() {
   version_.reset();
   return version;
 }
+
+std::int64_t Database::rows_written() const { return sqlite3_total_changes(handle_); }
 
 Error Database::error(std::string_view doing) const {
   std::string text(doing);

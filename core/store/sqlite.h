@@ -23,7 +23,8 @@ namespace wrackline {
 class Database;
 
 // A prepared statement. Bind with bind(), then step() for rows or run() for none; both start it anew after a
-// reset. Column views are valid until the next step or reset.
+// reset. Column views are valid until the next step or reset. It is compiled when it is first used: opening a database
+// would else take longer than its first answer.
 class Statement {
  public:
   Statement() = default;
@@ -59,8 +60,10 @@ class Statement {
   bool is_null(int column) const;
 
  private:
+  sqlite3_stmt* compiled();  // Null when it does not compile; using it then reports the reason.
   sqlite3_stmt* statement_ = nullptr;
   Database* database_ = nullptr;
+  std::string sql_;
 };
 
 class Database {
@@ -82,6 +85,8 @@ class Database {
   Status copy_to(Database& to, const std::function<void(std::int64_t, std::int64_t)>& progress);
   // Rises when another connection has written since this one last looked.
   std::int64_t data_version();
+  // Rows written through this connection, also such as were rolled back.
+  std::int64_t rows_written() const;
   // What to tell of a failed SQLite call: its code in our words, and what is to be done.
   Error error(std::string_view doing) const;
   sqlite3* handle() const { return handle_; }

@@ -84,7 +84,9 @@ Result<Transaction> Store::begin_read() {
 }
 
 Store::Write::~Write() {
-  if (store_ != nullptr && !planted("keep-caches-on-rollback")) store_->stale_ = true;
+  if (store_ == nullptr || planted("keep-caches-on-rollback")) return;
+  // Memory only ever follows rows: where none was written it is as before.
+  if (store_->database_->rows_written() != rows_written_) store_->stale_ = true;
 }
 
 Status Store::Write::commit() {

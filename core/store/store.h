@@ -54,7 +54,8 @@ class Store {
 
   class Write {
    public:
-    Write(Write&& other) noexcept : store_(other.store_), transaction_(std::move(other.transaction_)) {
+    Write(Write&& other) noexcept
+        : store_(other.store_), transaction_(std::move(other.transaction_)), rows_written_(other.rows_written_) {
       other.store_ = nullptr;
     }
     Write& operator=(Write&&) = delete;
@@ -64,9 +65,11 @@ class Store {
 
    private:
     friend class Store;
-    Write(Store& store, Transaction transaction) : store_(&store), transaction_(std::move(transaction)) {}
+    Write(Store& store, Transaction transaction)
+        : store_(&store), transaction_(std::move(transaction)), rows_written_(store.database_->rows_written()) {}
     Store* store_;
     Transaction transaction_;
+    std::int64_t rows_written_;  // Before it began.
   };
   // Refreshes too. Errors: kBusy, kReadOnly, kStorage.
   Result<Write> begin_write();

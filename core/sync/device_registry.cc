@@ -39,12 +39,12 @@ Status DeviceRegistry::read() {
   for (auto& [key, device] : devices_) {
     if (hub().is_key(key)) device.standing = hub().is_former(key) ? DeviceStanding::kRevoked : DeviceStanding::kEnrolled;
   }
-  read_at_ = store_.records().device_changes();
+  read_at_ = store_.records().changes_of(Kind::kDevice);
   return {};
 }
 
 Result<DeviceRegistry::Device> DeviceRegistry::find(const PublicKey& key) {
-  if (read_at_ != store_.records().device_changes()) WRACKLINE_TRY(read());
+  if (read_at_ != store_.records().changes_of(Kind::kDevice)) WRACKLINE_TRY(read());
   const auto it = devices_.find(key);
   if (it != devices_.end()) return it->second;
   if (!hub().is_key(key)) return Device{};
@@ -55,7 +55,7 @@ Result<DeviceRegistry::Device> DeviceRegistry::find(const PublicKey& key) {
 }
 
 Result<std::map<PublicKey, DeviceRegistry::Device>> DeviceRegistry::all() {
-  if (read_at_ != store_.records().device_changes()) WRACKLINE_TRY(read());
+  if (read_at_ != store_.records().changes_of(Kind::kDevice)) WRACKLINE_TRY(read());
   return devices_;
 }
 

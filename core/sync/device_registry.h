@@ -39,7 +39,7 @@ class DeviceRegistry {
   Status read();
   Store& store_;
   std::map<PublicKey, Device> devices_;
-  std::uint64_t read_at_ = ~0ull;  // Projection::device_changes() then.
+  std::uint64_t read_at_ = ~0ull;  // Projection::changes_of() then.
 };
 
 }  // namespace wrackline

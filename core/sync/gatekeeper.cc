@@ -16,16 +16,15 @@ std::string what_is_done(const Act& act) {
   const std::string kind = row == nullptr ? "record" : std::string(row->name);
   if (act.birth) return "wrote a new " + kind;
   if (act.gives_approval) return "approved a " + kind;
-  const bool is_review = act.fields.count(kSameAsField) != 0 || act.fields.count(kAcceptedField) != 0;
-  return (is_review ? "reviewed a " : "changed a ") + kind;
+  return (act.touches_review ? "reviewed a " : "changed a ") + kind;
 }
 
 }  // namespace
 
 Result<const std::vector<Gatekeeper::Since>*> Gatekeeper::roles_over_time(RecordId person) {
-  if (people_read_at_ != store_.records().person_changes()) {
+  if (people_read_at_ != store_.records().changes_of(Kind::kPerson)) {
     people_.clear();
-    people_read_at_ = store_.records().person_changes();
+    people_read_at_ = store_.records().changes_of(Kind::kPerson);
   }
   const auto known = people_.find(person);
   if (known != people_.end()) return &known->second;
@@ -68,7 +67,7 @@ Result<std::uint32_t> Gatekeeper::kind_of(const Change& change) {
 
 Result<std::optional<Objection>> Gatekeeper::judge(const Change& change, bool of_hub) {
   using Outcome = std::optional<Objection>;
-  if (people_at_start_ == ~0ull) people_at_start_ = store_.records().person_changes();
+  if (people_at_start_ == ~0ull) people_at_start_ = store_.records().changes_of(Kind::kPerson);
   if (of_hub) return Outcome();
   if (!change.author) return Outcome({HoldCause::kAuthor, "it has no author; only the hub itself writes without one"});
   WRACKLINE_TRY_VALUE(timeline, roles_over_time(change.author));
@@ -132,7 +131,7 @@ Status Gatekeeper::conclude(HoldWriter& writer) {
     WRACKLINE_TRY(store_.records().take_in(acquitted));
     for (const Held& held : final) WRACKLINE_TRY(writer.hold(held.changes, held.objection));
   }
-  return people_at_start_ != ~0ull && people_at_start_ != store_.records().person_changes() ? lift_where_the_author_came(writer)
+  return people_at_start_ != ~0ull && people_at_start_ != store_.records().changes_of(Kind::kPerson) ? lift_where_the_author_came(writer)
                                                                                            : Status();
 }
 

@@ -70,7 +70,7 @@ class Gatekeeper {
   Store& store_;
   std::vector<Held> held_;
   std::map<RecordId, std::vector<Since>> people_;
-  std::uint64_t people_read_at_ = ~0ull;    // Projection::person_changes() then.
+  std::uint64_t people_read_at_ = ~0ull;    // Projection::changes_of() then.
   std::uint64_t people_at_start_ = ~0ull;
 };
 

@@ -157,7 +157,16 @@ void Work::edit_several(Site& site) {
     each.fields = portion.SerializeAsString();
     each.reason = random_.once_in(3) ? "" : "weighed twice";
   }
-  auto done = world_.run(site, "editing several", [&](Replica& r) { return r.author().edit_all(world_.person(), edits); });
+  auto done = world_.run(site, "editing several", [&](Replica& r) -> Result<std::vector<ChangeId>> {
+    WRACKLINE_TRY_VALUE(write, r.store().begin_write());
+    std::vector<ChangeId> ids;
+    for (const Edit& edit : edits) {
+      WRACKLINE_TRY_VALUE(id, r.author().edit_in(world_.person(), edit));
+      ids.push_back(id);
+    }
+    WRACKLINE_TRY(r.author().commit(write));
+    return ids;
+  });
   if (done) world_.acknowledge(site, *done);
 }
 
