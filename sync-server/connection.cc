@@ -4,7 +4,6 @@
 #include <boost/asio/use_awaitable.hpp>
 #include <boost/asio/write.hpp>
 #include <boost/beast/core/error.hpp>
-#include <boost/beast/core/stream_traits.hpp>
 #include <boost/beast/http.hpp>
 #include <boost/beast/version.hpp>
 
@@ -30,24 +29,24 @@ Connection::Connection(Shared shared, net::ip::tcp::socket socket, std::string p
       peer_group_(std::move(peer_group)),
       ticket_(std::move(ticket)),
       tls_(shared_.tls.now()),
-      stream_(beast::tcp_stream(std::move(socket)), tls_->context) {
+      stream_(std::move(socket), *tls_->context.native_handle()) {
   shared_.table.add(*this);
 }
 
 Connection::~Connection() { shared_.table.remove(*this); }
 
 void Connection::set_deadline(std::chrono::seconds limit) {
-  beast::get_lowest_layer(stream_).expires_after(limit);
+  stream_.expires_after(limit);
 }
 
 void Connection::stop() {
   stopping_ = true;
-  if (resting_) beast::get_lowest_layer(stream_).cancel();
+  if (resting_) stream_.cancel();
 }
 
 net::awaitable<void> Connection::run() {
   boost::system::error_code ignored;
-  beast::get_lowest_layer(stream_).socket().set_option(net::ip::tcp::no_delay(true), ignored);
+  stream_.socket().set_option(net::ip::tcp::no_delay(true), ignored);
   const bool is_secure = co_await handshake();
   if (!is_secure) co_return;
   std::chrono::seconds header_deadline = shared_.limits.header;
@@ -62,7 +61,7 @@ net::awaitable<void> Connection::run() {
 
 net::awaitable<bool> Connection::handshake() {
   set_deadline(shared_.limits.handshake);
-  auto [error] = co_await stream_.async_handshake(net::ssl::stream_base::server, kAwait);
+  auto [error] = co_await stream_.async_handshake(kAwait);
   if (!error) co_return true;
   shared_.metrics.count(Metrics::Counter::kHandshakesFailed);
   shared_.log.info("tls_refused").with("peer", peer_).with("reason", error.message());
@@ -74,6 +73,7 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
   prepare(parser, shared_.limits);
   resting_ = true;
   buffer_.begin_head();
+  if (buffer_.size() == 0) buffer_.shrink_to_fit();  // It may rest for long, and a body was large.
   set_deadline(header_deadline);
   auto [header_error, header_bytes] = co_await http::async_read_header(stream_, buffer_, parser, kAwait);
   static_cast<void>(header_bytes);

@@ -6,10 +6,8 @@
 
 #include <boost/asio/awaitable.hpp>
 #include <boost/asio/ip/tcp.hpp>
-#include <boost/beast/core/tcp_stream.hpp>
 #include <boost/beast/http/message.hpp>
 #include <boost/beast/http/string_body.hpp>
-#include <boost/beast/ssl/ssl_stream.hpp>
 #include <chrono>
 #include <memory>
 #include <string>
@@ -18,6 +16,7 @@
 #include "head_buffer.h"
 #include "hub.h"
 #include "tls_context.h"
+#include "tls_stream.h"
 
 namespace wrackline {
 
@@ -64,7 +63,7 @@ class Connection {
   std::string peer_group_;
   ConnectionTable::Ticket ticket_;
   std::shared_ptr<HubTls> tls_;  // What it began with, whatever is renewed meanwhile.
-  boost::beast::ssl_stream<boost::beast::tcp_stream> stream_;
+  TlsStream stream_;
   HeadBuffer buffer_;
   bool resting_ = true;  // No request is being answered.
   bool stopping_ = false;

@@ -14,7 +14,6 @@ namespace {
 
 namespace ssl = boost::asio::ssl;
 
-
 }  // namespace
 
 Result<HubTls> make_tls(const HubDirectory& directory, const TlsOptions& options) {
@@ -43,7 +42,9 @@ Result<HubTls> make_tls(const HubDirectory& directory, const TlsOptions& options
                     ": the certificate or its key cannot be used by this machine's TLS library");
   SSL_CTX_set_options(handle, SSL_OP_NO_RENEGOTIATION | SSL_OP_NO_TICKET | SSL_OP_NO_COMPRESSION);
   SSL_CTX_set_session_cache_mode(handle, SSL_SESS_CACHE_OFF);
-  SSL_CTX_set_mode(handle, SSL_MODE_RELEASE_BUFFERS);  // Idle connections keep no 34 kB of buffers each.
+  // A connection at rest keeps no 34 kB of buffers. What could not be written at once is written again from wherever it then lies.
+  SSL_CTX_set_mode(handle, SSL_MODE_RELEASE_BUFFERS | SSL_MODE_ENABLE_PARTIAL_WRITE | SSL_MODE_ACCEPT_MOVING_WRITE_BUFFER);
+  SSL_CTX_set_read_ahead(handle, 1);  // Head and body of a TLS record with one look at the socket.
   return tls;
 }
 
