@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Runs the fuzzers of a build, one after the other.
+# Runs the fuzzers of a build, as many at once as there are cores.
 #
 #   tests/fuzz/run.sh BUILD [TARGET...]
 #
@@ -19,9 +19,9 @@ if [[ -d /dev/shm && -w /dev/shm ]]; then
   export TMPDIR=$scratch
 fi
 
-failed=0
-for target in "${targets[@]}"; do
-  found=$build/found/$target kept=$build/corpus/$target log=$build/fuzz_$target.log
+fuzz() {  # target
+  local target=$1 found=$build/found/$1 kept=$build/corpus/$1 log=$build/fuzz_$1.log
+  local from status before runs speed edges crashes figures
   mkdir -p "$found" "$kept"
   from=("$kept" "$here/corpus/$target")
   if [[ -d $here/regressions/$target ]]; then from+=("$here/regressions/$target"); fi
@@ -31,15 +31,28 @@ for target in "${targets[@]}"; do
   status=$?
   runs=$(sed -nE 's/^stat::number_of_executed_units: *([0-9]+)/\1/p' "$log" | tail -n 1)
   speed=$(sed -nE 's/^stat::average_exec_per_sec: *([0-9]+)/\1/p' "$log" | tail -n 1)
-  edges=$(grep -oE 'cov: [0-9]+' "$log" | tail -n 1 | grep -oE '[0-9]+')
+  edges=$(grep -aoE 'cov: [0-9]+' "$log" | tail -n 1 | grep -oE '[0-9]+')
   crashes=$(($(find "$found" -type f | wc -l) - before))
   figures="${runs:-0} executions in $seconds s (${speed:-0} a second), ${edges:-0} edges, $crashes crashes"
   if [[ $status -eq 0 && $crashes -eq 0 && ${runs:-0} -gt 0 ]]; then
     echo "ok fuzz $target: $figures"
-  else
-    failed=1
-    grep -aE 'BROKEN|ERROR|SUMMARY|runtime error|Test unit written' "$log" | head -n 12
-    echo "not ok fuzz $target: $figures; the log is $log, the inputs are in $found"
+    return 0
   fi
+  grep -aE 'BROKEN|ERROR|SUMMARY|runtime error|Test unit written' "$log" | head -n 12
+  echo "not ok fuzz $target: $figures; the log is $log, the inputs are in $found"
+  return 1
+}
+
+failed=0
+cores=$(nproc)
+for target in "${targets[@]}"; do
+  if [[ $(jobs -rp | wc -l) -ge $cores ]]; then wait -n || failed=1; fi
+  fuzz "$target" &
+done
+for target in "${targets[@]}"; do
+  wait -n
+  status=$?
+  if [[ $status -eq 127 ]]; then break; fi  # None is left.
+  if [[ $status -ne 0 ]]; then failed=1; fi
 done
 exit $failed
