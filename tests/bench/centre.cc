@@ -20,9 +20,9 @@ NewRecord record_of(Kind kind, const google::protobuf::MessageLite& message) {
   return {static_cast<std::uint32_t>(kind), message.SerializeAsString(), {}, {}};
 }
 
-Centre::Centre(const std::string& path) : path_(path), keystore_(1) {
+Centre::Centre(const std::string& path, int animals) : path_(path), keystore_(1) {
   replica_ = must(Replica::create(options(), membership("hub")));
-  set_up();
+  set_up(animals);
 }
 
 Replica::Options Centre::options() {
@@ -43,7 +43,7 @@ std::uint32_t Centre::random(std::uint32_t n) {
   return static_cast<std::uint32_t>((state_ >> 33) % n);
 }
 
-void Centre::set_up() {
+void Centre::set_up(int animals) {
   (void)must(replica_->admit_device("hub", keystore_.public_key()));
   proto::Person keeper;
   keeper.add_roles(proto::ROLE_KEEPER);
@@ -59,7 +59,7 @@ void Centre::set_up() {
     food.set_phosphorus_ug_per_g(2360);
     foods_.push_back(log_one(Kind::kFood, food));
   }
-  for (int i = 0; i < kAnimals; ++i) {
+  for (int i = 0; i < animals; ++i) {
     proto::Pool pool;
     pool.set_name("pool " + std::to_string(i / 4));
     pool.set_area(i % 2 == 0 ? "yard" : "hall");

@@ -17,11 +17,10 @@ namespace wrackline::bench {
 
 class Centre {
  public:
-  static constexpr int kAnimals = 60;
   static constexpr int kMealsPerDay = 4;
   static constexpr Day kFirstDay = 20'000;
 
-  explicit Centre(const std::string& path);
+  Centre(const std::string& path, int animals);
 
   void log_day();
   Replica& replica() { return *replica_; }
@@ -40,7 +39,7 @@ class Centre {
  private:
   Replica::Options options();
   RecordId log_one(Kind kind, const google::protobuf::MessageLite& message);
-  void set_up();
+  void set_up(int animals);
   std::uint32_t random(std::uint32_t n);
 
   std::string path_;

@@ -14,15 +14,16 @@ std::map<std::string, Kept> kept;
 
 }  // namespace
 
-void line(const char* what, double ours, double plain, const char* unit, double target, double ratio, const char* key) {
-  std::printf("%-44s %12.1f %12.1f  %-10s %6.2fx", what, ours, plain, unit, ratio);
-  if (target > 0) std::printf("  target %.2fx  %s", target, ratio <= target ? "met" : "MISSED");
+void line(const char* what, double ours, double plain, const char* unit, double ratio, Target target, const char* key) {
+  std::printf("%-44s %12.1f ", what, ours);
+  if (plain > 0) std::printf("%12.1f  %-10s %6.2fx", plain, unit, ratio);
+  else std::printf("%12s  %-10s %7s", "-", unit, "");
+  if (target.ratio > 0) std::printf("  target %.2fx  %s", target.ratio, ratio <= target.ratio ? "met" : "MISSED");
+  if (target.ours > 0) std::printf("  target %.0f %s  %s", target.ours, unit, ours <= target.ours ? "met" : "MISSED");
   std::printf("\n");
   std::fflush(stdout);
-  if (key != nullptr) keep_figure(key, ours, plain);
+  if (key != nullptr) kept[key] = {ours, plain};
 }
-
-void keep_figure(const char* key, double ours, double plain) { kept[key] = {ours, plain}; }
 
 void write_figures(const std::string& path) {
   std::ofstream out(path);

@@ -5,10 +5,13 @@
 
 namespace wrackline::bench {
 
-// `target` is a ratio, 0 for none.
-void line(const char* what, double ours, double plain, const char* unit, double target, double ratio, const char* key = nullptr);
-// `plain` is 0 where it has no such figure.
-void keep_figure(const char* key, double ours, double plain);
+// What a figure is to be at most: beside plain SQLite, or by itself. 0: not asked for.
+struct Target {
+  double ratio = 0;
+  double ours = 0;
+};
+// `plain` and `ratio` are 0 where plain SQLite has nothing like it.
+void line(const char* what, double ours, double plain, const char* unit, double ratio, Target target = {}, const char* key = nullptr);
 // As JSON: {"wrackline": {key: figure, ...}, "sqlite": {...}}.
 void write_figures(const std::string& path);
 

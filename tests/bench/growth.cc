@@ -1,5 +1,6 @@
 // Does it stay fast for years? The same questions at 10^4 records, 10^5, 10^6 and, with --whole, 5x10^6: each should take
-// about as long as at the start. Prints a table and writes a chart.
+// about as long as at the start. Each figure is the best of some, since a shared machine only ever adds to it. Prints a table
+// and writes a chart.
 //
 //   wrackline_growth [--whole] [CHART.svg]
 #include <call.pb.h>
@@ -22,7 +23,9 @@ using namespace wrackline::bench;
 
 namespace {
 
-constexpr int kSingleCalls = 200;
+constexpr int kDayOfWork = 1440;  // Entries.
+constexpr int kRounds = 3;
+constexpr int kAnimals = 15;  // Four weeks of their meals are 10^4 records.
 constexpr double kFlat = 1.3;  // What counts as as long as at the start.
 
 double ms_of(const std::function<void()>& work) {
@@ -36,6 +39,12 @@ double median_of(int times, const std::function<void()>& work) {
   for (int i = 0; i < times; ++i) all.push_back(ms_of(work));
   std::sort(all.begin(), all.end());
   return all[all.size() / 2];
+}
+
+double best_of(int times, const std::function<double()>& measure) {
+  double best = measure();
+  for (int i = 1; i < times; ++i) best = std::min(best, measure());
+  return best;
 }
 
 proto::Reply ask(Replica& replica, const proto::Call& call) {
@@ -70,9 +79,9 @@ class Tablet {
     proto::Call call;
     put(centre_.person(), *call.mutable_author());
     proto::Meal meal;
-    put(centre_.animals()[static_cast<std::size_t>(logged_) % Centre::kAnimals], *meal.mutable_animal());
+    put(centre_.animals()[static_cast<std::size_t>(logged_) % kAnimals], *meal.mutable_animal());
     meal.set_day(centre_.last_day());
-    meal.set_slot_min(1 + static_cast<std::uint32_t>(logged_ / Centre::kAnimals % 400));
+    meal.set_slot_min(1 + static_cast<std::uint32_t>(logged_ / kAnimals % 400));
     meal.set_happened_ms(static_cast<WallMs>(centre_.last_day()) * kDayMs);
     meal.set_utc_offset_min(0);
     ++logged_;
@@ -138,7 +147,7 @@ int main(int argc, char** argv) {
   std::vector<double> sizes;
   {
     const std::string path = folder + "/hub.db";
-    Centre centre(path);
+    Centre centre(path, kAnimals);
     // Four weeks at the least, so that the same span is asked about everywhere.
     for (int day = 0; day < 28; ++day) centre.log_day();
     Tablet tablet(centre, folder + "/tablet.db");
@@ -151,35 +160,37 @@ int main(int argc, char** argv) {
       tablet.exchange();
       sizes.push_back(static_cast<double>(centre.records()));
 
-      rows[0].ms.push_back(median_of(kSingleCalls, [&] { tablet.log_meal(); }));
-      for (int i = kSingleCalls; i < 1440; ++i) tablet.log_meal();
-      rows[1].ms.push_back(ms_of([&] { tablet.exchange(); }));
+      double exchange = 0;
+      rows[0].ms.push_back(best_of(kRounds, [&] {
+        const double call = median_of(kDayOfWork, [&] { tablet.log_meal(); });
+        const double taken = ms_of([&] { tablet.exchange(); });
+        exchange = exchange == 0 ? taken : std::min(exchange, taken);
+        return call;
+      }));
+      rows[1].ms.push_back(exchange);
       proto::Call round;
       round.mutable_round()->set_day(centre.last_day());
       round.mutable_round()->add_zone()->set_from_ms(0);
-      rows[2].ms.push_back(median_of(9, [&] { (void)ask(centre.replica(), round); }));
+      rows[2].ms.push_back(best_of(9, [&] { return ms_of([&] { (void)ask(centre.replica(), round); }); }));
       proto::Call intake;
-      put(centre.animals()[17], *intake.mutable_intake()->mutable_animal());
+      put(centre.animals()[7], *intake.mutable_intake()->mutable_animal());
       intake.mutable_intake()->set_first_day(centre.last_day() - 27);
       intake.mutable_intake()->set_last_day(centre.last_day());
-      rows[3].ms.push_back(median_of(9, [&] { (void)ask(centre.replica(), intake); }));
+      rows[3].ms.push_back(best_of(9, [&] { return ms_of([&] { (void)ask(centre.replica(), intake); }); }));
       proto::Call first;
       put(centre.animals()[3], *first.mutable_get()->mutable_record());
-      std::vector<double> opened;
-      for (int i = 0; i < 5; ++i) {
+      rows[4].ms.push_back(best_of(9, [&] {
         centre.close();
-        opened.push_back(ms_of([&] {
+        return ms_of([&] {
           centre.open();
           (void)ask(centre.replica(), first);
-        }));
-      }
-      std::sort(opened.begin(), opened.end());
-      rows[4].ms.push_back(opened[2]);
+        });
+      }));
     }
   }
   std::filesystem::remove_all(folder);
 
-  std::printf("Milliseconds by records held (%d animals, 1440 records a day)\n%-28s", Centre::kAnimals, "");
+  std::printf("Milliseconds by records held (%d animals, a day's work of %d entries)\n%-28s", kAnimals, kDayOfWork, "");
   for (const double size : sizes) std::printf("%12.0f", size);
   std::printf("%12s\n", "last/first");
   for (const Row& row : rows) {

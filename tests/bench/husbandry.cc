@@ -43,11 +43,12 @@ void time_call(const char* what, Replica& replica, const proto::Call& call, doub
 }  // namespace
 
 void husbandry(const std::string& folder, bool quick) {
-  Centre centre(folder + "/centre.db");
+  constexpr int kAnimals = 60;
+  Centre centre(folder + "/centre.db", kAnimals);
   const int days = quick ? 60 : 730;
   for (int day = 0; day < days; ++day) centre.log_day();
   std::printf("\nQuestions over %llu records of %d animals in %d days.\n",
-              static_cast<unsigned long long>(centre.records()), Centre::kAnimals, days);
+              static_cast<unsigned long long>(centre.records()), kAnimals, days);
   Replica& replica = centre.replica();
   const Day last = centre.last_day();
   proto::Call call;
