@@ -1,0 +1,116 @@
+package org.wrackline;
+
+import com.google.protobuf.ByteString;
+import com.google.protobuf.InvalidProtocolBufferException;
+import java.nio.charset.StandardCharsets;
+import wrackline.proto.Call;
+import wrackline.proto.Failure;
+import wrackline.proto.Reply;
+
+/**
+ * One device's records: a database with its key, open until {@link #close}. A reply to a call that writes means that its changes are durable.
+ *
+ * <p>Threads: any; calls wait for each other. After close() every call throws IllegalStateException and touches nothing.
+ */
+public final class Records implements AutoCloseable {
+  static {
+    System.loadLibrary("wrackline_jni");
+  }
+
+  private long handle; // Of the native side; 0 when closed.
+
+  private Records(long handle) {
+    this.handle = handle;
+  }
+
+  /** "0.1.0". */
+  public static String version() {
+    return new String(nativeVersion(), StandardCharsets.UTF_8);
+  }
+
+  /** Opens the database at the path. Code 20: there is none yet; enrol this device with its hub, then create it. */
+  public static Records open(Device device, String path) throws WracklineException {
+    return made(device, path, null, "");
+  }
+
+  /** Makes one from what the hub answered to the enrolment, byte for byte. */
+  public static Records create(Device device, String path, byte[] enrolReply, String deviceName) throws WracklineException {
+    if (enrolReply == null) throw new NullPointerException("enrolReply");
+    return made(device, path, enrolReply, deviceName);
+  }
+
+  /** The body of POST /v1/enrol, for a one-time code of the hub. */
+  public static byte[] enrolRequest(Device device, String code, String deviceName) throws WracklineException {
+    boolean[] failed = new boolean[1];
+    return body(nativeEnrolRequest(checked(device), utf8(code), utf8(deviceName), failed), failed);
+  }
+
+  /** The bodies of POST /v1/session: without a nonce (an empty array), then with the one that was answered. */
+  public synchronized byte[] sessionRequest(byte[] nonce) throws WracklineException {
+    boolean[] failed = new boolean[1];
+    return body(nativeSessionRequest(open(), nonce.clone(), failed), failed);
+  }
+
+  /** Any call of proto/call.proto. */
+  public synchronized Reply call(Call call) throws WracklineException {
+    return parsed(nativeCall(open(), call.toByteArray()));
+  }
+
+  @Override
+  public synchronized void close() {
+    long was = handle;
+    handle = 0;
+    if (was != 0) nativeClose(was);
+  }
+
+  private long open() {
+    if (handle == 0) throw new IllegalStateException("these records are closed; nothing was done; open them again");
+    return handle;
+  }
+
+  private static Device checked(Device device) {
+    if (device.publicKey() == null || device.publicKey().length != 32) throw new IllegalArgumentException("a public key is 32 bytes");
+    return device;
+  }
+
+  private static byte[] utf8(String text) {
+    // The core's paths and names end at a zero.
+    if (text.indexOf('\0') >= 0) throw new IllegalArgumentException("a text with a zero in it");
+    return (text + '\0').getBytes(StandardCharsets.UTF_8);
+  }
+
+  private static Records made(Device device, String path, byte[] enrolReply, String deviceName) throws WracklineException {
+    long[] handle = new long[1];
+    parsed(nativeOpen(checked(device), utf8(path), enrolReply == null ? null : enrolReply.clone(), utf8(deviceName), handle));
+    return new Records(handle[0]);
+  }
+
+  private static byte[] body(byte[] answer, boolean[] failed) throws WracklineException {
+    if (answer == null || failed[0]) parsed(answer);
+    return answer;
+  }
+
+  private static Reply parsed(byte[] bytes) throws WracklineException {
+    if (bytes == null) throw new OutOfMemoryError("for an answer of the core");
+    Reply reply;
+    try {
+      reply = Reply.parseFrom(ByteString.copyFrom(bytes));
+    } catch (InvalidProtocolBufferException unreadable) {
+      throw new WracklineException(Failure.newBuilder().setCode(60).setMessage("calling the core: its answer is of another release").build());
+    }
+    if (reply.hasFailure()) throw new WracklineException(reply.getFailure());
+    return reply;
+  }
+
+  private static native byte[] nativeVersion();
+
+  private static native byte[] nativeOpen(Device device, byte[] path, byte[] enrolReply, byte[] deviceName, long[] handle);
+
+  private static native byte[] nativeEnrolRequest(Device device, byte[] code, byte[] deviceName, boolean[] failed);
+
+  private static native byte[] nativeSessionRequest(long handle, byte[] nonce, boolean[] failed);
+
+  private static native byte[] nativeCall(long handle, byte[] call);
+
+  private static native void nativeClose(long handle);
+}

@@ -1,0 +1,94 @@
+// A program of another project, in C++: as consumer_c/main.c, and then a few typed calls.
+//
+//   consumer_cpp DATABASE KEY CALLS > ANSWERS
+#include <openssl/evp.h>
+
+#include <cstdio>
+#include <fstream>
+#include <iostream>
+#include <iterator>
+#include <wrackline.hpp>
+
+namespace {
+
+class TestDevice : public wrackline::Device {
+ public:
+  explicit TestDevice(const std::string& secret)
+      : key_(EVP_PKEY_new_raw_private_key(EVP_PKEY_ED25519, nullptr, reinterpret_cast<const unsigned char*>(secret.data()), secret.size())) {}
+  ~TestDevice() override { EVP_PKEY_free(key_); }
+  TestDevice(const TestDevice&) = delete;
+
+  Key public_key() const override {
+    Key key{};
+    std::size_t size = key.size();
+    EVP_PKEY_get_raw_public_key(key_, key.data(), &size);
+    return key;
+  }
+  std::optional<Signature> sign(std::string_view text) override {
+    Signature signature{};
+    std::size_t size = signature.size();
+    EVP_MD_CTX* md = EVP_MD_CTX_new();
+    const bool good = EVP_DigestSignInit(md, nullptr, nullptr, nullptr, key_) == 1 &&
+                      EVP_DigestSign(md, signature.data(), &size, reinterpret_cast<const unsigned char*>(text.data()), text.size()) == 1;
+    EVP_MD_CTX_free(md);
+    return good ? std::optional<Signature>(signature) : std::nullopt;
+  }
+  std::uint64_t wall_clock_ms() override { return now_ms_ += 1000; }
+
+ private:
+  EVP_PKEY* key_;
+  std::uint64_t now_ms_ = 1'790'000'000'000;
+};
+
+std::string read_file(const char* path) {
+  std::ifstream file(path, std::ios::binary);
+  return {std::istreambuf_iterator<char>(file), {}};
+}
+
+bool expect(bool holds, const char* what) {
+  if (!holds) std::fprintf(stderr, "consumer_cpp: %s\n", what);
+  return holds;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  if (argc != 4) return 2;
+  TestDevice device(read_file(argv[2]));
+  auto missing = wrackline::Records::open(device, "/nonexistent/records.db");
+  if (!expect(!missing && missing.failure().code() == 20, "records that are not there are told as not found")) return 1;
+  auto records = wrackline::Records::open(device, argv[1]);
+  if (!records) return !expect(false, records.failure().message().c_str());
+
+  const std::string calls = read_file(argv[3]);
+  for (std::size_t at = 0; at + 4 <= calls.size();) {
+    std::size_t size = 0;
+    for (std::size_t i = 0; i < 4; ++i) size |= static_cast<std::size_t>(static_cast<unsigned char>(calls[at + i])) << (8 * i);
+    wrackline::proto::Call call;
+    if (!expect(call.ParseFromString(calls.substr(at + 4, size)), "the calls are calls")) return 1;
+    at += 4 + size;
+    const auto reply = records->call(call);
+    wrackline::proto::Reply whole;
+    if (reply) whole = *reply;
+    else *whole.mutable_failure() = reply.failure();
+    const std::string bytes = whole.SerializeAsString();
+    for (int i = 0; i < 4; ++i) std::putchar(static_cast<int>(bytes.size() >> (8 * i) & 0xff));
+    std::fwrite(bytes.data(), 1, bytes.size(), stdout);
+  }
+
+  const auto status = records->status({});
+  if (!status) return !expect(false, status.failure().message().c_str());
+  if (!expect(status->changes() > 0, "the status tells of changes")) return 1;
+  wrackline::proto::ListCall people;
+  people.set_kind(2);
+  const auto list = records->list(people);
+  if (!expect(list && list->records_size() > 0, "there is somebody")) return 1;
+  wrackline::proto::LogCall nothing;
+  nothing.add_records()->set_kind(2);
+  if (!expect(!records->log(nothing), "nobody is signed in, so nothing is logged")) return 1;
+  records->as(list->records(0).record());
+  wrackline::proto::StrikeCall strike;
+  *strike.mutable_record() = list->records(0).record();
+  const auto struck = records->strike(strike);
+  return expect(!struck && struck.failure().code() == 21, "a strike without a reason is refused") ? 0 : 1;
+}
