@@ -188,6 +188,7 @@ Result<ChangeId> Author::add(Batch& batch, Change change) {
   const WallMs wall = wall_clock_();
   change.stamp = clock_.tick(wall);
   clock_seq_ = ~0u;  // In step again only when this batch is durable.
+  ticked_in_ = store_.last_write();
   change.wall_behind_ms = change.stamp.ms() > wall ? change.stamp.ms() - wall : 0;
   const Bytes bytes = write_change(change);
   if (bytes.size() > kChangeBytesMax) {
@@ -230,9 +231,11 @@ Status Author::put(Batch& batch) {
 Status Author::commit(Store::Write& write) {
   const LogEntry* own = store_.logs().find(log_);
   const Seq head = own == nullptr ? 0 : own->head.seq;
+  const std::uint64_t number = write.number();
   const Status committed = write.commit();
   if (!committed && !planted("acknowledge-before-commit")) return committed;
-  clock_seq_ = head;
+  // One that wrote no change of this device says nothing of how far its stamps go.
+  if (ticked_in_ == number) clock_seq_ = head;
   raise_fence();
   return {};
 }

@@ -123,6 +123,7 @@ class Author {
   LogId log_;
   HybridClock clock_;
   Seq clock_seq_ = ~0u;  // The own head when clock_ was last in step with it.
+  std::uint64_t ticked_in_ = 0;  // The Write in which clock_ was read last.
   struct KnownRoles {
     std::uint64_t at = ~0ull;  // Projection::changes_of() then.
     RecordId by;

@@ -55,24 +55,34 @@ class Store {
   class Write {
    public:
     Write(Write&& other) noexcept
-        : store_(other.store_), transaction_(std::move(other.transaction_)), rows_written_(other.rows_written_) {
+        : store_(other.store_),
+          transaction_(std::move(other.transaction_)),
+          rows_written_(other.rows_written_),
+          number_(other.number_) {
       other.store_ = nullptr;
     }
     Write& operator=(Write&&) = delete;
     ~Write();
     // Durable when it returns without an error.
     Status commit();
+    std::uint64_t number() const { return number_; }
 
    private:
     friend class Store;
     Write(Store& store, Transaction transaction)
-        : store_(&store), transaction_(std::move(transaction)), rows_written_(store.database_->rows_written()) {}
+        : store_(&store),
+          transaction_(std::move(transaction)),
+          rows_written_(store.database_->rows_written()),
+          number_(++store.writes_begun_) {}
     Store* store_;
     Transaction transaction_;
     std::int64_t rows_written_;  // Before it began.
+    std::uint64_t number_;
   };
   // Refreshes too. Errors: kBusy, kReadOnly, kStorage.
   Result<Write> begin_write();
+  // The number of the Write that began last.
+  std::uint64_t last_write() const { return writes_begun_; }
 
  private:
   explicit Store(std::unique_ptr<Database> database) : database_(std::move(database)) {}
@@ -86,6 +96,7 @@ class Store {
   std::unique_ptr<ReceiptTable> receipts_;
   Statement get_meta_, put_meta_;
   std::int64_t seen_version_ = 0;
+  std::uint64_t writes_begun_ = 0;
   bool stale_ = false;  // A rolled-back write has left memory ahead of the file.
 };
 

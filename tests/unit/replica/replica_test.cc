@@ -22,6 +22,24 @@ TEST_CASE("a logged record is there after the database is opened again", "[repli
   REQUIRE(shift.load(animal).kind == static_cast<std::uint32_t>(Kind::kAnimal));
 }
 
+TEST_CASE("stamps go forward when the clock was set back, though a call that wrote nothing came first", "[replica]") {
+  Facility facility;
+  Device& tablet = facility.add_device("north tablet");
+  must(facility.exchange(tablet));
+  Shift shift(tablet, facility.keeper());
+  const auto stamp_of = [&](RecordId record) {
+    LogTable& logs = tablet.replica->store().logs();
+    return must(read_change(must(logs.bytes_of(logs.find_place(record))))).stamp;
+  };
+  const Stamp before = stamp_of(shift.animal("Nereid"));
+  tablet.reopen();
+  *tablet.clock -= kDayMs;
+  proto::Call nothing;
+  nothing.mutable_log();
+  (void)shift.must_call(nothing);
+  REQUIRE(before < stamp_of(shift.animal("Pip")));
+}
+
 TEST_CASE("a record that breaks a rule of its kind is refused whole and says which rule", "[replica]") {
   Facility facility;
   Device& tablet = facility.add_device("north tablet");
