@@ -106,6 +106,11 @@ ScriptedDay::ScriptedDay(const std::string& parent)
       },
       [this] { return log_meal(710); },
       [this] { return exchange(); },
+      [this] { return log_meal(720); },
+      [this] { return tablet_.replica->author().seal(); },
+      [this] { return log_meal(730); },
+      [this] { return log_meal(740); },
+      [this] { return exchange(); },
       [this] {
         close_all();
         return Status{};
