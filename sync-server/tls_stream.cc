@@ -2,12 +2,10 @@
 
 #include <openssl/err.h>
 
-#include <algorithm>
 #include <boost/asio/error.hpp>
 #include <boost/asio/ssl/error.hpp>
 #include <boost/beast/core/error.hpp>
 #include <cerrno>
-#include <limits>
 
 namespace wrackline {
 namespace {
@@ -35,7 +33,7 @@ TlsStream::TlsStream(net::ip::tcp::socket socket, SSL_CTX& context)
 
 void TlsStream::expires_after(std::chrono::seconds limit) {
   timer_.expires_after(limit);
-  timer_.async_wait([this, alive = std::weak_ptr<bool>(alive_)](const ErrorCode& error) {
+  timer_.async_wait([this, alive = std::weak_ptr<bool>(alive_)](const NetError& error) {
     // Set anew after this was on its way already: that one counts.
     if (error || alive.expired() || timer_.expiry() > std::chrono::steady_clock::now()) return;
     is_late_ = true;
@@ -66,7 +64,7 @@ int TlsStream::call(const Step& step, std::size_t& bytes) {
   return -1;
 }
 
-TlsStream::Wants TlsStream::attempt(const Step& step, std::size_t& bytes, ErrorCode& error) {
+TlsStream::Wants TlsStream::attempt(const Step& step, std::size_t& bytes, NetError& error) {
   if (!ssl_) {
     error = net::error::no_memory;
     return Wants::kNothing;

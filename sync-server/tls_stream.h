@@ -15,7 +15,9 @@
 #include <boost/asio/post.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <chrono>
+#include <cstddef>
 #include <memory>
+#include <type_traits>
 #include <utility>
 
 namespace wrackline {
@@ -23,7 +25,7 @@ namespace wrackline {
 class TlsStream {
  public:
   using executor_type = boost::asio::ip::tcp::socket::executor_type;
-  using ErrorCode = boost::system::error_code;
+  using NetError = boost::system::error_code;
 
   // The context outlives it.
   TlsStream(boost::asio::ip::tcp::socket socket, SSL_CTX& context);
@@ -36,26 +38,26 @@ class TlsStream {
   // What is waiting for the peer ends with operation_aborted.
   void cancel();
 
-  // Handlers: void(ErrorCode).
+  // Handlers: void(NetError).
   template <class Token>
   auto async_handshake(Token&& token) {
-    return begin<void(ErrorCode)>({Step::What::kHandshake, {}}, token);
+    return begin<void(NetError)>({Step::What::kHandshake, {}}, token);
   }
   // Says goodbye and waits for the peer's.
   template <class Token>
   auto async_shutdown(Token&& token) {
-    return begin<void(ErrorCode)>({Step::What::kShutdown, {}}, token);
+    return begin<void(NetError)>({Step::What::kShutdown, {}}, token);
   }
-  // Handlers: void(ErrorCode, std::size_t). Of several buffers the first that is not empty is used.
+  // Handlers: void(NetError, std::size_t). Of several buffers the first that is not empty is used.
   template <class Buffers, class Token>
   auto async_read_some(const Buffers& buffers, Token&& token) {
-    return begin<void(ErrorCode, std::size_t)>({Step::What::kRead, first_of<boost::asio::mutable_buffer>(buffers)}, token);
+    return begin<void(NetError, std::size_t)>({Step::What::kRead, first_of<boost::asio::mutable_buffer>(buffers)}, token);
   }
   template <class Buffers, class Token>
   auto async_write_some(const Buffers& buffers, Token&& token) {
     const auto buffer = first_of<boost::asio::const_buffer>(buffers);
     // OpenSSL only reads from it.
-    return begin<void(ErrorCode, std::size_t)>({Step::What::kWrite, {const_cast<void*>(buffer.data()), buffer.size()}}, token);
+    return begin<void(NetError, std::size_t)>({Step::What::kWrite, {const_cast<void*>(buffer.data()), buffer.size()}}, token);
   }
 
  private:
@@ -66,20 +68,20 @@ class TlsStream {
   enum class Wants { kNothing, kToRead, kToWrite };
 
   // As far as it goes without waiting. kNothing: it is over, with `error` or with `bytes`.
-  Wants attempt(const Step& step, std::size_t& bytes, ErrorCode& error);
+  Wants attempt(const Step& step, std::size_t& bytes, NetError& error);
   int call(const Step& step, std::size_t& bytes);
 
   template <class Signature>
   struct Operation {
     TlsStream& stream;
     Step step;
-    ErrorCode error = {};
+    NetError error = {};
     std::size_t bytes = 0;
     bool has_waited = false;
     bool is_over = false;
 
     template <class Self>
-    void operator()(Self& self, ErrorCode waited = {}) {
+    void operator()(Self& self, NetError waited = {}) {
       if (!is_over) {
         error = stream.is_late_ ? late() : waited;
         switch (error ? Wants::kNothing : stream.attempt(step, bytes, error)) {
@@ -95,7 +97,7 @@ class TlsStream {
         // Never before the call that began it has returned.
         if (!has_waited) return boost::asio::post(stream.get_executor(), std::move(self));
       }
-      if constexpr (std::is_same_v<Signature, void(ErrorCode)>) {
+      if constexpr (std::is_same_v<Signature, void(NetError)>) {
         self.complete(error);
       } else {
         self.complete(error, bytes);
@@ -118,7 +120,7 @@ class TlsStream {
     return {};
   }
 
-  static ErrorCode late();
+  static NetError late();
 
   struct Free {
     void operator()(SSL* ssl) const { SSL_free(ssl); }

@@ -16,8 +16,8 @@
 #pragma once
 
 #include <cstdint>
-#include <vector>
 #include <string>
+#include <vector>
 
 #include "base/bytes.h"
 #include "base/ids.h"

@@ -5,8 +5,8 @@
 // not know, leaves that log as it is and opens another. It is written after each commit, before the answer, and need
 // not be durable: a fence that lies behind the database says nothing.
 //
-// Implemented by each platform: a file outside the records' folder (platform-shims/native), a key in the browser's
-// local storage. Threads: one at a time; outlives the replica.
+// Implemented by each platform: a file outside the records' folder (platform-shims/native), callbacks of an app
+// (platform-shims/c). The tablet has none yet; there the hub finds the second branch. Threads: one at a time; outlives the replica.
 #pragma once
 
 #include <cstdint>

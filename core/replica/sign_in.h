@@ -56,6 +56,8 @@ class SignIn {
   struct Slot;
   Result<SignInPerson> find_person(RecordId person);
   Result<SignInPolicy> policy();
+  Result<std::optional<Slot>> find_slot(ByteView token);
+  Status count_try(RecordId person, const Bytes& name);
 
   // Looked up last, since it is asked with each entry; good while `at` is what Projection::changes_of() says.
   struct KnownPerson {
@@ -67,8 +69,6 @@ class SignIn {
     std::uint64_t at = ~0ull;
     SignInPolicy policy;
   };
-  Result<std::optional<Slot>> find_slot(ByteView token);
-  Status count_try(RecordId person, const Bytes& name);
 
   Store& store_;
   Bytes pin_key_;

@@ -8,7 +8,7 @@
 namespace wrackline {
 namespace {
 
-constexpr std::size_t kBareMax = 4096;
+constexpr std::size_t kBareMax = 4096;  // A few hundred animals, and the days of some weeks.
 constexpr std::size_t kRowsAtOnce = 64;  // 6 parameters each, far below SQLite's limit of 32766.
 
 std::string insert_many_sql() {

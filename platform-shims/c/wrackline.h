@@ -10,7 +10,7 @@
  * Threads: a core is for one thread at a time, whichever it is. A call that comes while another runs on the same core answers with
  * code 44 (busy) and does nothing. Several cores on several databases may run side by side; callbacks run on the caller's thread.
  *
- * Errors: no function sets errno, aborts or throws. When there is no memory for an answer its `data` is null.
+ * Errors: no function aborts or throws. When there is no memory for an answer its `data` is null.
  *
  * Stability: symbols are added and never taken away or changed within a major release; wrackline_platform grows at its end. */
 #ifndef WRACKLINE_H
@@ -19,9 +19,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#if defined(_WIN32)
-#define WRACKLINE_API __declspec(dllimport)
-#elif defined(__GNUC__)
+#if defined(__GNUC__)
 #define WRACKLINE_API __attribute__((visibility("default")))
 #else
 #define WRACKLINE_API

@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Programs of other projects, in C and in C++, against an installed Wrackline: they build with what is installed alone, and a script of
+# Programs of other projects, in C, C++ and Java, against an installed Wrackline: they build with what is installed alone, and a script of
 # calls is answered through each shim byte for byte as by the core.
 #
 #   tests/shims/run.sh BUILD_DIR

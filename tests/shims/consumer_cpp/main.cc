@@ -5,7 +5,6 @@
 
 #include <cstdio>
 #include <fstream>
-#include <iostream>
 #include <iterator>
 #include <wrackline.hpp>
 

@@ -26,7 +26,6 @@ import org.wrackline.Records;
 import org.wrackline.WracklineException;
 import wrackline.proto.Call;
 import wrackline.proto.ExchangeCall;
-import wrackline.proto.Failure;
 import wrackline.proto.LogCall;
 import wrackline.proto.NewRecord;
 import wrackline.proto.Reply;
