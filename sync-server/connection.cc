@@ -28,6 +28,7 @@ Connection::Connection(Shared shared, net::ip::tcp::socket socket, std::string p
       peer_(std::move(peer)),
       peer_group_(std::move(peer_group)),
       ticket_(std::move(ticket)),
+      waiter_(socket.get_executor()),
       tls_(shared_.tls.now()),
       stream_(std::move(socket), *tls_->context.native_handle()) {
   shared_.table.add(*this);
@@ -42,6 +43,7 @@ void Connection::set_deadline(std::chrono::seconds limit) {
 void Connection::stop() {
   stopping_ = true;
   if (resting_) stream_.cancel();
+  waiter_.wake();
 }
 
 net::awaitable<void> Connection::run() {
@@ -138,6 +140,8 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
     }
   }
 
+  if (admitted.route == Hub::Route::kNews && !stopping_)
+    co_await shared_.news.wait(waiter_, parser.get().body(), shared_.limits.news);
   const HubAnswer answer = shared_.hub.answer(admitted, parser.get().body());
   const bool sent = co_await send(answer, version, keep_alive);
   note_request(method, admitted, answer, begun, parser.get().body().size());

@@ -15,6 +15,7 @@
 #include "connection_table.h"
 #include "head_buffer.h"
 #include "hub.h"
+#include "news.h"
 #include "tls_context.h"
 #include "tls_stream.h"
 
@@ -30,6 +31,7 @@ class Connection {
     ConnectionTable& table;
     const PeerLimits& limits;
     CurrentTls& tls;
+    News& news;
   };
 
   Connection(Shared shared, boost::asio::ip::tcp::socket socket, std::string peer, std::string peer_group,
@@ -62,6 +64,7 @@ class Connection {
   std::string peer_;
   std::string peer_group_;
   ConnectionTable::Ticket ticket_;
+  News::Waiter waiter_;
   std::shared_ptr<HubTls> tls_;  // What it began with, whatever is renewed meanwhile.
   TlsStream stream_;
   HeadBuffer buffer_;

@@ -13,6 +13,7 @@
 #include "refusal.h"
 #include "replica/replica.h"
 #include "store/store.h"
+#include "sync/exchange.h"
 
 namespace wrackline {
 namespace {
@@ -20,6 +21,7 @@ namespace {
 constexpr std::uint32_t kProtocolHere = 1;
 constexpr std::size_t kDeviceNameBytesMax = 64;
 constexpr std::size_t kCodeBytesMax = 64;
+constexpr int kTriesMax = 16;  // Of a decision in which another hub was first each time.
 
 struct RouteRow {
   const char* path;
@@ -34,6 +36,7 @@ constexpr RouteRow kRoutes[] = {
     {"/v1/query", "POST", Hub::Route::kQuery, true},
     {"/v1/rekey", "POST", Hub::Route::kRekey, true},
     {"/v1/invite", "POST", Hub::Route::kInvite, true},
+    {"/v1/news", "POST", Hub::Route::kNews, true},
     {"/healthz", "GET", Hub::Route::kHealth, false},
     {"/metrics", "GET", Hub::Route::kMetrics, false},
 };
@@ -108,7 +111,7 @@ HubAnswer Hub::refuse(const Error& error) {
 }
 
 HubAnswer Hub::refuse_and_log(const Error& error) {
-  if (status_of(error.code) >= 500)
+  if (status_of(error.code) >= 500 && !replica_.was_overtaken())
     log_.error("trouble").with("code", error_word(error.code)).with("message", error.message);
   return refuse(error);
 }
@@ -217,6 +220,47 @@ HubAnswer Hub::answer(const Admitted& admitted, ByteView body) {
 }
 
 HubAnswer Hub::answer_route(const Admitted& admitted, ByteView body) {
+  switch (admitted.route) {
+    case Route::kEnrol:
+    case Route::kSession:
+    case Route::kExchange:
+    case Route::kRekey:
+      break;
+    default:
+      return answer_once(admitted, body);
+  }
+  for (int tries = 1;; ++tries) {
+    if (const Status caught_up = catch_up(); !caught_up) return refuse(caught_up.error());
+    HubAnswer answer = answer_once(admitted, body);
+    if (replica_.was_overtaken() && tries < kTriesMax) continue;
+    if (options_.after_change) options_.after_change();
+    return answer;
+  }
+}
+
+Status Hub::catch_up() {
+  const auto changes = replica_.catch_up();
+  if (replica_.take_shared_log_went_back())
+    log_.warn("shared_log_went_back").with("did", "brought it what it lacked");
+  if (!changes) {
+    log_.error("trouble").with("code", error_word(changes.error().code)).with("message", changes.error().message);
+    return fail(changes.error());
+  }
+  if (*changes > 0 && options_.after_change) options_.after_change();
+  return {};
+}
+
+Result<Bytes> Hub::news(ByteView body) {
+  proto::NewsRequest request;
+  if (!request.ParseFromArray(body.data(), static_cast<int>(body.size()))) return malformed("hear of news");
+  WRACKLINE_TRY(check_protocol(request.protocol()));
+  WRACKLINE_TRY(replica_.store().refresh());
+  proto::NewsReply reply;
+  reply.set_is_news(ByteView(request.mark()) != ByteView(news_mark(vector_of(replica_.store()))));
+  return reply.SerializeAsString();
+}
+
+HubAnswer Hub::answer_once(const Admitted& admitted, ByteView body) {
   HubAnswer answer;
   const auto of_result = [&](Result<Bytes> result) {
     if (!result) return refuse_and_log(result.error());
@@ -247,6 +291,8 @@ HubAnswer Hub::answer_route(const Admitted& admitted, ByteView body) {
       log_.info(reply ? "code_made" : "code_refused").with("device", admitted.device_word);
       return of_result(std::move(reply));
     }
+    case Route::kNews:
+      return of_result(news(body));
     case Route::kQuery:
       answer.body = dispatch(replica_, body, CallScope::kReadOnly);
       return answer;

@@ -56,11 +56,12 @@ class Hub {
     std::function<WallMs()> wall_clock;
     std::function<Metrics::Now()> gauges;  // Its sessions_open is filled in here.
     AppFiles app = {};                     // The tablet app's; none when it is not served.
+    std::function<void()> after_change = {};  // Called when the hub may have come to hold something new.
   };
   // All outlive the Hub.
   Hub(Replica& replica, Log& log, Metrics& metrics, Options options);
 
-  enum class Route { kEnrol, kSession, kExchange, kQuery, kRekey, kInvite, kHealth, kMetrics, kApp, kNone };
+  enum class Route { kEnrol, kSession, kExchange, kQuery, kRekey, kInvite, kNews, kHealth, kMetrics, kApp, kNone };
   struct Admitted {
     std::optional<HubAnswer> refusal;  // Set: answer with it and read no body.
     Route route = Route::kNone;
@@ -75,6 +76,9 @@ class Hub {
 
   // `body` is read during the call only.
   HubAnswer answer(const Admitted& admitted, ByteView body);
+
+  // Of a hub that is one of several: takes in what the others have made known. Errors: Replica::catch_up, in the log too.
+  Status catch_up();
 
   // Writes what is kept beside the records, when it is time or `at_once`; call it every few seconds and at
   // the end.
@@ -91,7 +95,10 @@ class Hub {
   Result<Bytes> exchange(const Admitted& admitted, ByteView body);
   Result<Bytes> rekey(const PublicKey& before, ByteView body);
   HubAnswer health();
+  // Decides anew when another hub was first.
   HubAnswer answer_route(const Admitted& admitted, ByteView body);
+  HubAnswer answer_once(const Admitted& admitted, ByteView body);
+  Result<Bytes> news(ByteView body);
   // Refuses when the device or the address has asked for too much in a minute.
   std::optional<HubAnswer> check_rate(RateLimiter& limiter, const std::string& key);
   void note_contact(const Admitted& admitted, ByteView body, bool answered);

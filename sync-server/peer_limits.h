@@ -24,6 +24,7 @@ struct PeerLimits {
   std::chrono::seconds body_before_session{20};
   std::chrono::seconds write{120};
   std::chrono::seconds idle{60};     // Between two requests on one connection.
+  std::chrono::seconds news{25};     // For news, before it is said that there are none; below what proxies wait for.
   std::chrono::seconds farewell{2};  // To read what a refused peer is still sending.
   std::chrono::seconds stop{10};     // For running requests when the hub stops.
 
@@ -34,9 +35,9 @@ struct PeerLimits {
   RateLimit of_device{1200, 256ull << 20};
   RateLimit of_address{6000, 1024ull << 20};
 
-  // Connections. One facility has tens of devices, often behind one address.
-  std::size_t connections_max = 256;
-  std::size_t connections_per_address_max = 64;
+  // Connections. One facility has tens of devices, often behind one address; each may wait for news on a second one.
+  std::size_t connections_max = 512;
+  std::size_t connections_per_address_max = 128;
 };
 
 }  // namespace wrackline

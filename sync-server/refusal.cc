@@ -31,6 +31,7 @@ unsigned status_of(ErrorCode code) {
     case ErrorCode::kRateLimited:
       return 429;
     case ErrorCode::kBusy:
+    case ErrorCode::kTransport:  // To the log that it shares with other hubs.
       return 503;
     case ErrorCode::kDiskFull:
       return 507;
@@ -38,7 +39,6 @@ unsigned status_of(ErrorCode code) {
     case ErrorCode::kReadOnly:
     case ErrorCode::kNewerDatabase:
     case ErrorCode::kKeystore:
-    case ErrorCode::kTransport:
     case ErrorCode::kInternal:
       return 500;
   }

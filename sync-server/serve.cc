@@ -20,6 +20,9 @@
 #include "hub.h"
 #include "listener.h"
 #include "log.h"
+#include "log_watch.h"
+#include "news.h"
+#include "postgres_log.h"
 #include "private_file.h"
 #include "replica/replica.h"
 #include "system_clock.h"
@@ -46,8 +49,8 @@ void log_certificate(Log& log, const CertificateFacts& facts, WallMs now) {
 // What is looked after while the hub serves: a renewed certificate, and what it notes about devices.
 class Upkeep {
  public:
-  Upkeep(net::io_context& io, CurrentTls& tls, Hub& hub, Log& log)
-      : tls_(tls), hub_(hub), log_(log), hangup_(io, SIGHUP), timer_(io) {}
+  Upkeep(net::io_context& io, CurrentTls& tls, Hub& hub, News& news, Log& log)
+      : tls_(tls), hub_(hub), news_(news), log_(log), hangup_(io, SIGHUP), timer_(io) {}
 
   net::awaitable<void> on_hangup() {
     for (;;) {
@@ -65,6 +68,7 @@ class Upkeep {
       if (error) co_return;
       look_at_certificate(false);
       hub_.write_contacts(false);
+      news_.look();  // Of what a command beside this process has written.
     }
   }
 
@@ -92,6 +96,7 @@ class Upkeep {
 
   CurrentTls& tls_;
   Hub& hub_;
+  News& news_;
   Log& log_;
   net::signal_set hangup_;
   net::steady_timer timer_;
@@ -113,12 +118,13 @@ Status raise_file_limit(std::size_t connections) {
 // Stops politely at the first signal, at once at the second or when time is up.
 class Stopper {
  public:
-  Stopper(net::io_context& io, Listener& listener, ConnectionTable& table, Upkeep& upkeep, Log& log,
+  Stopper(net::io_context& io, Listener& listener, ConnectionTable& table, Upkeep& upkeep, LogWatch* watch, Log& log,
           std::chrono::seconds patience)
       : io_(io),
         listener_(listener),
         table_(table),
         upkeep_(upkeep),
+        watch_(watch),
         log_(log),
         patience_(patience),
         signals_(io, SIGTERM, SIGINT),
@@ -133,6 +139,7 @@ class Stopper {
     stopping_ = true;
     listener_.stop();
     upkeep_.stop();
+    if (watch_ != nullptr) watch_->stop();
     table_.stop_all();
     if (table_.open() == 0) co_return;  // Nothing is left to wait for.
     net::co_spawn(io_, cut_off_later(), net::detached);
@@ -164,6 +171,7 @@ class Stopper {
   Listener& listener_;
   ConnectionTable& table_;
   Upkeep& upkeep_;
+  LogWatch* watch_;  // Null where the hub is alone.
   Log& log_;
   std::chrono::seconds patience_;
   net::signal_set signals_;
@@ -188,6 +196,13 @@ Status serve(const ServeOptions& options) {
     return fail(ErrorCode::kInvalid, "serving " + options.directory.path +
                                          ": these are a device's records, not a hub's; "
                                          "make a hub's directory with `wrackline-server init`");
+  std::unique_ptr<PostgresLog> shared_log;
+  if (!options.log.empty()) {
+    WRACKLINE_TRY_VALUE(opened, PostgresLog::open(options.log, replica->membership().facility));
+    shared_log = std::move(opened);
+    replica->follow(*shared_log);
+    WRACKLINE_TRY(replica->catch_up());
+  }
   WRACKLINE_TRY_VALUE(facility_name, facility_name_of(*replica));
   AppFiles app;
   if (!options.app.empty()) {
@@ -208,27 +223,31 @@ Status serve(const ServeOptions& options) {
     now.uptime_seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - started).count();
     return now;
   };
+  News news(*replica);
   Hub hub(*replica, log, metrics,
           {options.directory.codes(), options.directory.contacts(), facility_name, options.limits,
-           wall_clock_ms, gauges, std::move(app)});
+           wall_clock_ms, gauges, std::move(app), [&news] { news.look(); }});
 
   // One thread: the replica has one anyway, and TLS for one facility's devices does not fill a core.
   // Destroyed before what its connections use.
   net::io_context io(1);
   WRACKLINE_TRY_VALUE(listener,
-                      Listener::open(io, options.listen, {hub, log, metrics, table, options.limits, *tls}));
-  Upkeep upkeep(io, *tls, hub, log);
-  Stopper stopper(io, *listener, table, upkeep, log, options.limits.stop);
+                      Listener::open(io, options.listen, {hub, log, metrics, table, options.limits, *tls, news}));
+  Upkeep upkeep(io, *tls, hub, news, log);
+  std::optional<LogWatch> watch;
+  if (shared_log) watch.emplace(io, *shared_log, hub);
+  Stopper stopper(io, *listener, table, upkeep, watch ? &*watch : nullptr, log, options.limits.stop);
   net::co_spawn(io, listener->run(), net::detached);
   net::co_spawn(io, stopper.run(), net::detached);
   net::co_spawn(io, upkeep.on_hangup(), net::detached);
   net::co_spawn(io, upkeep.now_and_then(), net::detached);
+  if (watch) net::co_spawn(io, watch->run(), net::detached);
 
   const HubAddress address = listener->address();
   if (!options.port_file.empty())
     WRACKLINE_TRY(replace_private_file(options.port_file, std::to_string(address.port) + "\n"));
   log_certificate(log, tls->now()->certificate, wall_clock_ms());
-  log.info("serving").with("address", to_text(address)).with("tls", options.tls.allow_tls12 ? "1.2+" : "1.3");
+  log.info("serving").with("address", to_text(address)).with("tls", options.tls.allow_tls12 ? "1.2+" : "1.3").with("log", shared_log ? "shared" : "own");
   io.run();
   table.on_empty({});
   hub.write_contacts(true);

@@ -16,6 +16,7 @@ struct ServeOptions {
   HubAddress listen;
   TlsOptions tls;
   std::string port_file;  // Where to write the port; empty = nowhere.
+  std::string log;        // postgresql://... of the log that several hubs share; empty = this one is alone.
   std::string app;        // The built tablet app's directory; empty = it is not served.
   PeerLimits limits;
 };

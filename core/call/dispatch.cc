@@ -37,6 +37,8 @@ bool reads_only(proto::Call::WhatCase what) {
     case proto::Call::kTrailSearch:
     case proto::Call::kReviewDetail:
     case proto::Call::kCloses:
+    case proto::Call::kChanged:
+    case proto::Call::kNews:
       return true;
     default:
       return false;
@@ -108,6 +110,8 @@ Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::F
     case proto::Call::kReviewDetail: return handle_review_detail(replica, call.review_detail(), *reply.mutable_review_detail());
     case proto::Call::kDayClose: return handle_day_close(replica, by, call.day_close(), asking, *reply.mutable_day_close());
     case proto::Call::kCloses: return handle_closes(replica, call.closes(), *reply.mutable_closes());
+    case proto::Call::kChanged: return handle_changed(replica, call.changed(), *reply.mutable_changed());
+    case proto::Call::kNews: return handle_news(replica, *reply.mutable_news());
     case proto::Call::WHAT_NOT_SET: break;
   }
   return fail(ErrorCode::kUnsupported, "calling the core: this release does not know the call; nothing was done; update it");

@@ -77,6 +77,8 @@ Status handle_day_close(Replica& replica, RecordId by, const proto::DayCloseCall
                         proto::DayCloseReply& out);
 
 Status handle_exchange(Replica& replica, const proto::ExchangeCall& call, proto::ExchangeStep& out);
+Status handle_changed(Replica& replica, const proto::ChangedCall& call, proto::ChangedReply& out);
+Status handle_news(Replica& replica, proto::NewsStep& out);
 Status handle_bundle_export(Replica& replica, const proto::BundleExportCall& call, proto::BundleExportReply& out);
 Status handle_bundle_import(Replica& replica, const proto::BundleImportCall& call, proto::BundleImportReply& out);
 

@@ -8,6 +8,7 @@
 #include "model/kinds.h"
 #include "sync/bundle.h"
 #include "sync/exchange.h"
+#include "sync/log_follower.h"
 
 namespace wrackline {
 namespace {
@@ -107,6 +108,18 @@ Result<std::unique_ptr<Replica>> Replica::open(Options options) {
   WRACKLINE_TRY(replica->author_->open_log());
   return replica;
 }
+
+void Replica::follow(SharedLog& log) {
+  follower_ = std::make_unique<LogFollower>(*store_, devices_, log, [this] { return author_->seal_in(); });
+  store_->before_commit([this] { return follower_->append_news(); });
+}
+
+Result<std::uint32_t> Replica::catch_up() {
+  if (!follower_) return 0u;
+  return follower_->catch_up(exchange_clock());
+}
+bool Replica::was_overtaken() const { return follower_ && follower_->was_overtaken(); }
+bool Replica::take_shared_log_went_back() { return follower_ && follower_->take_went_back(); }
 
 const Membership& Replica::membership() const { return membership_; }
 

@@ -27,6 +27,8 @@ namespace wrackline {
 class Author;
 class Exchange;
 class Fence;
+class LogFollower;
+class SharedLog;
 class SignIn;
 struct ExchangeClock;
 
@@ -105,6 +107,19 @@ class Replica {
   enum class OldKey { kSigns, kLost };
   Result<std::uint32_t> change_hub_key(Keystore& next, OldKey old, RecordId by, const std::string& reason);
 
+  // ---- Of a hub that is one of several; see sync/log_follower.h ----------------------------------------
+
+  // From here on nothing is committed that the shared log has not taken. It outlives the replica.
+  void follow(SharedLog& log);
+  // Takes in what the other hubs have made known, and makes known what is here. Before anything is answered or written:
+  // else that fails, since the shared log goes on elsewhere. Does nothing without a shared log. Returns how many changes
+  // came. Errors: see LogFollower::catch_up.
+  Result<std::uint32_t> catch_up();
+  // Whether the last write failed because another hub was first: catch_up(), then the same again.
+  bool was_overtaken() const;
+  // Whether the shared log was found put back since this was asked last; what it lacked was appended anew.
+  bool take_shared_log_went_back();
+
   // What kept the last answer_exchange() from taking in, though it answered: a full disk.
   const std::optional<Error>& trouble() const { return trouble_; }
 
@@ -146,6 +161,7 @@ class Replica {
   std::unique_ptr<Author> author_;
   std::unique_ptr<SignIn> sign_in_;
   std::unique_ptr<Exchange> exchange_;
+  std::unique_ptr<LogFollower> follower_;
   std::optional<Error> trouble_;
 };
 

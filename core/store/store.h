@@ -7,6 +7,7 @@
 // Threads: one at a time.
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -81,6 +82,8 @@ class Store {
   };
   // Refreshes too. Errors: kBusy, kReadOnly, kStorage.
   Result<Write> begin_write();
+  // Called by each commit() that has written rows, before they are durable; when it fails, so does the commit.
+  void before_commit(std::function<Status()> step) { before_commit_ = std::move(step); }
   // The number of the Write that began last.
   std::uint64_t last_write() const { return writes_begun_; }
 
@@ -95,6 +98,7 @@ class Store {
   std::unique_ptr<Projection> records_;
   std::unique_ptr<ReceiptTable> receipts_;
   Statement get_meta_, put_meta_;
+  std::function<Status()> before_commit_;
   std::int64_t seen_version_ = 0;
   std::uint64_t writes_begun_ = 0;
   bool stale_ = false;  // A rolled-back write has left memory ahead of the file.

@@ -4,6 +4,7 @@
 #include <set>
 
 #include "base/planted.h"
+#include "crypto/sha256.h"
 #include "crypto/texts.h"
 #include "sync/messages.h"
 
@@ -71,6 +72,25 @@ VersionVector vector_of(Store& store) {
     if (log.device && log.head.seq > 0) out[id] = {log.head.seq, first8(log.head.hash), log.receipted};
   }
   return out;
+}
+
+Bytes news_mark(const VersionVector& vector) {
+  Bytes text;
+  for (const auto& [log, point] : vector) {
+    append_le(text, log.value, 8);
+    append_le(text, point.seq, 4);
+  }
+  return Bytes(view(sha256("wrackline/news/1", text)).substr(0, 8));
+}
+
+Result<Bytes> news_request(Store& store) {
+  WRACKLINE_TRY_VALUE(known, store.meta(kHubVector));
+  proto::NewsRequest request;
+  request.set_protocol(kProtocol);
+  request.set_facility(Bytes(view(store.facility())));
+  proto::Vector theirs;
+  if (known && theirs.ParseFromString(*known)) request.set_mark(news_mark(take_vector(theirs)));
+  return request.SerializeAsString();
 }
 
 Result<Bytes> Exchange::request(const VersionVector& theirs, bool& sends_any) {

@@ -94,6 +94,11 @@ class HubHand : public HoldWriter {
 Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView request, const ExchangeClock& clock,
                               HubHand& hub);
 
+// Eight bytes that change when the one of whom the vector tells comes to hold more.
+Bytes news_mark(const VersionVector& vector);
+// Asks the hub for news (proto/exchange.proto) of what it has come to hold since the last exchange here.
+Result<Bytes> news_request(Store& store);
+
 // What this replica holds, with receipts.
 VersionVector vector_of(Store& store);
 

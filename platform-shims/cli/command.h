@@ -38,6 +38,7 @@ void add_dose_command(CLI::App& app, Action& chosen);        // dosing.cc
 void add_observing_commands(CLI::App& app, Action& chosen);  // observing.cc: measure observe
 void add_signing_in_commands(CLI::App& app, Action& chosen);  // signing_in.cc: sign-in sign-out set-pin
 void add_exchange_command(CLI::App& app, Action& chosen);    // exchange.cc
+void add_changed_command(CLI::App& app, Action& chosen);     // changed.cc
 void add_enrolling_commands(CLI::App& app, Action& chosen);  // enrolling.cc: enrol rekey repin
 void add_bundle_commands(CLI::App& app, Action& chosen);     // bundle.cc
 void add_holding_commands(CLI::App& app, Action& chosen);    // holding.cc: held take-in leave-out

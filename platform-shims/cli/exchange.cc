@@ -3,20 +3,61 @@
 
 #include <unistd.h>
 
+#include <chrono>
 #include <iostream>
+#include <thread>
+#include <utility>
 
 #include "command.h"
+#include "following.h"
 
 namespace wrackline::cli {
 namespace {
 
-struct ExchangeArgs {};
+constexpr std::chrono::milliseconds kLookEvery{500};
 
-Exit exchange(Client& client, const ExchangeArgs&) {
+struct ExchangeArgs {
+  bool follow = false;
+};
+
+Bytes news_request_of(Client& client) {
+  Call call;
+  call.mutable_news();
+  return client.call(call).news().request();
+}
+
+// Exchanges whenever the hub or this device has something new, until it is interrupted; at any point that is safe.
+Exit follow(Client& client, Hub& hub) {
+  Following news(client);
+  news.ask(news_request_of(client));
+  // What the hub does not take stays unsent, and is no reason to ask it again and again.
+  std::uint32_t unsent = client.status().unsent();
+  bool is_away = false;
+  for (;;) {
+    const bool has_news = news.has_news(kLookEvery);
+    client.refresh();
+    if (!has_news && !is_away && client.status().unsent() == unsent) continue;
+    try {
+      const ExchangeStep step = exchange_with(client, hub, [](const ExchangeStep&) {});
+      is_away = false;
+      client.refresh();
+      unsent = client.status().unsent();
+      if (step.sent() + step.received() > 0) tell_exchanged(client, step, hub.address());
+    } catch (const Stop& stop) {
+      if (stop.exit != Exit::kNetwork) throw;
+      if (!std::exchange(is_away, true)) std::cerr << "wrack: " << stop.message << "; trying again\n";
+      std::this_thread::sleep_for(std::chrono::seconds(2));
+    }
+    news.ask(news_request_of(client));
+  }
+}
+
+Exit exchange(Client& client, const ExchangeArgs& args) {
   Hub hub(client);
   const ExchangeStep step = exchange_with(client, hub, show_progress);
   if (isatty(STDERR_FILENO)) std::cerr << "\r\x1b[K";
-  return tell_exchanged(client, step, hub.address());
+  const Exit told = tell_exchanged(client, step, hub.address());
+  return args.follow ? follow(client, hub) : told;
 }
 
 }  // namespace
@@ -73,8 +114,10 @@ ExchangeStep exchange_with(Client& client, Hub& hub,
 void add_exchange_command(CLI::App& app, Action& chosen) {
   CLI::App* x = app.add_subcommand(
       "exchange", "Bring this device and the hub to the same records; may be cut off at any point");
+  auto args = std::make_shared<ExchangeArgs>();
+  x->add_flag("--follow", args->follow, "Stay, and exchange at once when the hub or this device has something new");
   x->group("Records officer");
-  runs(x, chosen, std::make_shared<ExchangeArgs>(), exchange);
+  runs(x, chosen, args, exchange);
 }
 
 }  // namespace wrackline::cli

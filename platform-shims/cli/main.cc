@@ -68,6 +68,7 @@ int run(int argc, char** argv) {
   add_record_commands(app, chosen);
   add_signing_in_commands(app, chosen);
   add_exchange_command(app, chosen);
+  add_changed_command(app, chosen);
   add_enrolling_commands(app, chosen);
   add_bundle_commands(app, chosen);
   add_review_command(app, chosen);

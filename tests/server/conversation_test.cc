@@ -1,6 +1,9 @@
 // Goal: the client of a native app and the serving hub understand each other over real TLS, and the client
 // trusts nobody else. Method: the hub runs in a child process on a free port of the loopback.
+#include <exchange.pb.h>
+
 #include <catch2/catch.hpp>
+#include <thread>
 
 #include "enrolment_codes.h"
 #include "file_keystore.h"
@@ -10,7 +13,10 @@
 #include "replica/replica.h"
 #include "running_hub.h"
 #include "serve.h"
+#include "store/store.h"
+#include "sync/exchange.h"
 #include "system_clock.h"
+#include "test_device.h"
 
 using namespace wrackline;
 
@@ -42,6 +48,35 @@ TEST_CASE("a device enrols, opens a session and exchanges over TLS, also across 
         ErrorCode::kUnauthorized);
   token = must(open_session(*client, enrolment.facility, *key));
   must(client->post("/v1/exchange", must(tablet->exchange({})), token));
+}
+
+TEST_CASE("a device that waits at the hub hears that another has brought something", "[conversation]") {
+  RunningHub hub;
+  TestDevice north(hub, "north"), south(hub, "south");
+  const auto ask = [&] {
+    proto::NewsReply reply;
+    REQUIRE(reply.ParseFromString(must(north.post("/v1/news", must(news_request(north.replica().store()))))));
+    return reply.is_news();
+  };
+  CHECK(ask());  // South was let in since north's exchange.
+  must(north.exchange());
+  must(south.exchange());
+  must(north.exchange());
+  std::thread other([&] {
+    south.log_people(1);
+    (void)south.exchange();
+  });
+  CHECK(ask());
+  other.join();
+  must(north.exchange());
+  CHECK(north.digest() == south.digest());
+  CHECK(north.post("/v1/news", "\xff\xff").error().code == ErrorCode::kMalformed);
+  // A hub that stops lets nobody wait.
+  int status = -1;
+  std::thread stopper([&] { status = hub.stop(); });
+  (void)north.post("/v1/news", must(news_request(north.replica().store())));
+  stopper.join();
+  CHECK(status == 0);
 }
 
 TEST_CASE("errors of the hub arrive as they are", "[conversation]") {

@@ -13,18 +13,25 @@
 namespace wrackline {
 
 TestDevice::TestDevice(RunningHub& hub, std::string name, std::int64_t clock_ahead_ms)
-    : name_(std::move(name)) {
-  const auto clock = [clock_ahead_ms] {
-    return static_cast<WallMs>(static_cast<std::int64_t>(wall_clock_ms()) + clock_ahead_ms);
-  };
-  HubClient::Options options = hub.client_options();
-  options.wall_clock = clock;
-  client_ = must(HubClient::create(options));
-  key_ = must(FileKeystore::create(hub.scratch / (name_ + ".key")));
-  enrolment_ = must(enrol(*client_, hub.new_code(), *key_, name_));
-  replica_ = must(Replica::create({hub.scratch / (name_ + ".db"), key_.get(), clock},
+    : TestDevice(hub.scratch, hub.client_options(), hub.new_code(), std::move(name), clock_ahead_ms) {}
+
+TestDevice::TestDevice(const Scratch& folder, HubClient::Options hub, const std::string& code, std::string name,
+                       std::int64_t clock_ahead_ms)
+    : name_(std::move(name)), clock_([clock_ahead_ms] {
+        return static_cast<WallMs>(static_cast<std::int64_t>(wall_clock_ms()) + clock_ahead_ms);
+      }) {
+  go_to(std::move(hub));
+  key_ = must(FileKeystore::create(folder / (name_ + ".key")));
+  enrolment_ = must(enrol(*client_, code, *key_, name_));
+  replica_ = must(Replica::create({folder / (name_ + ".db"), key_.get(), clock_},
                                   {enrolment_.facility, enrolment_.hub_key, name_}));
   must(exchange());
+}
+
+void TestDevice::go_to(HubClient::Options hub) {
+  hub.wall_clock = clock_;
+  client_ = must(HubClient::create(std::move(hub)));
+  token_.clear();
 }
 
 Status TestDevice::exchange() {

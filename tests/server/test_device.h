@@ -15,6 +15,10 @@ class TestDevice {
  public:
   // Enrols with a fresh code and exchanges once. `clock_ahead_ms` is how far its clock is off.
   TestDevice(RunningHub& hub, std::string name, std::int64_t clock_ahead_ms = 0);
+  // The same with a code of a hub that runs elsewhere; key and records go into `folder`.
+  TestDevice(const Scratch& folder, HubClient::Options hub, const std::string& code, std::string name, std::int64_t clock_ahead_ms = 0);
+  // From here on it speaks to another hub of its facility.
+  void go_to(HubClient::Options hub);
 
   // One whole exchange; opens a session when there is none any more. The error is the hub's or the network's.
   Status exchange();
@@ -37,6 +41,7 @@ class TestDevice {
  private:
   RecordId find_admin();
   std::string name_;
+  std::function<WallMs()> clock_;
   std::unique_ptr<HubClient> client_;
   std::unique_ptr<FileKeystore> key_;
   Enrolment enrolment_;

@@ -62,6 +62,7 @@ set(unit_tests
   unit/nutrition/substitution_test.cc
   unit/nutrition/supplements_test.cc
   unit/replica/approval_test.cc
+  unit/replica/changed_test.cc
   unit/replica/key_change_test.cc
   unit/replica/lossy_exchange_test.cc
   unit/replica/replica_test.cc
@@ -82,6 +83,7 @@ set(unit_tests
   unit/sync/exchange_test.cc
   unit/sync/fork_test.cc
   unit/sync/hold_test.cc
+  unit/sync/shared_log_test.cc
   unit/water/ammonia_test.cc
   unit/water/coliform_test.cc
   unit/water/derived_test.cc
