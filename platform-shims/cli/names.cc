@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <vector>
 
+#include "lower_case.h"
 #include "model/kinds.h"
 #include "quantity.h"
 #include "records.pb.h"
@@ -12,13 +13,6 @@ namespace wrackline::cli {
 namespace {
 
 // Case is ignored for the Latin letters of ASCII; others must be typed as they are written.
-std::string lower(std::string_view text) {
-  std::string out(text);
-  for (char& c : out)
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c + 32);
-  return out;
-}
-
 // The name a record goes by, or "" for kinds that have none.
 std::string own_name(const RecordView& view) {
   if (view.kind() == kind_number("treatment_order")) {
@@ -62,7 +56,7 @@ RecordRef Names::record(std::string_view text) {
     throw usage("\"" + std::string(text) +
                 "\" is not a record id; ids look like 3f9a.12 (see `wrack list KIND`)");
   const auto point = text.find('.');
-  const std::string prefix = lower(text.substr(0, point));
+  const std::string prefix = lower_case(text.substr(0, point));
   const auto seq = static_cast<Seq>(std::stoul(std::string(text.substr(point + 1))));
   std::vector<RecordRef> fits;
   for (const LogStatus& log : client_.status().logs()) {
@@ -83,11 +77,11 @@ RecordRef Names::record(std::string_view text) {
 
 RecordRef Names::find(std::string_view kind, std::string_view text) {
   if (looks_like_id(text)) return record(text);
-  const std::string wanted = lower(text);
+  const std::string wanted = lower_case(text);
   std::vector<RecordView> exact, beginning, word;
   for (const RecordView& v : of_kind(kind)) {
     if (!counts(v)) continue;
-    const std::string name = lower(own_name(v));
+    const std::string name = lower_case(own_name(v));
     if (name == wanted) exact.push_back(v);
     if (wanted.empty()) continue;
     if (name.substr(0, wanted.size()) == wanted) beginning.push_back(v);

@@ -7,6 +7,7 @@
 #include "enum_words.h"
 #include "fields.h"
 #include "hub.h"
+#include "lower_case.h"
 #include "model/kinds.h"
 #include "report.h"
 #include "schema.h"
@@ -34,12 +35,6 @@ const char* level_word(proto::ReviewLevel level) {
     default:
       return "review";
   }
-}
-
-std::string lower(std::string text) {
-  for (char& c : text)
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c + 32);
-  return text;
 }
 
 // "08:35, ": what tells two entries of one event apart at a glance.
@@ -90,7 +85,7 @@ class Desk {
 
   void put_json(Json& json, const ReviewItem& item) {
     json.object().member("rule", item.rule_name()).member("rule_number", item.rule());
-    json.member("level", lower(level_word(item.level()))).member("kind", kind_name(item.kind()));
+    json.member("level", lower_case(level_word(item.level()))).member("kind", kind_name(item.kind()));
     json.key("records").array();
     for (const RecordRef& r : item.records()) json.text(Names::full_id(r));
     json.end();
@@ -143,7 +138,7 @@ class Desk {
   void put_disagreement(const ReviewItem& item, ItemWords& out) {
     const RecordRef& record = item.records(0);
     const std::string id = names_.short_id(record);
-    std::string field = lower(field_label(item.kind(), item.field()));
+    std::string field = lower_case(field_label(item.kind(), item.field()));
     out.heading += " about \"" + spaced(field) + "\" of " + names_.call_it(record) + "   " + id;
     std::replace(field.begin(), field.end(), ' ', '_');
     out.titles = {"VALUE", "BY", "DEVICE", "ENTERED", "HUB HELD", "WHY"};

@@ -10,6 +10,7 @@
 #include "command.h"
 #include "csv.h"
 #include "decimal.h"
+#include "lower_case.h"
 #include "quantity.h"
 #include "records.pb.h"
 #include "schema.h"
@@ -56,18 +57,12 @@ std::string trimmed(const std::string& text) {
   return from == std::string::npos ? "" : text.substr(from, text.find_last_not_of(" \t") - from + 1);
 }
 
-std::string lower(std::string text) {
-  for (char& c : text)
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c + 32);
-  return text;
-}
-
 // Which cell holds which column. Columns may stand in any order; one that is not known is an error, since it
 // could be a misspelt one.
 std::vector<std::size_t> columns_of(const CsvRow& header) {
   std::vector<std::size_t> place(kColumnCount, SIZE_MAX);
   for (std::size_t at = 0; at < header.cells.size(); ++at) {
-    const std::string title = lower(trimmed(header.cells[at]));
+    const std::string title = lower_case(trimmed(header.cells[at]));
     const auto known = std::find(std::begin(kColumns), std::end(kColumns), title);
     if (known == std::end(kColumns))
       throw refused("line " + std::to_string(header.line) + ", column " + std::to_string(at + 1) + ": \"" +

@@ -532,6 +532,39 @@ a_key_others_can_read_is_exit_5() {
   expect 0 tablet here
 }
 
+what_changed_is_told_once_and_page_by_page() {
+  local cursor=$work/cursor
+  rm -f "$cursor"
+  expect 0 desk exchange; expect 0 tablet exchange
+  expect 0 tablet changed --cursor "$cursor"; says "from now on"
+  expect 0 tablet changed --cursor "$cursor"; says "nothing has changed"
+  expect 0 desk observe Sila --code appetite "eager at the hatch"
+  expect 0 tablet observe Kobb --code appetite "slow to come"
+  expect 0 desk exchange; expect 0 tablet exchange
+  expect 0 tablet --json changed --cursor "$cursor"
+  [[ $(field '[r["kind"] for r in d["records"]].count("observation")') == 2 ]] || why "not both: $out"
+  [[ $(field 'sorted(r["by_this_device"] for r in d["records"] if r["kind"] == "observation")') == "[False, True]" ]] || why "by whom: $out"
+  expect 0 tablet changed --cursor "$cursor"; says "nothing has changed"
+  echo "no cursor" >"$cursor"
+  expect 1 tablet changed --cursor "$cursor"; says "begin with an empty one"
+}
+
+one_that_follows_hears_and_sends_by_itself() {
+  "$wrack" --dir "$work/tablet" exchange --follow >"$work/follow" 2>&1 &
+  local follower=$! i
+  trap 'kill "$follower" 2>/dev/null' EXIT
+  for i in {1..100}; do grep -q "^exchanged" "$work/follow" && break; sleep 0.05; done
+  expect 0 desk observe Sila --code appetite "waits at the gate"
+  expect 0 desk exchange
+  for i in {1..100}; do tablet list observation --of Sila 2>/dev/null | grep -q "waits at the gate" && break; sleep 0.1; done
+  expect 0 tablet list observation --of Sila; says "waits at the gate"
+  expect 0 tablet observe Sila --code appetite "took all of it"
+  for i in {1..100}; do "$wrack" --dir "$work/tablet" --json here | grep -q '"unsent": 0,' && break; sleep 0.1; done
+  expect 0 tablet --json here; says '"unsent": 0,'
+  expect 0 desk exchange
+  expect 0 desk list observation --of Sila; says "took all of it"
+}
+
 without_the_hub_it_is_exit_6_and_work_goes_on() {
   stop_hub
   expect 6 tablet exchange; says "kept on this device"
@@ -566,6 +599,7 @@ if [[ $failed -eq 0 ]]; then
     an_enricher_in_the_way_is_asked_about a_training_session_takes_its_food_along scans_are_of_what_was_visible \
     body_and_trend_are_the_hubs \
     reports_show_gaps_doses_and_what_is_to_be_settled \
+    what_changed_is_told_once_and_page_by_page one_that_follows_hears_and_sends_by_itself \
     a_pin_signs_in_hands_over_and_locks what_is_beyond_a_limit_is_asked_about bad_input_is_refused_asked_about_or_flagged \
     every_report_is_text_json_csv_and_a_page_and_the_hubs_too a_pools_report_has_gaps_and_limits \
     a_month_is_told_as_it_was_recorded retention_only_lists \

@@ -47,6 +47,11 @@ export class Client {
     return done;
   }
 
+  // Resolves when the hub holds something new (true), or has waited long enough; an exchange brings what it is.
+  async news(): Promise<boolean> {
+    return (await this.asked({ op: "news" })) as boolean;
+  }
+
   // A one-time code for another device, for an admin who is signed in and gives the PIN once more; the hub checks both.
   // The link opens this app on that device with the code filled in.
   async invite(pin: string): Promise<Invitation & { link: string }> {

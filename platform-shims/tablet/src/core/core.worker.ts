@@ -68,7 +68,17 @@ class Keeper {
         // One at a time; who asks meanwhile gets the running one's result.
         this.exchanging ??= this.exchange().finally(() => (this.exchanging = null));
         return this.exchanging;
+      case "news":
+        return this.news();
     }
+  }
+
+  private async news(): Promise<boolean> {
+    const call = create(CallSchema, { what: { case: "news", value: {} } });
+    const answer = fromBinary(ReplySchema, this.core.call(toBinary(CallSchema, call)));
+    if (answer.what.case !== "news")
+      throw new CallFailed(answer.failure?.code ?? 0, answer.failure?.message ?? "");
+    return this.hub.news(answer.what.value.request as Uint8Array<ArrayBuffer>);
   }
 
   private start(): Started {

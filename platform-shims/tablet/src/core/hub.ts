@@ -1,7 +1,7 @@
 // The way to the hub: the one this page was served by, by fetch, over the TLS of the browser.
 import { create, fromBinary, toBinary } from "@bufbuild/protobuf";
 import type { RecordRef } from "../proto/change_pb";
-import { ErrorReplySchema, SessionReplySchema } from "../proto/exchange_pb";
+import { ErrorReplySchema, NewsReplySchema, SessionReplySchema } from "../proto/exchange_pb";
 import { InviteReplySchema, InviteRequestSchema } from "../proto/invite_pb";
 import { CallFailed, errorCode, type Invitation } from "./messages";
 import type { Core } from "./module";
@@ -75,6 +75,11 @@ export class Hub {
 
   async exchange(request: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer>> {
     return this.inSession("/v1/exchange", request);
+  }
+
+  // Whether the hub holds something new; it answers when it does, or after a while.
+  async news(request: Uint8Array<ArrayBuffer>): Promise<boolean> {
+    return fromBinary(NewsReplySchema, await this.inSession("/v1/news", request)).isNews;
   }
 
   private async openSession(): Promise<void> {

@@ -10,7 +10,9 @@ export type Ask =
   | { op: "enrol"; code: string; deviceName: string }
   // A code for another device, made by an admin.
   | { op: "invite"; admin: RecordRef; pin: string }
-  | { op: "exchange" };
+  | { op: "exchange" }
+  // Waits until the hub holds something new, or for as long as the hub lets one wait; true when it does.
+  | { op: "news" };
 
 export type Started =
   | { state: "open" }

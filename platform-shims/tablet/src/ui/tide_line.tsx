@@ -1,5 +1,6 @@
 // The line at the foot: how many entries are only on this tablet, when it last exchanged, and whether the browser promises to keep
-// them. Exchanges by itself: at once when the network comes back, else after ever longer waits.
+// them. Exchanges by itself: soon after an entry, as soon as the hub says that it has something new, at once when the network comes
+// back, else after ever longer waits.
 import { useEffect, useState } from "preact/hooks";
 import type { Client } from "../core/client";
 import { failureText } from "../core/messages";
@@ -9,9 +10,13 @@ import { storageNow } from "./device/storage";
 
 const firstWaitMs = 5_000;
 const longestWaitMs = 5 * 60_000;
+// From an entry to its exchange: what is entered together goes together.
+const soonMs = 700;
 // When "a minute ago" is to be told anew.
 const tellMs = 30_000;
 const clockOffMin = 10;
+
+const pause = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
 
 export function TideLine(props: {
   client: Client;
@@ -68,6 +73,35 @@ export function TideLine(props: {
       removeEventListener("wrackline-changed", refresh);
     };
   }, [client]);
+
+  // News of the hub, while somebody can see them and the hub is in reach.
+  useEffect(() => {
+    let isGone = false;
+    let rest = firstWaitMs;
+    const listen = async () => {
+      while (!isGone) {
+        try {
+          if (document.visibilityState === "hidden") await pause(firstWaitMs);
+          else if ((await client.news()) && !(await exchange())) throw new Error();
+          rest = firstWaitMs;
+        } catch {
+          // The exchange has told what is wrong; this only asks again later.
+          await pause(rest * (0.75 + Math.random() / 2));
+          rest = Math.min(longestWaitMs, rest * 2);
+        }
+      }
+    };
+    void listen();
+    return () => {
+      isGone = true;
+    };
+  }, [client]);
+
+  useEffect(() => {
+    if (status.unsent === 0 || trouble !== "" || !navigator.onLine) return;
+    const timer = setTimeout(() => void exchange(), soonMs);
+    return () => clearTimeout(timer);
+  }, [client, status.unsent, trouble]);
 
   const review = status.reviewUrgent + status.reviewOther;
   const offsetMin = Math.abs(Math.round(Number(status.clockOffsetMs) / 60_000));
