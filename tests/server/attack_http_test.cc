@@ -9,6 +9,7 @@
 #include "support/random.h"
 
 using namespace wrackline;
+using namespace std::string_literals;
 
 namespace {
 
@@ -92,7 +93,7 @@ TEST_CASE("a head that is malformed or not HTTP/1.1 as it should be is refused",
       "OPTIONS * HTTP/1.1\r\nHost: hub\r\n\r\n",
       "PRI * HTTP/2.0\r\n\r\nSM\r\n\r\n",
       "get /metrics HTTP/1.1\r\nHost: hub\r\n\r\n",
-      std::string("GET /metrics HTTP/1.1\r\nHost: hub\r\nX: a\0b\r\n\r\n", 48),
+      "GET /metrics HTTP/1.1\r\nHost: hub\r\nX: a\0b\r\n\r\n"s,
       "GET /metrics HTTP/1.1\r\nHost: hub\r\nNo colon here\r\n\r\n",
       "GET /metrics HTTP/1.1\r\nHost: hub\r\n: no name\r\n\r\n",
       "GET /metrics HTTP/1.1\r\nHost: hub\r\nX y: z\r\n\r\n",
