@@ -239,7 +239,11 @@ HubAnswer Hub::answer_route(const Admitted& admitted, ByteView body) {
 }
 
 Status Hub::catch_up() {
-  const auto changes = replica_.catch_up();
+  auto changes = replica_.catch_up();
+  if (changes && !replica_.is_hub())
+    changes = fail(ErrorCode::kKeystore,
+                   "following the shared log: the hub goes on under another key, which this one does not have; nothing is answered "
+                   "here; make this hub anew from a backup with the new key");
   if (replica_.take_shared_log_went_back())
     log_.warn("shared_log_went_back").with("did", "brought it what it lacked");
   if (!changes) {

@@ -202,6 +202,10 @@ Status serve(const ServeOptions& options) {
     shared_log = std::move(opened);
     replica->follow(*shared_log);
     WRACKLINE_TRY(replica->catch_up());
+    if (!replica->is_hub())
+      return fail(ErrorCode::kKeystore, "serving " + options.directory.path +
+                                            ": the hub goes on under another key, which this directory does not have; make it anew "
+                                            "from a backup with the new key");
   }
   WRACKLINE_TRY_VALUE(facility_name, facility_name_of(*replica));
   AppFiles app;

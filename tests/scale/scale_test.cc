@@ -254,6 +254,30 @@ TEST_CASE("a database that was put back gets from the hubs what it lacks") {
   CHECK(site.hubs[0]->log().find("shared_log_went_back") != std::string::npos);
 }
 
+TEST_CASE("a hub left behind by a change of the hub's key answers nobody; made anew it goes on") {
+  Site site(2);
+  auto device = site.device("north", 0);
+  device->log_people(1);
+  must(device->exchange());
+  site.hubs[0]->kill(SIGTERM);
+  const std::string log = site.scratch / "rekey.log";
+  REQUIRE(run_child({WRACKLINE_SERVER, "rekey", "--dir", site.hubs[0]->directory.path, "--by", "Ada", "--reason", "every two years"}, log) == 0);
+  site.hubs[0]->start();
+  device->go_to(site.hubs[1]->client_options());
+  ErrorCode code = ErrorCode::kOk;
+  for (int i = 0; i < 200 && code == ErrorCode::kOk; ++i) {
+    std::this_thread::sleep_for(std::chrono::milliseconds(50));
+    code = code_of(device->exchange());
+  }
+  CHECK(code != ErrorCode::kOk);
+  CHECK(site.hubs[1]->log().find("make this hub anew") != std::string::npos);
+  HubProcess anew(*site.hubs[0], site.postgres.address());
+  anew.start();
+  device->go_to(anew.client_options());
+  must(device->exchange());
+  CHECK(device->hub_digest() == device->digest());
+}
+
 TEST_CASE("a hub moves from its own disk to a shared log, and its devices notice nothing") {
   RunningPostgres postgres;
   HubProcess alone;
