@@ -155,6 +155,8 @@ class Records {
   WRACKLINE_CALL(sign_out, SignOutCall, sign_out, SignOutReply)
   WRACKLINE_WRITE(day_close, DayCloseCall, day_close, DayCloseReply)
   WRACKLINE_CALL(closes, ClosesCall, closes, ClosesReply)
+  WRACKLINE_CALL(changed, ChangedCall, changed, ChangedReply)
+  WRACKLINE_CALL(news, NewsCall, news, NewsStep)
 #undef WRACKLINE_WRITE
 #undef WRACKLINE_CALL
 #undef WRACKLINE_TYPED

@@ -187,6 +187,14 @@ abstract class TypedCalls {
     return call(begin().setCloses(asked).build()).getCloses();
   }
 
+  public ChangedReply changed(ChangedCall asked) throws WracklineException {
+    return call(begin().setChanged(asked).build()).getChanged();
+  }
+
+  public NewsStep news(NewsCall asked) throws WracklineException {
+    return call(begin().setNews(asked).build()).getNews();
+  }
+
   private synchronized Call.Builder begin() {
     Call.Builder out = Call.newBuilder().setSession(session);
     return author == null ? out : out.setAuthor(author);
