@@ -10,6 +10,10 @@
  * Threads: a core is for one thread at a time, whichever it is. A call that comes while another runs on the same core answers with
  * code 44 (busy) and does nothing. Several cores on several databases may run side by side; callbacks run on the caller's thread.
  *
+ * Callbacks return, and in no other way: an exception of C++ or of another language, or a longjmp, that went through the functions of
+ * the core would leave its records locked and its memory lost, so a binding catches what its app throws and returns 0. They must not
+ * call the core that calls them (code 44, and nothing is done) and must not close it.
+ *
  * Errors: no function aborts or throws. When there is no memory for an answer its `data` is null.
  *
  * Stability: symbols are added and never taken away or changed within a major release; wrackline_platform grows at its end. */

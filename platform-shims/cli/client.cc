@@ -90,21 +90,23 @@ Reply Client::reply_of(const Bytes& bytes) {
   return reply;
 }
 
+Bytes Client::call_bytes(const Bytes& call) {
+  if (session_.empty()) return core_->call(call);
+  // Fields may stand in any order, so the session goes before a call that need not be read for it; of two the later counts,
+  // so that a call keeps its own.
+  class Call with;
+  with.set_session(session_);
+  return core_->call(with.SerializeAsString() + call);
+}
+
 Reply Client::call(const Call& call) {
   if (ask_) return ask_(call);
-  // Fields may stand in any order, so a session goes behind a call that need not be copied for it.
-  Bytes session;
-  if (!session_.empty()) {
-    class Call with;
-    with.set_session(session_);
-    session = with.SerializeAsString();
-  }
-  const Bytes bytes = core_->call(call.SerializeAsString() + session);
+  const Bytes bytes = call_bytes(call.SerializeAsString());
   const Reply reply = read_reply(bytes);
   if (reply.failure().code() != static_cast<std::uint32_t>(ErrorCode::kUnconfirmed)) return reply_of(bytes);
   class Call confirmed = call;
   answer_questions(*this, reply.failure(), confirmed);
-  return reply_of(core_->call(confirmed.SerializeAsString() + session));
+  return reply_of(call_bytes(confirmed.SerializeAsString()));
 }
 
 void Client::let_answer(Ask ask) {

@@ -69,8 +69,8 @@ class Client {
   void let_answer(Ask ask);
   // Whether another replica answers: the hub's, which knows what there is to know.
   bool is_answered_elsewhere() const { return static_cast<bool>(ask_); }
-  // The same, for calls that are sent elsewhere or answered byte for byte.
-  Bytes call_bytes(const Bytes& call) { return core_->call(call); }
+  // The same, byte for byte and unasked: the reply as the core gives it, failures and questions included.
+  Bytes call_bytes(const Bytes& call);
   static Reply reply_of(const Bytes& reply);
 
   // The token of who is signed in here; empty when nobody is. keep_session() writes it down, an empty one goes.

@@ -40,6 +40,7 @@ void add_signing_in_commands(CLI::App& app, Action& chosen);  // signing_in.cc: 
 void add_exchange_command(CLI::App& app, Action& chosen);    // exchange.cc
 void add_changed_command(CLI::App& app, Action& chosen);     // changed.cc
 void add_enrolling_commands(CLI::App& app, Action& chosen);  // enrolling.cc: enrol rekey repin
+void add_call_command(CLI::App& app, Action& chosen);        // calling.cc
 void add_bundle_commands(CLI::App& app, Action& chosen);     // bundle.cc
 void add_holding_commands(CLI::App& app, Action& chosen);    // holding.cc: held take-in leave-out
 void add_review_command(CLI::App& app, Action& chosen);      // review.cc

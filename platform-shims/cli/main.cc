@@ -88,6 +88,7 @@ int run(int argc, char** argv) {
   add_verify_command(app, chosen);
   add_evidence_command(app, chosen);
   add_proof_commands(app, chosen);
+  add_call_command(app, chosen);
 
   try {
     app.parse(argc, argv);

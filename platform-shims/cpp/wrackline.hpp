@@ -43,7 +43,7 @@ class Result {
 };
 
 // What the app gives: this device's key, its clock, and the fence, if it has a place for one (see wrackline.h). Nothing in here
-// may throw: it is called through C.
+// may throw: it is called through C, so that a throw ends the program.
 class Device {
  public:
   using Key = std::array<std::uint8_t, 32>;
@@ -103,24 +103,26 @@ class Records {
     author_ = author;
     session_ = std::move(session);
   }
-  // With what the next writing call is confirmed: the questions that the one before was refused with.
+  // With what the next call that is written in somebody's name is confirmed: the questions that the one before was refused with.
   void confirm(proto::Confirmation confirmation) { confirmed_ = std::move(confirmation); }
 
-#define WRACKLINE_CALL(name, Asked, answer, Answered)             \
+#define WRACKLINE_TYPED(name, Asked, answer, Answered, beginning) \
   Result<proto::Answered> name(const proto::Asked& asked) {       \
-    proto::Call c = begin();                                      \
+    proto::Call c = beginning();                                  \
     *c.mutable_##name() = asked;                                  \
     Result<proto::Reply> reply = call(c);                         \
     if (!reply) return reply.failure();                           \
     return std::move(*reply->mutable_##answer());                 \
   }
+#define WRACKLINE_CALL(name, Asked, answer, Answered) WRACKLINE_TYPED(name, Asked, answer, Answered, begin)
+#define WRACKLINE_WRITE(name, Asked, answer, Answered) WRACKLINE_TYPED(name, Asked, answer, Answered, begin_write)
   WRACKLINE_CALL(status, StatusCall, status, StatusReply)
-  WRACKLINE_CALL(log, LogCall, log, LogReply)
-  WRACKLINE_CALL(edit, EditCall, edit, EditReply)
-  WRACKLINE_CALL(strike, StrikeCall, edit, EditReply)
-  WRACKLINE_CALL(fold, FoldCall, edit, EditReply)
-  WRACKLINE_CALL(accept, AcceptCall, edit, EditReply)
-  WRACKLINE_CALL(set_pin, SetPinCall, edit, EditReply)
+  WRACKLINE_WRITE(log, LogCall, log, LogReply)
+  WRACKLINE_WRITE(edit, EditCall, edit, EditReply)
+  WRACKLINE_WRITE(strike, StrikeCall, edit, EditReply)
+  WRACKLINE_WRITE(fold, FoldCall, edit, EditReply)
+  WRACKLINE_WRITE(accept, AcceptCall, edit, EditReply)
+  WRACKLINE_WRITE(set_pin, SetPinCall, edit, EditReply)
   WRACKLINE_CALL(get, GetCall, get, GetReply)
   WRACKLINE_CALL(list, ListCall, list, ListReply)
   WRACKLINE_CALL(trail, TrailCall, trail, TrailReply)
@@ -151,9 +153,13 @@ class Records {
   WRACKLINE_CALL(evidence, EvidenceCall, evidence, EvidenceReply)
   WRACKLINE_CALL(sign_in, SignInCall, sign_in, SignInReply)
   WRACKLINE_CALL(sign_out, SignOutCall, sign_out, SignOutReply)
-  WRACKLINE_CALL(day_close, DayCloseCall, day_close, DayCloseReply)
+  WRACKLINE_WRITE(day_close, DayCloseCall, day_close, DayCloseReply)
   WRACKLINE_CALL(closes, ClosesCall, closes, ClosesReply)
+  WRACKLINE_CALL(changed, ChangedCall, changed, ChangedReply)
+  WRACKLINE_CALL(news, NewsCall, news, NewsStep)
+#undef WRACKLINE_WRITE
 #undef WRACKLINE_CALL
+#undef WRACKLINE_TYPED
 
  private:
   struct Close {
@@ -170,19 +176,19 @@ class Records {
     out.context = &device;
     const Device::Key key = device.public_key();
     std::memcpy(out.public_key, key.data(), key.size());
-    out.sign = [](void* context, const std::uint8_t* text, std::size_t size, std::uint8_t signature[64]) -> int {
+    out.sign = [](void* context, const std::uint8_t* text, std::size_t size, std::uint8_t signature[64]) noexcept -> int {
       const auto made = static_cast<Device*>(context)->sign({reinterpret_cast<const char*>(text), size});
       if (made) std::memcpy(signature, made->data(), made->size());
       return made ? 1 : 0;
     };
-    out.wall_clock_ms = [](void* context) { return static_cast<Device*>(context)->wall_clock_ms(); };
+    out.wall_clock_ms = [](void* context) noexcept { return static_cast<Device*>(context)->wall_clock_ms(); };
     if (!device.has_fence()) return out;
-    out.read_fence = [](void* context, std::uint8_t point[20]) -> int {
+    out.read_fence = [](void* context, std::uint8_t point[20]) noexcept -> int {
       const auto read = static_cast<Device*>(context)->read_fence();
       if (read) std::memcpy(point, read->data(), read->size());
       return read ? 1 : 0;
     };
-    out.write_fence = [](void* context, const std::uint8_t point[20]) -> int {
+    out.write_fence = [](void* context, const std::uint8_t point[20]) noexcept -> int {
       Device::FencePoint copy{};
       std::memcpy(copy.data(), point, copy.size());
       return static_cast<Device*>(context)->write_fence(copy) ? 1 : 0;
@@ -221,6 +227,10 @@ class Records {
     proto::Call out;
     if (author_.seq() != 0) *out.mutable_author() = author_;
     out.set_session(session_);
+    return out;
+  }
+  proto::Call begin_write() {
+    proto::Call out = begin();
     *out.mutable_confirmed() = std::exchange(confirmed_, {});
     return out;
   }

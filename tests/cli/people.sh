@@ -8,6 +8,8 @@ typed() {  # a PIN, exit code, then the command
   [[ $rc -eq $wanted ]] || why "exit $rc instead of $wanted from: ${*/"$wrack"/wrack} (it said: $(tail -n 1 <<<"$out"))"
 }
 
+status_by_call() { out=$(printf '\x02\0\0\0\x12\0' | shared call | tr '\0' ' '); says Europe/Oslo; }  # The call `status`, as bytes.
+
 a_pin_signs_in_hands_over_and_locks() {
   expect 0 "$wrack" --dir "$work/desk" --as runa add person name="Per Strand" roles=keeper
   expect 0 desk exchange
@@ -24,11 +26,13 @@ a_pin_signs_in_hands_over_and_locks() {
   expect 0 shared observe Sila --code appetite "calm"
   expect 0 shared trail "$(first_id)"; says "Per Strand"
   expect 0 shared here; says "Signed in"; says "Per Strand, until"
+  status_by_call; says "Per Strand"
   # Eleven idle minutes later.
   expect 4 env WRACKLINE_CLOCK_OFFSET_S=660 "$wrack" --dir "$work/tablet" --as "Per Strand" observe Sila --code appetite "calm"
   says "was idle for too long"
   typed 2580 0 shared sign-in "Per Strand" --pin-stdin
   expect 0 shared sign-out
+  status_by_call; says_not "Per Strand"
   expect 4 shared --as "Per Strand" observe Sila --code appetite "calm"
   # Nothing that is shown or written to a table tells the PIN or its hash.
   expect 0 shared list person; says_not 2580

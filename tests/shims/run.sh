@@ -1,16 +1,18 @@
 #!/usr/bin/env bash
 # Programs of other projects, in C, C++ and Java, against an installed Wrackline: they build with what is installed alone, and a script of
-# calls is answered through each shim byte for byte as by the core.
+# calls is answered through each shim, the command line and WebAssembly byte for byte as by the core.
 #
-#   tests/shims/run.sh BUILD_DIR
+#   tests/shims/run.sh BUILD_DIR WASM_BUILD_DIR     the second is made, or brought up to date, where there is emscripten
 set -uo pipefail
 root=$(cd "$(dirname "$0")/../.." && pwd)
-build=$(cd "$1" && pwd)
+build=$(cd "${1:?usage: tests/shims/run.sh BUILD_DIR WASM_BUILD_DIR}" && pwd)
+wasm=${2:?usage: tests/shims/run.sh BUILD_DIR WASM_BUILD_DIR}
 here=$root/tests/shims
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 prefix=$work/prefix
 export LD_LIBRARY_PATH="" PKG_CONFIG_PATH=""
+unset WRACKLINE_DIR WRACKLINE_PERSON WRACKLINE_CLOCK_OFFSET_S
 
 says() {  # name, command...: one test
   local name=$1
@@ -61,15 +63,67 @@ build_cpp() {
 says "a project in C builds with pkg-config" build_c
 says "a project in C++ builds with find_package" build_cpp
 
-answers_as_the_core() {  # program
-  local database
-  database=$work/$(basename "$1").db
+# Those of the proto, and those that the wrapper has.
+calls() {
+  awk '/^message Call \{/ { here = 1 } here && /^  oneof what/ { listed = 1; next } listed && /^  }/ { exit } listed { print $2 }' \
+    "$prefix/share/wrackline/proto/call.proto" | sort
+}
+typed_calls() { sed -nE 's/^ *WRACKLINE_(CALL|WRITE)\(([a-z_]+), .*/\2/p' "$prefix/include/wrackline/wrackline.hpp" | sort; }
+has_every_call() { [[ -n $(calls) ]] && diff <(calls) <(typed_calls); }
+says "every call of the proto has a typed one in C++" has_every_call
+
+answers_as_the_core() {  # name, command...: reads DATABASE KEY CALLS, writes answers
+  local database=$work/$1.db
+  shift
   cp "$work/script/records.db" "$database" || return 1
-  "$1" "$database" "$work/script/key" "$work/script/calls" >"$database.answers" || return 1
+  "$@" "$database" "$work/script/key" "$work/script/calls" >"$database.answers" || return 1
   cmp "$database.answers" "$work/script/answers"
 }
-says "the script is answered through C as by the core" answers_as_the_core "$work/consumer_c"
-says "the script is answered through C++ as by the core" answers_as_the_core "$work/cpp/consumer_cpp"
+says "the script is answered through C as by the core" answers_as_the_core c "$work/consumer_c"
+says "the script is answered through C++ as by the core" answers_as_the_core cpp "$work/cpp/consumer_cpp"
+
+# ---- The command line -------------------------------------------------------------------------------------
+
+device_of_the_script() {  # directory: one that wrack takes, with the key as a file of its form (RFC 8410)
+  mkdir "$1" && cp "$work/script/records.db" "$1/records.db" || return 1
+  { printf '\x30\x2e\x02\x01\x00\x30\x05\x06\x03\x2b\x65\x70\x04\x22\x04\x20' && cat "$work/script/key"; } |
+    (umask 077 && openssl pkey -inform DER -out "$1/device.key")
+}
+wrack_call() {  # directory, further arguments
+  local directory=$1
+  shift
+  XDG_STATE_HOME=$work/state "$build/platform-shims/cli/wrack" --dir "$directory" call "$@"
+}
+answers_through_the_command() {
+  gcc -std=c11 -Wall -Wextra -Werror -shared -fPIC -o "$work/script_clock.so" "$here/script_clock.c" || return 1
+  device_of_the_script "$work/device" || return 1
+  LD_PRELOAD=$work/script_clock.so wrack_call "$work/device" "$work/script/calls" >"$work/command.answers" || return 1
+  cmp "$work/command.answers" "$work/script/answers"
+}
+says "the script is answered through the command line as by the core" answers_through_the_command
+
+cut_off() {
+  local whole status
+  device_of_the_script "$work/cut" || return 1
+  whole=$(($(od -An -tu4 -N4 "$work/script/calls") + 4))
+  head -c $((whole + 5)) "$work/script/calls" | wrack_call "$work/cut" >"$work/cut.answers" 2>"$work/cut.errors"
+  status=$?
+  cmp "$work/cut.answers" <(head -c "$(stat -c %s "$work/cut.answers")" "$work/script/answers") || return 1
+  [[ -s $work/cut.answers && $status -eq 2 ]] && grep -q "in the middle of one; 1 before it" "$work/cut.errors"
+}
+says "calls that end in the middle of one are answered up to there, and told" cut_off
+
+# ---- WebAssembly ------------------------------------------------------------------------------------------
+
+module=$wasm/platform-shims/wasm/wrackline-core.mjs
+if command -v emcc >/dev/null && command -v node >/dev/null; then
+  # As the suites wasm and browser build it.
+  if says "the core builds as a module in WebAssembly" "$root/platform-shims/wasm/build" --quick "$wasm" wrackline_module; then
+    says "the script is answered through WebAssembly as by the core" answers_as_the_core wasm node "$here/consumer_wasm/main.mjs" "$module"
+  fi
+else
+  echo "SKIPPED the script through WebAssembly: no emscripten, or no node; tests/install tablet"
+fi
 
 # ---- The JVM ----------------------------------------------------------------------------------------------
 
@@ -81,17 +135,23 @@ fi
 classes=$work/classes
 jdk=$(sed -nE 's/^Java_JAVAC_EXECUTABLE:[A-Z]*=(.*)\/javac$/\1/p' "$build/CMakeCache.txt")
 path=$jar:/usr/share/java/protobuf.jar
-build_java() { "$jdk/javac" -Xlint:all -cp "$path" -d "$classes" "$here/consumer_jvm/Consumer.java"; }
-run_java() { "$jdk/java" -Xcheck:jni -cp "$path:$classes" -Djava.library.path="$lib" Consumer "$@"; }
+build_java() { "$jdk/javac" -Xlint:all -cp "$path" -d "$classes" "$here"/consumer_jvm/*.java; }
+run_java() {  # The JVM's own check of native code only warns.
+  local status
+  "$jdk/java" -Xcheck:jni -cp "$path:$classes" -Djava.library.path="$lib" Consumer "$@" >"$work/java.out" 2>&1
+  status=$?
+  cat "$work/java.out"
+  [[ $status -eq 0 ]] && ! grep -q "in native method" "$work/java.out"
+}
 says "a project in Java builds with the jar" build_java
 
 answers_through_java() {
   cp "$work/script/records.db" "$work/java.db"
   run_java script "$work/script/key" "$work/java.db" "$work/script/calls" "$work/java.answers" && cmp "$work/java.answers" "$work/script/answers"
 }
-misused() {
-  cp "$work/script/records.db" "$work/misused.db"
-  run_java misuse "$work/script/key" "$work/misused.db"
+in_java() {  # mode
+  cp "$work/script/records.db" "$work/$1.db"
+  run_java "$1" "$work/script/key" "$work/$1.db"
 }
 with_a_hub() {
   local server=$build/sync-server/wrackline-server code port pid status
@@ -108,5 +168,12 @@ with_a_hub() {
   return $status
 }
 says "the script is answered through Java as by the core" answers_through_java
-says "closed records, four threads at once and a key that throws do no harm in Java" misused
+says "every call of the proto has a typed one in Java" in_java every-call
+says "what was confirmed goes with the next call that writes, in Java" in_java confirming
+says "no records, a short key, four threads at once, closing twice and a call after it do no harm in Java" in_java handles
+says "closing waits for another thread's call in Java" in_java closing
+says "a device of Java that calls or closes the records that are asking it is refused" in_java reentering
+says "records that nobody closed are closed when nobody holds them, in Java" in_java forgetting
+says "a device of Java that throws leaves no exception behind" in_java throwing
+says "a device of Java whose key cannot be had opens nothing" in_java lost-key
 says "a device in Java enrols with a hub, logs, exchanges and reads the trail" with_a_hub

@@ -1,6 +1,7 @@
 // A program of another project, in C++: as consumer_c/main.c, and then a few typed calls.
 //
 //   consumer_cpp DATABASE KEY CALLS > ANSWERS
+#include <events.pb.h>
 #include <openssl/evp.h>
 
 #include <cstdio>
@@ -49,6 +50,32 @@ bool expect(bool holds, const char* what) {
   return holds;
 }
 
+// A question stays with the next call that writes, whatever is read in between, and with no other.
+bool confirms(wrackline::Records& records) {
+  wrackline::proto::ListCall animals;
+  animals.set_kind(5);
+  const auto list = records.list(animals);
+  if (!expect(list && list->records_size() > 0, "there is an animal")) return false;
+  wrackline::proto::Measure in_a_hundred_years;
+  *in_a_hundred_years.mutable_animal() = list->records(0).record();
+  in_a_hundred_years.set_day(57'000);
+  in_a_hundred_years.set_happened_ms(57'000ull * 86'400'000);
+  in_a_hundred_years.set_utc_offset_min(0);
+  in_a_hundred_years.set_quantity(wrackline::proto::QUANTITY_MASS);
+  in_a_hundred_years.set_value(84'300'000);
+  wrackline::proto::LogCall measured;
+  measured.add_records()->set_kind(10);
+  measured.mutable_records(0)->set_fields(in_a_hundred_years.SerializeAsString());
+  const auto asked = records.log(measured);
+  if (!expect(!asked && asked.failure().code() == 25, "a measurement of the future is asked about")) return false;
+  wrackline::proto::Confirmation yes;
+  *yes.mutable_questions() = asked.failure().questions();
+  records.confirm(yes);
+  return expect(static_cast<bool>(records.status({})), "something is read in between") &&
+         expect(static_cast<bool>(records.log(measured)), "what was confirmed is written") &&
+         expect(!records.log(measured), "and the next is asked about anew");
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -89,5 +116,6 @@ int main(int argc, char** argv) {
   wrackline::proto::StrikeCall strike;
   *strike.mutable_record() = list->records(0).record();
   const auto struck = records->strike(strike);
-  return expect(!struck && struck.failure().code() == 21, "a strike without a reason is refused") ? 0 : 1;
+  if (!expect(!struck && struck.failure().code() == 21, "a strike without a reason is refused")) return 1;
+  return confirms(*records) ? 0 : 1;
 }

@@ -1,4 +1,5 @@
-// Records.java's native half, over wrackline.h. Arrays are copied in and out; what a Device throws counts as not done.
+// Records.java's native half, over wrackline.h. Arrays are copied in and out. What a Device throws counts as not done, and no callback leaves
+// an exception behind: the core goes on and calls the next one, which no JNI function may see.
 #include <jni.h>
 
 #include <memory>
@@ -31,38 +32,55 @@ jbyteArray give(JNIEnv* env, wrackline_bytes bytes) {
   return out;
 }
 
-// A Java Device as a platform.
+// What a library of C++ throws when there is no memory does not go through the JVM either; null is as for give().
+template <typename Work>
+jbyteArray guarded(const Work& work) noexcept {
+  try {
+    return work();
+  } catch (...) {
+    return nullptr;
+  }
+}
+
+// A Java Device as a platform; one without a signature, which is refused, when it has no key or the JVM no memory for a reference.
 class DeviceOfJava {
  public:
   DeviceOfJava(JNIEnv* env, jobject device) {
-    env->GetJavaVM(&vm_);
-    device_ = env->NewGlobalRef(device);
-    const jclass type = env->GetObjectClass(device);
-    sign_ = env->GetMethodID(type, "sign", "([B)[B");
-    wall_clock_ = env->GetMethodID(type, "wallClockMs", "()J");
-    read_fence_ = env->GetMethodID(type, "readFence", "()[B");
-    write_fence_ = env->GetMethodID(type, "writeFence", "([B)Z");
-    const jmethodID public_key = env->GetMethodID(type, "publicKey", "()[B");
-    const jmethodID has_fence = env->GetMethodID(type, "hasFence", "()Z");
     platform_.struct_size = sizeof platform_;
     platform_.context = this;
+    env->GetJavaVM(&vm_);
+    const jclass type = env->GetObjectClass(device);
+    device_ = env->NewGlobalRef(device);
+    jmethodID public_key = nullptr, has_fence = nullptr;
+    const bool is_whole = device_ != nullptr && find(env, type, "sign", "([B)[B", sign_) && find(env, type, "wallClockMs", "()J", wall_clock_) &&
+                          find(env, type, "readFence", "()[B", read_fence_) && find(env, type, "writeFence", "([B)Z", write_fence_) &&
+                          find(env, type, "publicKey", "()[B", public_key) && find(env, type, "hasFence", "()Z", has_fence);
+    env->ExceptionClear();
+    env->DeleteLocalRef(type);
+    if (!is_whole || !call(env, public_key, platform_.public_key, sizeof platform_.public_key)) return;
     platform_.sign = sign;
     platform_.wall_clock_ms = wall_clock_ms;
-    call(env, public_key, platform_.public_key, sizeof platform_.public_key);
     if (env->CallBooleanMethod(device, has_fence) == JNI_TRUE && !env->ExceptionCheck()) {
       platform_.read_fence = read_fence;
       platform_.write_fence = write_fence;
     }
     env->ExceptionClear();
-    env->DeleteLocalRef(type);
   }
   ~DeviceOfJava() {
-    if (JNIEnv* env = here()) env->DeleteGlobalRef(device_);
+    JNIEnv* const env = here();
+    if (env != nullptr && device_ != nullptr) env->DeleteGlobalRef(device_);
   }
   DeviceOfJava(const DeviceOfJava&) = delete;
   const wrackline_platform& platform() const { return platform_; }
 
  private:
+  // False, with no exception pending: an app's build took the method away, since nothing of Java calls it.
+  static bool find(JNIEnv* env, jclass type, const char* name, const char* signature, jmethodID& out) {
+    out = env->GetMethodID(type, name, signature);
+    env->ExceptionClear();
+    return out != nullptr;
+  }
+
   // Of this thread, which came from Java.
   JNIEnv* here() const {
     void* env = nullptr;
@@ -80,10 +98,18 @@ class DeviceOfJava {
     return is_done;
   }
 
+  // A callback's argument; null, with no exception pending, when there is no memory for it or no JVM.
+  static jbyteArray lent(JNIEnv* env, const std::uint8_t* bytes, std::size_t size) {
+    if (env == nullptr) return nullptr;
+    const jbyteArray out = copy_out(env, bytes, size);
+    env->ExceptionClear();
+    return out;
+  }
+
   static int sign(void* context, const std::uint8_t* text, std::size_t size, std::uint8_t signature[64]) {
     const auto& self = *static_cast<DeviceOfJava*>(context);
     JNIEnv* env = self.here();
-    const jbyteArray array = env == nullptr ? nullptr : copy_out(env, text, size);
+    const jbyteArray array = lent(env, text, size);
     if (array == nullptr) return 0;
     const bool is_done = self.call(env, self.sign_, signature, 64, array);
     env->DeleteLocalRef(array);
@@ -106,7 +132,7 @@ class DeviceOfJava {
   static int write_fence(void* context, const std::uint8_t point[20]) {
     const auto& self = *static_cast<DeviceOfJava*>(context);
     JNIEnv* env = self.here();
-    const jbyteArray array = env == nullptr ? nullptr : copy_out(env, point, 20);
+    const jbyteArray array = lent(env, point, 20);
     if (array == nullptr) return 0;
     const bool is_done = env->CallBooleanMethod(self.device_, self.write_fence_, array) == JNI_TRUE && !env->ExceptionCheck();
     env->ExceptionClear();
@@ -121,7 +147,10 @@ class DeviceOfJava {
 };
 
 struct Handle {
-  std::unique_ptr<DeviceOfJava> device;
+  explicit Handle(JNIEnv* env, jobject of_java) : device(env, of_java) {}
+  ~Handle() { wrackline_close(core); }
+  Handle(const Handle&) = delete;
+  DeviceOfJava device;  // Outlives the core.
   wrackline_core* core = nullptr;
 };
 
@@ -145,47 +174,51 @@ JNIEXPORT jbyteArray JNICALL Java_org_wrackline_Records_nativeVersion(JNIEnv* en
 
 JNIEXPORT jbyteArray JNICALL Java_org_wrackline_Records_nativeOpen(JNIEnv* env, jclass, jobject device, jbyteArray path, jbyteArray reply,
                                                                    jbyteArray name, jlongArray out) {
-  auto handle = std::make_unique<Handle>();
-  handle->device = std::make_unique<DeviceOfJava>(env, device);
-  const Array path_bytes = copy_in(env, path), reply_bytes = copy_in(env, reply), name_bytes = copy_in(env, name);
-  const wrackline_platform* const platform = &handle->device->platform();
-  const wrackline_bytes answer =
-      reply == nullptr ? wrackline_open(platform, text_of(path_bytes), &handle->core)
-                       : wrackline_create(platform, text_of(path_bytes), reply_bytes.data(), reply_bytes.size(), text_of(name_bytes), &handle->core);
-  if (handle->core != nullptr) {
-    const auto number = reinterpret_cast<jlong>(handle.release());
-    env->SetLongArrayRegion(out, 0, 1, &number);
-  }
-  return give(env, answer);
+  return guarded([&] {
+    auto handle = std::make_unique<Handle>(env, device);
+    const Array path_bytes = copy_in(env, path), reply_bytes = copy_in(env, reply), name_bytes = copy_in(env, name);
+    const wrackline_platform* const platform = &handle->device.platform();
+    const wrackline_bytes answer =
+        reply == nullptr ? wrackline_open(platform, text_of(path_bytes), &handle->core)
+                         : wrackline_create(platform, text_of(path_bytes), reply_bytes.data(), reply_bytes.size(), text_of(name_bytes), &handle->core);
+    if (handle->core != nullptr) {
+      const auto number = reinterpret_cast<jlong>(handle.release());
+      env->SetLongArrayRegion(out, 0, 1, &number);
+    }
+    return give(env, answer);
+  });
 }
 
 JNIEXPORT jbyteArray JNICALL Java_org_wrackline_Records_nativeEnrolRequest(JNIEnv* env, jclass, jobject device, jbyteArray code,
                                                                            jbyteArray name, jbooleanArray out) {
-  const DeviceOfJava of_java(env, device);
-  const Array code_bytes = copy_in(env, code), name_bytes = copy_in(env, name);
-  int failed = 0;
-  const wrackline_bytes answer = wrackline_enrol_request(&of_java.platform(), text_of(code_bytes), text_of(name_bytes), &failed);
-  put(env, out, failed != 0);
-  return give(env, answer);
+  return guarded([&] {
+    const DeviceOfJava of_java(env, device);
+    const Array code_bytes = copy_in(env, code), name_bytes = copy_in(env, name);
+    int failed = 0;
+    const wrackline_bytes answer = wrackline_enrol_request(&of_java.platform(), text_of(code_bytes), text_of(name_bytes), &failed);
+    put(env, out, failed != 0);
+    return give(env, answer);
+  });
 }
 
 JNIEXPORT jbyteArray JNICALL Java_org_wrackline_Records_nativeSessionRequest(JNIEnv* env, jclass, jlong handle, jbyteArray nonce,
                                                                              jbooleanArray out) {
-  const Array bytes = copy_in(env, nonce);
-  int failed = 0;
-  const wrackline_bytes answer = wrackline_session_request(handle_of(handle).core, bytes.data(), bytes.size(), &failed);
-  put(env, out, failed != 0);
-  return give(env, answer);
+  return guarded([&] {
+    const Array bytes = copy_in(env, nonce);
+    int failed = 0;
+    const wrackline_bytes answer = wrackline_session_request(handle_of(handle).core, bytes.data(), bytes.size(), &failed);
+    put(env, out, failed != 0);
+    return give(env, answer);
+  });
 }
 
 JNIEXPORT jbyteArray JNICALL Java_org_wrackline_Records_nativeCall(JNIEnv* env, jclass, jlong handle, jbyteArray call) {
-  const Array bytes = copy_in(env, call);
-  return give(env, wrackline_call(handle_of(handle).core, bytes.data(), bytes.size()));
+  return guarded([&] {
+    const Array bytes = copy_in(env, call);
+    return give(env, wrackline_call(handle_of(handle).core, bytes.data(), bytes.size()));
+  });
 }
 
-JNIEXPORT void JNICALL Java_org_wrackline_Records_nativeClose(JNIEnv*, jclass, jlong handle) {
-  const std::unique_ptr<Handle> gone(&handle_of(handle));
-  wrackline_close(gone->core);
-}
+JNIEXPORT void JNICALL Java_org_wrackline_Records_nativeClose(JNIEnv*, jclass, jlong handle) { delete &handle_of(handle); }
 
 }  // extern "C"

@@ -2,25 +2,48 @@ package org.wrackline;
 
 import com.google.protobuf.ByteString;
 import com.google.protobuf.InvalidProtocolBufferException;
+import java.lang.ref.Cleaner;
+import java.lang.ref.Reference;
 import java.nio.charset.StandardCharsets;
+import java.util.function.LongFunction;
 import wrackline.proto.Call;
 import wrackline.proto.Failure;
 import wrackline.proto.Reply;
 
 /**
- * One device's records: a database with its key, open until {@link #close}. A reply to a call that writes means that its changes are durable.
+ * One device's records: a database with its key, open until {@link #close}, or until nobody holds them any more. A reply to a call that
+ * writes means that its changes are durable.
  *
- * <p>Threads: any; calls wait for each other. After close() every call throws IllegalStateException and touches nothing.
+ * <p>Threads: any; calls wait for each other, and so does close(). After close() every call throws IllegalStateException and touches
+ * nothing; so does whatever a {@link Device} calls on the records that are asking it.
  */
-public final class Records implements AutoCloseable {
+public final class Records extends TypedCalls implements AutoCloseable {
   static {
     System.loadLibrary("wrackline_jni");
   }
 
-  private long handle; // Of the native side; 0 when closed.
+  private static final Cleaner CLEANER = Cleaner.create();
+
+  private final Core core;
+  private final Cleaner.Cleanable end; // Closes it once.
+  private boolean isInCall; // Seen by a Device on the thread of the call; others wait.
+
+  /** The native side. Apart, since what the cleaner holds must not hold the records. */
+  private static final class Core implements Runnable {
+    private long handle; // 0 when closed.
+
+    @Override
+    public void run() {
+      long was = handle;
+      handle = 0;
+      nativeClose(was);
+    }
+  }
 
   private Records(long handle) {
-    this.handle = handle;
+    core = new Core();
+    core.handle = handle;
+    end = CLEANER.register(this, core);
   }
 
   /** "0.1.0". */
@@ -42,34 +65,47 @@ public final class Records implements AutoCloseable {
   /** The body of POST /v1/enrol, for a one-time code of the hub. */
   public static byte[] enrolRequest(Device device, String code, String deviceName) throws WracklineException {
     boolean[] failed = new boolean[1];
-    return body(nativeEnrolRequest(checked(device), utf8(code), utf8(deviceName), failed), failed);
+    return requestBody(nativeEnrolRequest(checked(device), utf8(code), utf8(deviceName), failed), failed);
   }
 
   /** The bodies of POST /v1/session: without a nonce (an empty array), then with the one that was answered. */
   public synchronized byte[] sessionRequest(byte[] nonce) throws WracklineException {
+    byte[] copy = nonce.clone();
     boolean[] failed = new boolean[1];
-    return body(nativeSessionRequest(open(), nonce.clone(), failed), failed);
+    return requestBody(inCall(handle -> nativeSessionRequest(handle, copy, failed)), failed);
   }
 
-  /** Any call of proto/call.proto. */
+  @Override
   public synchronized Reply call(Call call) throws WracklineException {
-    return parsed(nativeCall(open(), call.toByteArray()));
+    byte[] bytes = call.toByteArray();
+    return parsed(inCall(handle -> nativeCall(handle, bytes)));
   }
 
   @Override
   public synchronized void close() {
-    long was = handle;
-    handle = 0;
-    if (was != 0) nativeClose(was);
+    if (isInCall) throw inItsOwnCall("closing");
+    end.clean();
   }
 
-  private long open() {
-    if (handle == 0) throw new IllegalStateException("these records are closed; nothing was done; open them again");
-    return handle;
+  private byte[] inCall(LongFunction<byte[]> work) {
+    if (isInCall) throw inItsOwnCall("calling");
+    if (core.handle == 0) throw new IllegalStateException("these records are closed; nothing was done; open them again");
+    isInCall = true;
+    try {
+      return work.apply(core.handle);
+    } finally {
+      isInCall = false;
+      Reference.reachabilityFence(this); // Not before: the cleaner would close what the call is at.
+    }
+  }
+
+  private static IllegalStateException inItsOwnCall(String what) {
+    return new IllegalStateException(what + " the records from the device that they are asking; nothing was done; do it when the call has ended");
   }
 
   private static Device checked(Device device) {
-    if (device.publicKey() == null || device.publicKey().length != 32) throw new IllegalArgumentException("a public key is 32 bytes");
+    byte[] key = device.publicKey();
+    if (key == null || key.length != 32) throw new IllegalArgumentException("a public key is 32 bytes");
     return device;
   }
 
@@ -85,7 +121,7 @@ public final class Records implements AutoCloseable {
     return new Records(handle[0]);
   }
 
-  private static byte[] body(byte[] answer, boolean[] failed) throws WracklineException {
+  private static byte[] requestBody(byte[] answer, boolean[] failed) throws WracklineException {
     if (answer == null || failed[0]) parsed(answer);
     return answer;
   }
