@@ -120,8 +120,12 @@ Status HubFiles::make_room(const FilePart& part) {
 }
 
 Result<HubFiles::Read> HubFiles::read(const FilePart& part) const {
-  WRACKLINE_TRY_VALUE(there, folder_.held(part.hash));
-  if (options_.root.empty() || !there.whole)
+  BlobFolder::Held there;
+  if (!options_.root.empty()) {
+    WRACKLINE_TRY_VALUE(held, folder_.held(part.hash));
+    there = held;
+  }
+  if (!there.whole)
     return fail(ErrorCode::kNotFound,
                 "reading a file: this hub does not have all of it yet; whoever attached it sends it with its next exchange. Ask "
                 "again later");

@@ -71,9 +71,9 @@ Exit attach(Client& client, const AttachArgs& args) {
   return told;
 }
 
-// Where a file is, as far as is known: the hub may be out of reach.
-std::string place_words(const BlobFolder::Held& here, const std::optional<BlobFolder::Held>& hub, std::uint64_t total) {
-  if (!hub) return here.whole ? "here; hub not asked" : "not here; hub not asked";
+// Where a file is, as far as is known: `hub` is null where it was not asked.
+std::string place_words(const BlobFolder::Held& here, const BlobFolder::Held* hub, std::uint64_t total) {
+  if (hub == nullptr) return here.whole ? "here; hub not asked" : "not here; hub not asked";
   if (here.whole) return hub->whole ? "here" : hub->bytes > 0 ? "here, part of it at the hub" : "here, not at the hub yet";
   if (!hub->whole) return "not at the hub yet";
   return here.bytes > 0 ? "only at the hub; " + size_text(here.bytes) + " of " + size_text(total) + " here" : "only at the hub";
@@ -104,7 +104,7 @@ Exit attachments(Client& client, const AttachmentsArgs& args) {
   for (std::size_t i = 0; i < files.size(); ++i) {
     const Attachment& attachment = files[i].attachment;
     const BlobFolder::Held here = take(folder.held(files[i].hash));
-    const auto hub = there.empty() ? std::optional<BlobFolder::Held>() : there[i];
+    const BlobFolder::Held* const hub = there.empty() ? nullptr : &there[i];
     table.row({names.short_id(files[i].view.record()), names.call_it(attachment.subject()), attachment.name(),
                size_text(attachment.bytes()), attachment.media_type(), place_words(here, hub, attachment.bytes()),
                attachment.note()});
@@ -112,7 +112,7 @@ Exit attachments(Client& client, const AttachmentsArgs& args) {
     json.member("record", Names::full_id(files[i].view.record())).member("subject", Names::full_id(attachment.subject()));
     json.member("name", attachment.name()).member("bytes", attachment.bytes()).member("media_type", attachment.media_type());
     json.member("sha256", to_hex(attachment.sha256())).member("here", here.whole);
-    hub ? json.member("at_hub", hub->whole) : json.key("at_hub").null();
+    hub != nullptr ? json.member("at_hub", hub->whole) : json.key("at_hub").null();
     json.end();
   }
   json.end();
