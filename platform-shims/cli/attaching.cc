@@ -72,11 +72,11 @@ Exit attach(Client& client, const AttachArgs& args) {
 }
 
 // Where a file is, as far as is known: `hub` is null where it was not asked.
-std::string place_words(const BlobFolder::Held& here, const BlobFolder::Held* hub, std::uint64_t total) {
+std::string place_words(const BlobFolder::Held& here, const BlobFolder::Held* hub) {
   if (hub == nullptr) return here.whole ? "here; hub not asked" : "not here; hub not asked";
-  if (here.whole) return hub->whole ? "here" : hub->bytes > 0 ? "here, part of it at the hub" : "here, not at the hub yet";
+  if (here.whole) return hub->whole ? "here" : hub->bytes > 0 ? "here, partly sent" : "here, not sent yet";
   if (!hub->whole) return "not at the hub yet";
-  return here.bytes > 0 ? "only at the hub; " + size_text(here.bytes) + " of " + size_text(total) + " here" : "only at the hub";
+  return here.bytes > 0 ? "at the hub; " + size_text(here.bytes) + " here" : "only at the hub";
 }
 
 Exit attachments(Client& client, const AttachmentsArgs& args) {
@@ -106,7 +106,7 @@ Exit attachments(Client& client, const AttachmentsArgs& args) {
     const BlobFolder::Held here = take(folder.held(files[i].hash));
     const BlobFolder::Held* const hub = there.empty() ? nullptr : &there[i];
     table.row({names.short_id(files[i].view.record()), names.call_it(attachment.subject()), attachment.name(),
-               size_text(attachment.bytes()), attachment.media_type(), place_words(here, hub, attachment.bytes()),
+               size_text(attachment.bytes()), attachment.media_type(), place_words(here, hub),
                attachment.note()});
     json.object();
     json.member("record", Names::full_id(files[i].view.record())).member("subject", Names::full_id(attachment.subject()));
