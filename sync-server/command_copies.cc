@@ -1,4 +1,5 @@
 // wrackline-server backup, verify, restore.
+#include <filesystem>
 #include <iostream>
 #include <memory>
 
@@ -26,6 +27,9 @@ int run_backup(const BackupOptions& options) {
     std::cout << "The hub's keys are not in it; `backup --with-keys` once, and after each change of the "
                  "certificate.\n";
   }
+  if (std::filesystem::exists(options.directory.blobs()))
+    std::cout << "Files attached to records are not in it: copy " << options.directory.blobs()
+              << " as well, after this, by any means that copies files. They never change under their names.\n";
   return 0;
 }
 

@@ -75,6 +75,8 @@ void add_serve(CLI::App& app, Action& chosen) {
                    "Of them from one address")
       ->check(CLI::Range(1, 100'000))
       ->capture_default_str();
+  command->add_option("--blobs-max", options->blobs_bytes_max, "Bytes that files attached to records may take, all together")
+      ->capture_default_str();
   command->add_option("--log", options->log,
                       "postgresql://... : the log that several hubs of this facility share; without it this hub is alone");
   command->add_option("--app", options->app, "Directory of the built tablet app (platform-shims/tablet/dist), to serve it as well");

@@ -3,6 +3,7 @@
 #include <iostream>
 #include <memory>
 
+#include "base/counted.h"
 #include "command.h"
 #include "retention.h"
 #include "system_clock.h"
@@ -29,6 +30,13 @@ int run_retention(const RetentionArgs& args) {
   for (const RetentionRow& row : *rows)
     line(row.kind_name, std::to_string(row.events), std::to_string(row.past_minimum),
          std::to_string(row.rule.years_min) + " y", row.rule.source);
+  const auto files = count_files(args.directory, static_cast<std::int32_t>(now / kDayMs));
+  if (!files) return report(files.error());
+  if (files->files > 0)
+    std::cout << "\nAttachments name " << counted(files->files, "file") << " of " << files->bytes << " bytes, "
+              << files->files_past_minimum << " of them (" << files->bytes_past_minimum
+              << " bytes) past the minimum. In " << args.directory.blobs() << ": " << counted(files->files_here, "file")
+              << " of " << files->bytes_here << " bytes; others have not been brought yet.\n";
   std::cout
       << "\nNothing is removed in this release; README.md says why. Records of an animal are kept at least a "
          "year "

@@ -98,7 +98,10 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
   Hub::Admitted admitted = shared_.hub.admit(head);
   const unsigned version = request.version();
   const bool keep_alive = request.keep_alive();
-  const char* method = head.method == "POST" ? "POST" : head.method == "GET" ? "GET" : "other";
+  const char* method = head.method == "POST"  ? "POST"
+                       : head.method == "GET" ? "GET"
+                       : head.method == "PUT" ? "PUT"
+                                              : "other";
 
   const auto declared = parser.content_length();
   if (!admitted.refusal && declared && *declared > admitted.body_bytes_max)

@@ -23,6 +23,10 @@ constexpr std::size_t kDeviceNameBytesMax = 64;
 constexpr std::size_t kCodeBytesMax = 64;
 constexpr int kTriesMax = 16;  // Of a decision in which another hub was first each time.
 
+// The one path with something behind it: the name of a file.
+constexpr char kFilePath[] = "/v1/blob/";
+constexpr std::string_view kFilePathView = kFilePath;
+
 struct RouteRow {
   const char* path;
   const char* method;
@@ -37,9 +41,18 @@ constexpr RouteRow kRoutes[] = {
     {"/v1/rekey", "POST", Hub::Route::kRekey, true},
     {"/v1/invite", "POST", Hub::Route::kInvite, true},
     {"/v1/news", "POST", Hub::Route::kNews, true},
+    {"/v1/blobs", "POST", Hub::Route::kFilesHeld, true},
+    {kFilePath, "GET", Hub::Route::kReadFile, true},
+    {kFilePath, "PUT", Hub::Route::kTakeFile, true},
     {"/healthz", "GET", Hub::Route::kHealth, false},
     {"/metrics", "GET", Hub::Route::kMetrics, false},
 };
+
+bool is_at(const RouteRow& row, const std::string& path) {
+  return path == row.path || (row.path == kFilePath && path.compare(0, kFilePathView.size(), kFilePathView) == 0);
+}
+
+bool is_of_file(Hub::Route route) { return route == Hub::Route::kReadFile || route == Hub::Route::kTakeFile; }
 
 // Changes that an exchange's sender holds and this replica, after taking in the request, still does not.
 std::uint64_t lacking_here(Replica& replica, ByteView exchange_request) {
@@ -101,6 +114,8 @@ Hub::Hub(Replica& replica, Log& log, Metrics& metrics, Options options)
       codes_(options_.codes_path),
       device_rate_(options_.limits.of_device),
       address_rate_(options_.limits.of_address),
+      file_rate_(options_.limits.of_files),
+      files_(replica, options_.files),
       contacts_(options_.contacts_path) {}
 
 HubAnswer Hub::refuse(const Error& error) {
@@ -128,8 +143,11 @@ Hub::Admitted Hub::admit(const HubRequestHead& head) {
   admitted.refusal = check_rate(address_rate_, head.peer_group);
   if (admitted.refusal) return admitted;
   const RouteRow* row = nullptr;
+  std::string methods;
   for (const RouteRow& candidate : kRoutes) {
-    if (head.path == candidate.path) row = &candidate;
+    if (!is_at(candidate, head.path)) continue;
+    methods += (methods.empty() ? "" : ", ") + std::string(candidate.method);
+    if (row == nullptr || head.method == candidate.method) row = &candidate;
   }
   admitted.file = row == nullptr && head.method == "GET" ? options_.app.find(head.path) : nullptr;
   if (admitted.file != nullptr) {
@@ -144,9 +162,9 @@ Hub::Admitted Hub::admit(const HubRequestHead& head) {
   admitted.route = row->route;
   if (head.method != row->method) {
     admitted.refusal =
-        refuse({ErrorCode::kInvalid, std::string(row->path) + " takes " + row->method + " only"});
+        refuse({ErrorCode::kInvalid, std::string(row->path) + " takes " + methods + " only"});
     admitted.refusal->status = 405;
-    admitted.refusal->headers.emplace_back("Allow", row->method);
+    admitted.refusal->headers.emplace_back("Allow", methods);
     return admitted;
   }
   if (row->needs_session) {
@@ -162,8 +180,12 @@ Hub::Admitted Hub::admit(const HubRequestHead& head) {
     if (const auto date = parse_http_date(head.date))
       admitted.clock_offset_ms =
           static_cast<std::int64_t>(*date) - static_cast<std::int64_t>(options_.wall_clock());
-    admitted.refusal = check_rate(device_rate_, admitted.device_word);
+    admitted.refusal = check_rate(is_of_file(row->route) ? file_rate_ : device_rate_, admitted.device_word);
     if (admitted.refusal) return admitted;
+  }
+  if (is_of_file(row->route)) {
+    admit_file(head, admitted);
+    return admitted;
   }
   const bool is_post = std::string_view(row->method) == "POST";
   if (is_post && head.content_type != "application/x-protobuf") {
@@ -178,6 +200,36 @@ Hub::Admitted Hub::admit(const HubRequestHead& head) {
     admitted.body_bytes_max =
         is_large ? options_.limits.body_bytes_max : options_.limits.body_bytes_before_session_max;
   return admitted;
+}
+
+void Hub::admit_file(const HubRequestHead& head, Admitted& admitted) {
+  const std::string_view name = std::string_view(head.path).substr(kFilePathView.size());
+  const bool is_taken = admitted.route == Route::kTakeFile;
+  if (is_taken && head.content_type != "application/octet-stream") {
+    admitted.refusal = refuse({ErrorCode::kInvalid, "a part of a file must be of type application/octet-stream"});
+    admitted.refusal->status = 415;
+    return;
+  }
+  const auto part = is_taken ? files_.part_to_take(name, head.range) : files_.part_to_read(name, head.range);
+  if (!part) {
+    admitted.refusal = refuse_and_log(part.error());
+    return;
+  }
+  admitted.part = *part;
+  if (is_taken) admitted.body_bytes_max = static_cast<std::size_t>(part->count);
+}
+
+HubAnswer Hub::read_file(const FilePart& part) {
+  auto read = files_.read(part);
+  if (!read) return refuse_and_log(read.error());
+  HubAnswer answer;
+  answer.status = 206;
+  answer.content_type = "application/octet-stream";
+  answer.headers.emplace_back("Content-Range", "bytes " + std::to_string(part.first) + "-" +
+                                                   std::to_string(part.first + read->bytes.size() - 1) + "/" +
+                                                   std::to_string(read->total));
+  answer.body = std::move(read->bytes);
+  return answer;
 }
 
 std::optional<HubAnswer> Hub::check_rate(RateLimiter& limiter, const std::string& key) {
@@ -211,9 +263,9 @@ void Hub::write_contacts(bool at_once) {
 HubAnswer Hub::answer(const Admitted& admitted, ByteView body) {
   HubAnswer answer = answer_route(admitted, body);
   const std::uint64_t bytes = body.size() + answer.body.size();
-  address_rate_.note_bytes(admitted.peer_group, bytes);
+  if (!is_of_file(admitted.route)) address_rate_.note_bytes(admitted.peer_group, bytes);
   if (!admitted.device_word.empty()) {
-    device_rate_.note_bytes(admitted.device_word, bytes);
+    (is_of_file(admitted.route) ? file_rate_ : device_rate_).note_bytes(admitted.device_word, bytes);
     note_contact(admitted, body, answer.status == 200);
   }
   return answer;
@@ -297,6 +349,12 @@ HubAnswer Hub::answer_once(const Admitted& admitted, ByteView body) {
     }
     case Route::kNews:
       return of_result(news(body));
+    case Route::kFilesHeld:
+      return of_result(files_.held(body));
+    case Route::kReadFile:
+      return read_file(admitted.part);
+    case Route::kTakeFile:
+      return of_result(files_.take(admitted.part, body));
     case Route::kQuery:
       answer.body = dispatch(replica_, body, CallScope::kReadOnly);
       return answer;

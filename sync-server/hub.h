@@ -20,6 +20,7 @@
 #include "crypto/signing.h"
 #include "device_contacts.h"
 #include "enrolment_codes.h"
+#include "hub_files.h"
 #include "log.h"
 #include "metrics.h"
 #include "peer_limits.h"
@@ -31,12 +32,13 @@ namespace wrackline {
 class Replica;
 
 struct HubRequestHead {
-  std::string method;  // "GET", "POST"
+  std::string method;  // "GET", "POST", "PUT"
   std::string path;    // Without a query.
   std::string content_type;
   std::string authorization;  // As sent: "Bearer ...", or empty.
   std::string peer_group;     // For counting by address: the address, or an IPv6 network (/64).
   std::string date = {};      // As sent: the device's time (http_date.h), or empty.
+  std::string range = {};     // Of a file: Range of a GET, Content-Range of a PUT, as sent.
 };
 
 struct HubAnswer {
@@ -57,15 +59,19 @@ class Hub {
     std::function<Metrics::Now()> gauges;  // Its sessions_open is filled in here.
     AppFiles app = {};                     // The tablet app's; none when it is not served.
     std::function<void()> after_change = {};  // Called when the hub may have come to hold something new.
+    HubFiles::Options files = {};
   };
   // All outlive the Hub.
   Hub(Replica& replica, Log& log, Metrics& metrics, Options options);
 
-  enum class Route { kEnrol, kSession, kExchange, kQuery, kRekey, kInvite, kNews, kHealth, kMetrics, kApp, kNone };
+  enum class Route {
+    kEnrol, kSession, kExchange, kQuery, kRekey, kInvite, kNews, kFilesHeld, kReadFile, kTakeFile, kHealth, kMetrics, kApp, kNone
+  };
   struct Admitted {
     std::optional<HubAnswer> refusal;  // Set: answer with it and read no body.
     Route route = Route::kNone;
     const AppFile* file = nullptr;  // Of the app, where that is asked for.
+    FilePart part;                  // Of an attached file, likewise.
     std::size_t body_bytes_max = 0;
     PublicKey device{};  // Of the session, where the route asks for one.
     std::string peer_group;
@@ -95,6 +101,9 @@ class Hub {
   Result<Bytes> exchange(const Admitted& admitted, ByteView body);
   Result<Bytes> rekey(const PublicKey& before, ByteView body);
   HubAnswer health();
+  // Of an attached file: which part, before the body is read. Sets admitted.refusal when it is not to be.
+  void admit_file(const HubRequestHead& head, Admitted& admitted);
+  HubAnswer read_file(const FilePart& part);
   // Decides anew when another hub was first.
   HubAnswer answer_route(const Admitted& admitted, ByteView body);
   HubAnswer answer_once(const Admitted& admitted, ByteView body);
@@ -111,7 +120,9 @@ class Hub {
   EnrolmentCodes codes_;
   AttemptLimiter code_tries_;
   Sessions sessions_;
-  RateLimiter device_rate_, address_rate_;
+  // Files have a budget of their own, so that a hundred photographs do not keep a device from exchanging records.
+  RateLimiter device_rate_, address_rate_, file_rate_;
+  HubFiles files_;
   DeviceContacts contacts_;
   bool contacts_failing_ = false;  // Said in the log already.
 };

@@ -13,6 +13,7 @@ struct HubDirectory {
   std::string certificate_key() const { return path + "/tls-key.pem"; }
   std::string codes() const { return path + "/enrolment-codes"; }  // Hashes of the open one-time codes.
   std::string contacts() const { return path + "/device-contacts"; }  // When each device last came.
+  std::string blobs() const { return path + "/blobs"; }  // The files of attachment records, by their hashes.
   std::string retention_acts() const { return path + "/retention-acts"; }  // Looks at what is past its minimum.
   std::string serve_lock() const { return path + "/serve.lock"; }  // Held by the one process that serves.
 };

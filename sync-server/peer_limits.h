@@ -34,6 +34,8 @@ struct PeerLimits {
   // times; an address may be a whole house behind one router.
   RateLimit of_device{1200, 256ull << 20};
   RateLimit of_address{6000, 1024ull << 20};
+  // Of a device, for parts of files alone, beside what it may ask for otherwise.
+  RateLimit of_files{600, 128ull << 20};
 
   // Connections. One facility has tens of devices, often behind one address; each may wait for news on a second one.
   std::size_t connections_max = 512;

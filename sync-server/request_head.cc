@@ -58,6 +58,7 @@ HubRequestHead head_of(const RequestParser& parser, const std::string& peer_grou
   head.authorization = beast_text(request[http::field::authorization]);
   head.peer_group = peer_group;
   head.date = beast_text(request[http::field::date]);
+  head.range = beast_text(request[head.method == "PUT" ? http::field::content_range : http::field::range]);
   return head;
 }
 

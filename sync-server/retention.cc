@@ -1,7 +1,11 @@
 #include "retention.h"
 
-#include <filesystem>
+#include <records.pb.h>
 
+#include <filesystem>
+#include <map>
+
+#include "blob_folder.h"
 #include "file_keystore.h"
 #include "key_change.h"
 #include "log.h"
@@ -26,6 +30,8 @@ constexpr RetentionRule kRules[] = {
     // Necropsy findings are written as observations and administrations belong to the same medical history.
     {Kind::kObservation, 3, "9 CFR 3.110: necropsy records, 3 years"},
     {Kind::kAdministration, 3, "9 CFR 3.110: kept as long as the necropsy record"},
+    // What a file shows is not known here, so it is taken for the longest.
+    {Kind::kAttachment, 3, "9 CFR 3.110: may belong to a necropsy record"},
 };
 
 Day years_before(Day today, int years) { return today - years * 366; }  // A leap year more, never one less.
@@ -38,6 +44,20 @@ std::string quoted(std::string text) {
   return '"' + text + '"';
 }
 
+// The records of a hub's directory, with what they need.
+struct OpenedRecords {
+  std::unique_ptr<Keystore> keystore;
+  std::unique_ptr<Replica> replica;
+};
+Result<OpenedRecords> open_records(const HubDirectory& directory) {
+  std::error_code error;
+  if (!std::filesystem::exists(directory.key(), error))
+    return fail(ErrorCode::kNotFound, "listing what is kept: " + directory.path + " is no hub's directory");
+  WRACKLINE_TRY_VALUE(keystore, open_key(directory.key(), directory.records()));
+  WRACKLINE_TRY_VALUE(replica, Replica::open({directory.records(), keystore.get(), wall_clock_ms}));
+  return OpenedRecords{std::move(keystore), std::move(replica)};
+}
+
 }  // namespace
 
 const RetentionRule& retention_rule(Kind kind) {
@@ -48,11 +68,8 @@ const RetentionRule& retention_rule(Kind kind) {
 }
 
 Result<std::vector<RetentionRow>> list_retention(const HubDirectory& directory, std::int32_t today) {
-  std::error_code error;
-  if (!std::filesystem::exists(directory.key(), error))
-    return fail(ErrorCode::kNotFound, "listing what is kept: " + directory.path + " is no hub's directory");
-  WRACKLINE_TRY_VALUE(keystore, open_key(directory.key(), directory.records()));
-  WRACKLINE_TRY_VALUE(replica, Replica::open({directory.records(), keystore.get(), wall_clock_ms}));
+  WRACKLINE_TRY_VALUE(opened, open_records(directory));
+  const auto& replica = opened.replica;
   WRACKLINE_TRY_VALUE(moment, replica->store().begin_read());
   static_cast<void>(moment);
   std::vector<RetentionRow> rows;
@@ -67,6 +84,44 @@ Result<std::vector<RetentionRow>> list_retention(const HubDirectory& directory, 
     if (row.events > 0) rows.push_back(std::move(row));
   }
   return rows;
+}
+
+Result<FilesKept> count_files(const HubDirectory& directory, std::int32_t today) {
+  WRACKLINE_TRY_VALUE(opened, open_records(directory));
+  Store& store = opened.replica->store();
+  WRACKLINE_TRY_VALUE(moment, store.begin_read());
+  static_cast<void>(moment);
+  const Day first_kept = years_before(today, retention_rule(Kind::kAttachment).years_min);
+  struct Named {
+    std::uint64_t bytes = 0;
+    bool is_past = true;
+  };
+  std::map<Hash, Named> named;
+  WRACKLINE_TRY_VALUE(places, store.records().find_all_subjects(Kind::kAttachment, kFirstDay, kLastDay));
+  for (Place place : places) {
+    WRACKLINE_TRY_VALUE(state, store.records().load(place));
+    proto::Attachment attachment;
+    Hash hash;
+    if (!state || !attachment.ParseFromString(state->fields) || !copy_exactly(attachment.sha256(), hash)) continue;
+    Named& file = named[hash];
+    file.bytes = attachment.bytes();
+    file.is_past = file.is_past && attachment.day() < first_kept;
+  }
+  FilesKept out;
+  const BlobFolder folder(directory.blobs());
+  for (const auto& [hash, file] : named) {
+    ++out.files;
+    out.bytes += file.bytes;
+    if (file.is_past) {
+      ++out.files_past_minimum;
+      out.bytes_past_minimum += file.bytes;
+    }
+    WRACKLINE_TRY_VALUE(held, folder.held(hash));
+    if (!held.whole) continue;
+    ++out.files_here;
+    out.bytes_here += held.bytes;
+  }
+  return out;
 }
 
 Status log_retention_act(const HubDirectory& directory, const std::vector<RetentionRow>& rows,

@@ -35,6 +35,15 @@ struct RetentionRow {
 // kStorage and kin.
 Result<std::vector<RetentionRow>> list_retention(const HubDirectory& directory, std::int32_t today);
 
+// The files that attachment records name, each counted once.
+struct FilesKept {
+  std::uint64_t files = 0, bytes = 0;
+  std::uint64_t files_past_minimum = 0, bytes_past_minimum = 0;  // Named only by records past their minimum.
+  std::uint64_t files_here = 0, bytes_here = 0;                  // Whole in the hub's folder; the others have not come yet.
+};
+// Errors: as list_retention().
+Result<FilesKept> count_files(const HubDirectory& directory, std::int32_t today);
+
 // Writes down that `by` has looked at the list and why, as a line of DIR/retention-acts that the hub signs.
 // Errors: kInvalid when name or reason is missing; kKeystore, kStorage and kin.
 Status log_retention_act(const HubDirectory& directory, const std::vector<RetentionRow>& rows,

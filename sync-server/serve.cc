@@ -230,7 +230,8 @@ Status serve(const ServeOptions& options) {
   News news(*replica);
   Hub hub(*replica, log, metrics,
           {options.directory.codes(), options.directory.contacts(), facility_name, options.limits,
-           wall_clock_ms, gauges, std::move(app), [&news] { news.look(); }});
+           wall_clock_ms, gauges, std::move(app), [&news] { news.look(); },
+           {options.directory.blobs(), options.blobs_bytes_max}});
 
   // One thread: the replica has one anyway, and TLS for one facility's devices does not fill a core.
   // Destroyed before what its connections use.

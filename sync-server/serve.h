@@ -6,6 +6,7 @@
 #include "base/result.h"
 #include "hub_address.h"
 #include "hub_directory.h"
+#include "hub_files.h"
 #include "peer_limits.h"
 #include "tls_context.h"
 
@@ -19,6 +20,7 @@ struct ServeOptions {
   std::string log;        // postgresql://... of the log that several hubs share; empty = this one is alone.
   std::string app;        // The built tablet app's directory; empty = it is not served.
   PeerLimits limits;
+  std::uint64_t blobs_bytes_max = HubFiles::Options().bytes_max;  // Of attached files, all together.
 };
 
 // Returns when SIGTERM or SIGINT has stopped it: it accepts no more, lets running requests end, and cuts off

@@ -48,6 +48,7 @@ const std::vector<KindRow>& all_kinds() {
       {Kind::kDayClose, "day_close", A::kCare, {0, 2, 0}, validate_day_close, L::kNone, 3},
       {Kind::kSiteLimit, "site_limit", A::kPlans, {1, 0, 3}, validate_site_limit, L::kNone},
       {Kind::kHold, "hold", A::kReview, {}, validate_hold, L::kNone, 0, 0, {}, true},
+      {Kind::kAttachment, "attachment", A::kCare, {1, 2, 0}, validate_attachment, L::kNone, 3},
   };
   return rows;
 }

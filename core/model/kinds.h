@@ -51,6 +51,7 @@ enum class Kind : std::uint32_t {
   kDayClose = 31,
   kSiteLimit = 32,
   kHold = 33,
+  kAttachment = 34,
 };
 inline constexpr std::size_t kKindsMax = 64;  // All numbers of kinds are below it.
 

@@ -48,6 +48,10 @@ inline constexpr char kTrendCaution[] =
 inline constexpr char kBodyCaution[] =
     "Figures are of what was measured and are no diagnosis: the vet judges an animal's condition.";
 
+inline constexpr char kPictureCaution[] =
+    "The picture goes to the hub as it is, and who has a device of this facility can fetch it. It may show people, and may "
+    "hold where and when it was taken: take that out first if it is not to be known.";
+
 inline constexpr char kRetentionCaution[] =
     "Every period here is a floor, by the text named beside it. Local codes, permits, contracts, an open case or a study may "
     "ask for longer; then the longer one holds. Past its minimum is no leave to remove: this program lists, and removes "

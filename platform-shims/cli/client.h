@@ -26,6 +26,7 @@ struct StateDir {
   std::string key() const { return path + "/device.key"; }  // The private key; readable by its owner only.
   std::string records() const { return path + "/records.db"; }  // SQLite.
   std::string hub_certificate() const { return path + "/hub.pem"; }
+  std::string blobs() const { return path + "/blobs"; }  // Attached files, by their hashes (blob_folder.h).
   std::string session() const { return path + "/session"; }  // Of who is signed in; readable by its owner only.
   std::string hub_address() const { return path + "/hub.address"; }  // One line, host:port.
 };

@@ -37,6 +37,7 @@ void add_store_commands(CLI::App& app, Action& chosen);      // stores.cc: stock
 void add_dose_command(CLI::App& app, Action& chosen);        // dosing.cc
 void add_observing_commands(CLI::App& app, Action& chosen);  // observing.cc: measure observe
 void add_signing_in_commands(CLI::App& app, Action& chosen);  // signing_in.cc: sign-in sign-out set-pin
+void add_attaching_commands(CLI::App& app, Action& chosen);  // attaching.cc: attach attachments fetch
 void add_exchange_command(CLI::App& app, Action& chosen);    // exchange.cc
 void add_changed_command(CLI::App& app, Action& chosen);     // changed.cc
 void add_enrolling_commands(CLI::App& app, Action& chosen);  // enrolling.cc: enrol rekey repin

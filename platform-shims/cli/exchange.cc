@@ -18,6 +18,7 @@ constexpr std::chrono::milliseconds kLookEvery{500};
 
 struct ExchangeArgs {
   bool follow = false;
+  bool no_files = false;
 };
 
 Bytes news_request_of(Client& client) {
@@ -27,7 +28,7 @@ Bytes news_request_of(Client& client) {
 }
 
 // Exchanges whenever the hub or this device has something new, until it is interrupted; at any point that is safe.
-Exit follow(Client& client, Hub& hub) {
+Exit follow(Client& client, Hub& hub, bool with_files) {
   Following news(client);
   news.ask(news_request_of(client));
   // What the hub does not take stays unsent, and is no reason to ask it again and again.
@@ -42,7 +43,8 @@ Exit follow(Client& client, Hub& hub) {
       is_away = false;
       client.refresh();
       unsent = client.status().unsent();
-      if (step.sent() + step.received() > 0) tell_exchanged(client, step, hub.address());
+      if (step.sent() + step.received() > 0)
+        tell_exchanged(client, step, hub.address(), with_files ? send_files(client, hub) : FilesSent());
     } catch (const Stop& stop) {
       if (stop.exit != Exit::kNetwork) throw;
       if (!std::exchange(is_away, true)) std::cerr << "wrack: " << stop.message << "; trying again\n";
@@ -56,8 +58,8 @@ Exit exchange(Client& client, const ExchangeArgs& args) {
   Hub hub(client);
   const ExchangeStep step = exchange_with(client, hub, show_progress);
   if (isatty(STDERR_FILENO)) std::cerr << "\r\x1b[K";
-  const Exit told = tell_exchanged(client, step, hub.address());
-  return args.follow ? follow(client, hub) : told;
+  const Exit told = tell_exchanged(client, step, hub.address(), args.no_files ? FilesSent() : send_files(client, hub));
+  return args.follow ? follow(client, hub, !args.no_files) : told;
 }
 
 }  // namespace
@@ -68,7 +70,7 @@ void show_progress(const ExchangeStep& step) {
               << std::flush;
 }
 
-Exit tell_exchanged(Client& client, const ExchangeStep& step, const std::string& address) {
+Exit tell_exchanged(Client& client, const ExchangeStep& step, const std::string& address, const FilesSent& files) {
   client.refresh();
   const StatusReply& status = client.status();
   if (client.json()) {
@@ -83,7 +85,9 @@ Exit tell_exchanged(Client& client, const ExchangeStep& step, const std::string&
           .member("code", r.code())
           .member("message", r.message())
           .end();
-    json.end().member("review_urgent", status.review_urgent()).member("review_other", status.review_other());
+    json.end().key("files").object().member("sent", files.sent).member("bytes", files.bytes).member("left", files.left);
+    json.member("why_left", files.why).end();
+    json.member("review_urgent", status.review_urgent()).member("review_other", status.review_other());
     print(json.end());
   } else {
     print("exchanged with " + address + ": " + std::to_string(step.sent()) + " sent, " +
@@ -91,6 +95,7 @@ Exit tell_exchanged(Client& client, const ExchangeStep& step, const std::string&
     for (const Refusal& r : step.refusals())
       print(r.log() == 0 ? "  " + r.message() + "\n" : "  not taken in: log " + to_text(LogId{r.log()}).substr(0, 8) + " at " + std::to_string(r.seq()) +
             ": " + r.message() + "\n");
+    tell_files(files);
     if (status.review_urgent() + status.review_other() > 0)
       print("review: " + std::to_string(status.review_urgent()) + " urgent, " +
             std::to_string(status.review_other()) + " other (`wrack review`)\n");
@@ -116,6 +121,7 @@ void add_exchange_command(CLI::App& app, Action& chosen) {
       "exchange", "Bring this device and the hub to the same records; may be cut off at any point");
   auto args = std::make_shared<ExchangeArgs>();
   x->add_flag("--follow", args->follow, "Stay, and exchange at once when the hub or this device has something new");
+  x->add_flag("--no-files", args->no_files, "Records alone; attached files are left for another time");
   x->group("Records officer");
   runs(x, chosen, args, exchange);
 }

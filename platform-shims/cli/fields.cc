@@ -4,6 +4,7 @@
 
 #include "asking.h"
 #include "base/built_in_fields.h"
+#include "blob_folder.h"
 #include "enum_words.h"
 #include "number_at.h"
 #include "quantity.h"
@@ -114,6 +115,14 @@ std::vector<std::vector<Assignment>> split_nested(std::string_view text) {
   return items;
 }
 
+// The one hash that stands in a table of records: of an attached file.
+std::string parse_hash(std::string_view text, const FieldDescriptor& f) {
+  const auto hash = parse_blob_name(lower_words(text));
+  if (f.name() != "sha256") throw usage(field_label(f) + " cannot be typed in");
+  if (!hash) throw usage("\"" + std::string(text) + "\" is no SHA-256; it has 64 hexadecimal digits. `wrack attach` makes one of a file");
+  return Bytes(view(*hash));
+}
+
 bool parse_yes(std::string_view text, const FieldDescriptor& f) {
   const std::string word = lower_words(text);
   if (word == "yes" || word == "true") return true;
@@ -130,7 +139,10 @@ void put_one(Message& m, const FieldDescriptor& f, std::string_view value, Clien
   const auto& r = *m.GetReflection();
   switch (f.cpp_type()) {
     case FieldDescriptor::CPPTYPE_STRING:
-      if (f.type() == FieldDescriptor::TYPE_BYTES) throw usage(field_label(f) + " cannot be typed in");
+      if (f.type() == FieldDescriptor::TYPE_BYTES) {
+        r.SetString(&m, &f, parse_hash(value, f));
+        return;
+      }
       f.is_repeated() ? r.AddString(&m, &f, std::string(value)) : r.SetString(&m, &f, std::string(value));
       return;
     case FieldDescriptor::CPPTYPE_ENUM: {

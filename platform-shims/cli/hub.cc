@@ -17,22 +17,42 @@ Hub::Hub(Client& client) : client_(client) {
   const HubClient::Options options = hub_options(client.options().dir);
   address_ = to_text(options.hub);
   http_ = take(HubClient::create(options));
-  open();
+  take(open());
 }
 
 void Hub::replace_key(Keystore& next) {
   take(wrackline::replace_key(*http_, token_, client_.membership().facility, client_.keystore(), next));
 }
 
-void Hub::open() { token_ = take(open_session(*http_, client_.membership().facility, client_.keystore())); }
+Status Hub::open() {
+  WRACKLINE_TRY_VALUE(token, open_session(*http_, client_.membership().facility, client_.keystore()));
+  token_ = token;
+  return {};
+}
+
+Result<Bytes> Hub::in_session(const std::function<Result<Bytes>()>& ask) {
+  auto answer = ask();
+  if (answer || answer.error().code != ErrorCode::kUnauthorized) return answer;
+  WRACKLINE_TRY(open());
+  return ask();
+}
 
 Bytes Hub::post(const std::string& path, const Bytes& body) {
-  auto answer = http_->post(path, body, token_);
-  if (!answer && answer.error().code == ErrorCode::kUnauthorized) {
-    open();
-    answer = http_->post(path, body, token_);
-  }
-  return take(std::move(answer));
+  return take(in_session([&] { return http_->post(path, body, token_); }));
+}
+
+FileRoute Hub::files() {
+  FileRoute route;
+  route.post = [this](const std::string& path, const Bytes& body) {
+    return in_session([&] { return http_->post(path, body, token_); });
+  };
+  route.put = [this](const std::string& path, std::uint64_t offset, std::uint64_t total, ByteView part) {
+    return in_session([&] { return http_->put_part(path, offset, total, part, token_); });
+  };
+  route.get = [this](const std::string& path, std::uint64_t offset, std::uint64_t count) {
+    return in_session([&] { return http_->get_part(path, offset, count, token_); });
+  };
+  return route;
 }
 
 Ask asks(Client& client, bool the_hub) {

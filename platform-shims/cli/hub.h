@@ -1,10 +1,12 @@
 // The hub as a command sees it: found by the address and certificate kept at enrolment, with a session.
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <string>
 
 #include "client.h"
+#include "blob_exchange.h"
 #include "hub_client.h"
 
 namespace wrackline::cli {
@@ -17,6 +19,9 @@ class Hub {
   // Opens another session when the old one has ended meanwhile. Throws Stop.
   Bytes post(const std::string& path, const Bytes& body);
 
+  // The same for attached files (blob_exchange.h), without Stop: files may wait. Outlived by this Hub.
+  FileRoute files();
+
   // Asks the hub's own replica. Throws Stop when it answers with a failure.
   Bytes query(const Bytes& call) { return post("/v1/query", call); }
 
@@ -26,7 +31,8 @@ class Hub {
   const std::string& address() const { return address_; }
 
  private:
-  void open();
+  Status open();
+  Result<Bytes> in_session(const std::function<Result<Bytes>()>& ask);
 
   Client& client_;
   std::string address_;

@@ -66,6 +66,7 @@ int run(int argc, char** argv) {
   add_training_commands(app, chosen);
   add_scan_commands(app, chosen);
   add_record_commands(app, chosen);
+  add_attaching_commands(app, chosen);
   add_signing_in_commands(app, chosen);
   add_exchange_command(app, chosen);
   add_changed_command(app, chosen);

@@ -46,7 +46,7 @@ struct SheetMeal {
   std::vector<SheetPortion> portions;
 };
 
-struct Sheet {
+struct FeedingSheet {
   std::vector<SheetMeal> meals;
   std::vector<Problem> problems;
   int lines = 0;
@@ -82,7 +82,7 @@ class SheetReader {
  public:
   SheetReader(Client& client, Names& names, bool again) : client_(client), names_(names), again_(again) {}
 
-  Sheet read(const std::vector<CsvRow>& rows) {
+  FeedingSheet read(const std::vector<CsvRow>& rows) {
     const auto place = columns_of(rows.front());
     for (std::size_t i = 1; i < rows.size(); ++i) read_line(rows[i], place);
     for (SheetMeal& meal : sheet_.meals) check_known(meal);
@@ -188,7 +188,7 @@ class SheetReader {
   Client& client_;
   Names& names_;
   bool again_;
-  Sheet sheet_;
+  FeedingSheet sheet_;
   std::set<Key> bad_;
   std::map<std::string, RecordRef> found_;
 };
@@ -229,7 +229,7 @@ Exit import_sheet(Client& client, const SheetArgs& args) {
   auto parsed = parse_csv(text, separator);
   if (!parsed) throw refused(args.file + ": " + parsed.error().message + "; nothing was imported");
   if (parsed->empty()) throw refused(args.file + " is empty; nothing was imported");
-  const Sheet sheet = SheetReader(client, names, args.again).read(*parsed);
+  const FeedingSheet sheet = SheetReader(client, names, args.again).read(*parsed);
 
   std::size_t portions = 0, logged = 0;
   for (const SheetMeal& m : sheet.meals) portions += m.portions.size();

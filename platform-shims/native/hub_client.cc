@@ -125,6 +125,20 @@ std::string to_pem(SSL* handle) {
 
 }  // namespace
 
+// What is asked of the hub; it borrows from the caller.
+struct HubQuestion {
+  http::verb verb = http::verb::post;
+  const std::string& path;
+  ByteView body;
+  std::string_view token;
+  // Of a file alone: which part, as Content-Range or as Range.
+  std::string range = {};
+  bool is_of_file() const { return !range.empty(); }
+};
+
+constexpr char kMessageType[] = "application/x-protobuf";
+constexpr char kFileType[] = "application/octet-stream";
+
 class HubClient::Connection {
  public:
   Connection(Options options, ssl::context context)
@@ -135,11 +149,11 @@ class HubClient::Connection {
   const std::string& certificate() const { return certificate_; }
   const Options& options() const { return options_; }
 
-  Result<Bytes> post(const std::string& path, ByteView body, std::string_view token) {
+  Result<Bytes> ask(const HubQuestion& question) {
     const bool reused = stream_.has_value();
-    auto answer = attempt(path, body, token);
+    auto answer = attempt(question);
     // The hub closes connections that rest. Every request to it may be repeated, so this asks nobody.
-    if (!answer && reused && was_closed_) answer = attempt(path, body, token);
+    if (!answer && reused && was_closed_) answer = attempt(question);
     return answer;
   }
 
@@ -219,16 +233,18 @@ class HubClient::Connection {
     return {};
   }
 
-  Result<Bytes> attempt(const std::string& path, ByteView body, std::string_view token) {
+  Result<Bytes> attempt(const HubQuestion& question) {
     was_closed_ = false;
     if (!stream_) WRACKLINE_TRY(connect());
 
-    http::request<http::span_body<const char>> request{http::verb::post, path, 11};
+    http::request<http::span_body<const char>> request{question.verb, question.path, 11};
     request.set(http::field::host, to_text(options_.hub));
-    request.set(http::field::content_type, "application/x-protobuf");
+    if (question.verb != http::verb::get) request.set(http::field::content_type, question.is_of_file() ? kFileType : kMessageType);
+    if (question.is_of_file())
+      request.set(question.verb == http::verb::get ? http::field::range : http::field::content_range, question.range);
     request.set(http::field::date, http_date(options_.wall_clock()));
-    if (!token.empty()) request.set(http::field::authorization, "Bearer " + std::string(token));
-    request.body() = {body.data(), body.size()};
+    if (!question.token.empty()) request.set(http::field::authorization, "Bearer " + std::string(question.token));
+    request.body() = {question.body.data(), question.body.size()};
     request.prepare_payload();
     set_deadline(options_.answer_ms);
     const ErrorCondition sent = wait_for([&](auto done) { http::async_write(*stream_, request, done); });
@@ -254,8 +270,9 @@ class HubClient::Connection {
   }
 
   Result<Bytes> take_answer(http::response<http::string_body>& response) {
-    const bool is_ours = response[http::field::content_type] == "application/x-protobuf";
-    if (response.result() == http::status::ok && is_ours) return std::move(response.body());
+    const bool is_ours = response[http::field::content_type] == kMessageType;
+    const bool is_part = response.result() == http::status::partial_content && response[http::field::content_type] == kFileType;
+    if ((response.result() == http::status::ok && is_ours) || is_part) return std::move(response.body());
     proto::ErrorReply reply;
     if (response.result() != http::status::ok && is_ours && reply.ParseFromString(response.body()) &&
         reply.code() != 0)
@@ -303,7 +320,18 @@ Result<std::unique_ptr<HubClient>> HubClient::create(Options options) {
 const std::string& HubClient::certificate() const { return connection_->certificate(); }
 
 Result<Bytes> HubClient::post(const std::string& path, ByteView body, std::string_view token) {
-  return connection_->post(path, body, token);
+  return connection_->ask({http::verb::post, path, body, token});
+}
+
+Result<Bytes> HubClient::put_part(const std::string& path, std::uint64_t offset, std::uint64_t total, ByteView part,
+                                  std::string_view token) {
+  return connection_->ask({http::verb::put, path, part, token,
+                           "bytes " + std::to_string(offset) + "-" + std::to_string(offset + part.size() - 1) + "/" + std::to_string(total)});
+}
+
+Result<Bytes> HubClient::get_part(const std::string& path, std::uint64_t offset, std::uint64_t count, std::string_view token) {
+  return connection_->ask(
+      {http::verb::get, path, {}, token, "bytes=" + std::to_string(offset) + "-" + std::to_string(offset + count - 1)});
 }
 
 }  // namespace wrackline

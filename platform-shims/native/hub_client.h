@@ -51,6 +51,12 @@ class HubClient {
   // not answer in time, or answered what no hub would; kTooLarge when its answer is over kAnswerBytesMax.
   Result<Bytes> post(const std::string& path, ByteView body, std::string_view token = {});
 
+  // A part of an attached file (sync-server/README.md, "Files"): PUTs `part`, which stands at `offset` in a file of `total`
+  // bytes and is not empty; returns the answer's body. GETs at most `count` bytes from `offset` on. Like post() otherwise.
+  Result<Bytes> put_part(const std::string& path, std::uint64_t offset, std::uint64_t total, ByteView part,
+                         std::string_view token);
+  Result<Bytes> get_part(const std::string& path, std::uint64_t offset, std::uint64_t count, std::string_view token);
+
   // The certificate that the hub showed and that was trusted, PEM; empty before the first connection.
   const std::string& certificate() const;
 

@@ -130,6 +130,10 @@ const std::vector<Typed>& examples() {
        {"measure", "95 kg", "mass"}},
       {{"site_limit", "of_kind=portion", "of_field=offered_mg", "high=3kg", "low=10g"},
        {"offered", "3 kg", "10 g"}},
+      {{"attachment", "subject=Sila", "media_type=image/jpeg", "name=left flipper.jpg", "bytes=482113",
+        "sha256=9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08", "note=before the bath", "--at",
+        "2026-01-05 12:30"},
+       {"left flipper.jpg", "482113", "image/jpeg", "before the bath"}},
   };
   return kAll;
 }
@@ -218,6 +222,7 @@ TEST_CASE("a value that cannot be meant is refused with what would be right", "[
   refused({"scan", "animal=Sila", "every=30"}, "30s");
   refused({"scan", "animal=Sila", "count=code=\"rest scans=1"}, "never closed");
   refused({"site_limit", "high=1kg"}, "give of_kind=");
+  refused({"attachment", "subject=Sila", "sha256=9f86"}, "64 hexadecimal digits");
 }
 
 // Fields that are counts, scores or steps, and so have no unit. One that is new must be given a unit in its
@@ -226,7 +231,7 @@ TEST_CASE("every number of records.proto has a unit in its name, or is known to 
   const std::set<std::string> kCounts = {
       "head_count", "daily_max",   "score",   "response", "times_per_week", "trials", "successes", "heads",
       "scans",      "not_visible", "of_kind", "of_field", "of_detail",      "value",  "low",       "high",
-      "of_log",     "first_seq",   "last_seq",  "root",    "of",     "after_seq", "log", "seq"};
+      "of_log",     "first_seq",   "last_seq",  "root",    "of",     "after_seq", "log", "seq", "bytes"};
   for (const KindInfo& kind : kinds()) {
     std::vector<const Descriptor*> messages = {kind.descriptor};
     for (int i = 0; i < kind.descriptor->field_count(); ++i)

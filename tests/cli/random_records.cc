@@ -146,6 +146,12 @@ void mend(Random& random, Message& m, const std::string& kind) {
   }
   if (kind == "watch_plan") clear(m, {random.once_in(2) ? "quantity" : "parameter"});
   if (kind == "stock_movement" && random.once_in(2)) clear(m, {"counted_mg"});
+  if (kind == "attachment") {
+    r.SetString(&m, field("sha256"), random.bytes(32));
+    r.SetUInt64(&m, field("bytes"), 1 + random.below(64 << 20));
+    r.SetString(&m, field("media_type"), random.once_in(2) ? "image/jpeg" : "text/plain");
+    r.SetString(&m, field("name"), "=wound, " + std::to_string(random.below(100)) + " \"left\".jpg");
+  }
   if (kind == "tag" && random.once_in(2)) r.SetString(&m, field("code"), "578000012345678");
 }
 

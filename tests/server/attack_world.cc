@@ -29,6 +29,7 @@ RunningHub::Options AttackWorld::quick() {
   options.limits.idle = std::chrono::seconds(20);
   options.limits.farewell = std::chrono::seconds(1);
   options.limits.of_device = options.limits.of_address = {10'000'000, 1ull << 50};
+  options.limits.of_files = options.limits.of_device;
   return options;
 }
 

@@ -42,6 +42,7 @@ void RunningHub::start() {
     serving.port_file = scratch / "port";
     serving.limits = options_.limits;
     serving.tls = options_.tls;
+    serving.blobs_bytes_max = options_.blobs_bytes_max;
     ::_exit(serve(serving) ? 0 : 1);
   }
   for (int i = 0; i < 1500 && !std::filesystem::exists(scratch / "port"); ++i)

@@ -9,6 +9,7 @@
 
 #include "hub_client.h"
 #include "hub_directory.h"
+#include "hub_files.h"
 #include "peer_limits.h"
 #include "scratch.h"
 #include "tls_context.h"
@@ -21,6 +22,7 @@ class RunningHub {
     std::string address = "127.0.0.1";  // One of the loopback's; certificates are for 127.0.0.1.
     PeerLimits limits = {};
     TlsOptions tls = {};
+    std::uint64_t blobs_bytes_max = HubFiles::Options().bytes_max;
     std::function<void()> in_child = {};  // Before it serves.
   };
   // Makes a hub called "Test Pier" with the admin Ada, and starts it.

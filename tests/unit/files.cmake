@@ -49,6 +49,7 @@ set(unit_tests
   unit/log/change_run_test.cc
   unit/log/change_test.cc
   unit/log/hybrid_clock_test.cc
+  unit/model/attachment_test.cc
   unit/model/dose_order_test.cc
   unit/model/feeding_test.cc
   unit/model/health_test.cc

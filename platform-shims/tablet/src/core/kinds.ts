@@ -38,6 +38,7 @@ export const kind = {
   dayClose: 31,
   siteLimit: 32,
   hold: 33,
+  attachment: 34,
 } as const;
 
 export type KindName = keyof typeof kind;
@@ -78,6 +79,7 @@ export const schemaOf: Record<Kind, DescMessage> = {
   31: events.DayCloseSchema,
   32: plans.SiteLimitSchema,
   33: events.HoldSchema,
+  34: events.AttachmentSchema,
 };
 
 // The name of a kind; null for one of a newer release.

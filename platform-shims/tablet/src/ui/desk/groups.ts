@@ -41,7 +41,7 @@ export const groups: Record<Group, Kind[]> = {
 };
 
 // Written by the hub, by an admin, or by a call of their own.
-const readOnly: Kind[] = [kind.facility, kind.person, kind.device, kind.dayClose, kind.hold];
+const readOnly: Kind[] = [kind.facility, kind.person, kind.device, kind.dayClose, kind.hold, kind.attachment];
 export const isReadOnly = (one: number) => (readOnly as number[]).includes(one);
 
 // Kinds whose approval is a field of theirs.

@@ -164,6 +164,9 @@ export const fields = {
   last_seq: "To",
   held_ms: "Held since",
   fork: "Forked branch",
+  "Attachment.subject": "Belongs to",
+  bytes: "Bytes",
+  media_type: "Type of file",
   standing: "Standing",
   same_as: "Folded into",
   accepted: "Accepted as it is",
@@ -204,6 +207,7 @@ export const kindNames = {
   dayClose: ["Day close", "Day closes"] as [string, string],
   siteLimit: ["Site limit", "Site limits"] as [string, string],
   hold: ["Hold", "Holds"] as [string, string],
+  attachment: ["Attachment", "Attachments"] as [string, string],
 };
 
 // By the name of the enumeration and of its value.

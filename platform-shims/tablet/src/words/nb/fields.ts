@@ -170,6 +170,9 @@ export const fields: typeof englishFields = {
   last_seq: "Til",
   held_ms: "Holdt siden",
   fork: "Avgreining",
+  "Attachment.subject": "Hører til",
+  bytes: "Byte",
+  media_type: "Filtype",
   standing: "Status",
   same_as: "Slått sammen med",
   accepted: "Godtatt som det er",
@@ -210,6 +213,7 @@ export const kindNames: typeof englishKinds = {
   dayClose: ["Dagslutt", "Dagslutter"],
   siteLimit: ["Stedsgrense", "Stedsgrenser"],
   hold: ["Tilbakeholdelse", "Tilbakeholdelser"],
+  attachment: ["Vedlegg", "Vedlegg"],
 };
 
 export const enumWords: typeof englishEnums = {
