@@ -122,12 +122,13 @@ builds() {
     $(PKG_CONFIG_SYSROOT_DIR=$tree PKG_CONFIG_LIBDIR=$libraries pkg-config --cflags --libs wrackline libcrypto)
 }
 says "a project in C builds from the package, by pkg-config" builds
-runs() {
-  head -c 32 /dev/urandom >"$tree/root/key"
-  : >"$tree/root/calls"
-  there /root/consumer_c /root/records.db /root/key /root/calls
+runs() {  # On a copy of the tablet's records, with its key; an empty call is answered too, that it is none.
+  cp "$tree/root/tablet/records.db" "$tree/root/consumer.db"
+  openssl pkey -in "$tree/root/tablet/device.key" -outform DER | tail -c 32 >"$tree/root/key"
+  printf '\0\0\0\0' >"$tree/root/calls"
+  there /root/consumer_c /root/consumer.db /root/key /root/calls >"$work/answers" && [[ $(stat -c %s "$work/answers") -gt 4 ]]
 }
-says "and opens records there" runs
+says "and opens the device's records, and is answered" runs
 if compgen -G "$packages/libwrackline-java_*.deb" >/dev/null; then
   says "the package for Java could be installed" there apt-get -q -y -s install /packages/"$(basename "$packages"/libwrackline-java_*.deb)"
 fi

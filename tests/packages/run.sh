@@ -63,7 +63,9 @@ for name in "${names[@]}"; do dpkg-deb -x "$(package "$name")" "$work/unpacked/$
 
 # ---- Looked at --------------------------------------------------------------------------------------------
 if command -v lintian >/dev/null; then
-  says "lintian finds no error" lintian --fail-on error --no-tag-display-limit "$packages"/*.deb
+  # Nobody answers mail about them yet, so they name no host that could.
+  says "lintian finds no error" lintian --allow-root --fail-on error --tag-display-limit 0 \
+    --suppress-tags bogus-mail-host,bogus-mail-host-in-debian-changelog "$packages"/*.deb
   grep -E '^[EW]:' "$work/out" | sed 's/^/  /'
 else
   echo "SKIPPED lintian: it is not installed; tests/install packages"

@@ -82,7 +82,7 @@ classes=$work/classes
 jdk=$(sed -nE 's/^Java_JAVAC_EXECUTABLE:[A-Z]*=(.*)\/javac$/\1/p' "$build/CMakeCache.txt")
 path=$jar:/usr/share/java/protobuf.jar
 build_java() { "$jdk/javac" -Xlint:all -cp "$path" -d "$classes" "$here/consumer_jvm/Consumer.java"; }
-run_java() { "$jdk/java" -Xcheck:jni -cp "$path:$classes" -Djava.library.path="$lib" Consumer "$@"; }
+run_java() { "$jdk/java" -Xcheck:jni -cp "$path:$classes" -Djava.library.path="$lib/jni" Consumer "$@"; }
 says "a project in Java builds with the jar" build_java
 
 answers_through_java() {

@@ -190,7 +190,7 @@ Page page_of(const CLI::App& command, const CLI::App& program, const Release& re
   const std::string text =
       ".\\\" Made from the program's own commands; whoever wants another text changes its help.\n.TH " + escaped(title) + " 1 " +
       release.date + " \"wrackline " + release.version + "\" Wrackline\n" +
-      section("NAME", escaped(name) + " \\- " + filled(summary_of(command))) + section("SYNOPSIS", synopsis_of(command)) +
+      section("NAME", filled(name + " - " + summary_of(command))) + section("SYNOPSIS", synopsis_of(command)) +
       section("DESCRIPTION", sentence(command.get_description())) +
       section("OPTIONS", options_text(command) + above_text(command)) +
       section("COMMANDS", is_program ? command_list(command) : commands_within(command)) + section("NOTES", notes_of(command)) +
