@@ -94,9 +94,11 @@ link() { as_hub wrackline-server code --dir $state/hub --link --hub "127.0.0.1:$
 says "a device enrols" prints "enrolled" wrack enrol --link "$(link)" --device "Pool tablet"
 says "an entry is written" wrack add animal name=Sila taxon="grey seal"
 says "and exchanged" wrack exchange
-hub_id() { ps -C wrackline-server -o pid= | tr -d ' '; }
+hub_id() { there pidof wrackline-server; }
 reloads() {  # As ExecReload does.
-  kill -HUP "$(hub_id)" && sleep 0.5 && grep -q 'certificate' "$work/hub.log" && wrack exchange
+  kill -HUP "$(hub_id)" || return 1
+  for _ in {1..500}; do grep -q certificate_taken "$work/hub.log" && break; sleep 0.02; done
+  grep certificate_taken "$work/hub.log" && wrack exchange
 }
 says "the hub takes a certificate anew and goes on" reloads
 same_records() {

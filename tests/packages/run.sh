@@ -127,9 +127,9 @@ if says "they are built a second time, elsewhere: ${targets[*]}" build_elsewhere
 fi
 
 # ---- Used -------------------------------------------------------------------------------------------------
-if [[ $(id -u) -ne 0 ]] || ! unshare --mount --pid --fork true 2>/dev/null; then
+if [[ $(id -u) -ne 0 ]] || ! unshare --mount --pid --fork --mount-proc true 2>/dev/null; then
   echo "SKIPPED the packages on a clean machine: a tree of it needs root and namespaces of its own; run this as root, not in a confined container"
   exit 0
 fi
 # What is mounted there and whatever runs there ends with its namespaces, however that comes.
-unshare --mount --pid --fork --kill-child "$here/in_tree.sh" "$packages" "$work/tree" "$root/tests/shims/consumer_c/main.c"
+unshare --mount --pid --fork --kill-child --mount-proc "$here/in_tree.sh" "$packages" "$work/tree" "$root/tests/shims/consumer_c/main.c"

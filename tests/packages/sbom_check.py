@@ -14,7 +14,8 @@ RELATIONSHIPS = {"DESCRIBES", "DYNAMIC_LINK", "RUNTIME_DEPENDENCY_OF", "BUILD_DE
 KNOWN = {
     "wrackline-tools": {("DYNAMIC_LINK", "libsqlite3-0"), ("DYNAMIC_LINK", "libssl3"), ("BUILD_DEPENDENCY_OF", "libcli11-dev"),
                         ("BUILD_DEPENDENCY_OF", "libhowardhinnant-date-dev")},
-    "wrackline-server": {("DYNAMIC_LINK", "libssl3"), ("DYNAMIC_LINK", "libqrencode4"), ("BUILD_DEPENDENCY_OF", "libboost1.81-dev")},
+    "wrackline-server": {("DYNAMIC_LINK", "libssl3"), ("DYNAMIC_LINK", "libqrencode4"), ("DYNAMIC_LINK", "libpq5"),
+                         ("BUILD_DEPENDENCY_OF", "libboost1.81-dev")},
     "libwrackline0": {("DYNAMIC_LINK", "libzstd1"), ("BUILD_DEPENDENCY_OF", "libprotobuf-dev")},
     "libwrackline-dev": {("BUILD_DEPENDENCY_OF", "libprotobuf-dev")},
     "libwrackline-java": {("DYNAMIC_LINK", "libwrackline")},
