@@ -10,3 +10,5 @@ set(CMAKE_CXX_FLAGS_RELEASE
   CACHE STRING "")
 set(CMAKE_EXE_LINKER_FLAGS -Wl,-z,relro,-z,now CACHE STRING "")
 set(CMAKE_SHARED_LINKER_FLAGS -Wl,-z,relro,-z,now CACHE STRING "")
+# Otherwise the path of the build is written over at the end of it, and its length stays.
+set(CMAKE_BUILD_WITH_INSTALL_RPATH ON CACHE BOOL "")
