@@ -29,7 +29,7 @@ prints() {  # words, command...
 }
 there() { chroot "$tree" env -i PATH=/usr/sbin:/usr/bin:/sbin:/bin LC_ALL=C.UTF-8 DEBIAN_FRONTEND=noninteractive ${http_proxy:+http_proxy="$http_proxy"} "$@"; }
 as_hub() { there runuser -u wrackline -- "$@"; }
-wrack() { there wrack --dir /root/tablet --as Ada "$@"; }
+wrack() { there wrack --dir /root/tablet --as "$@"; }  # person, command...
 
 # ---- The machine ------------------------------------------------------------------------------------------
 # Where Debian comes from is what this machine's apt says.
@@ -49,7 +49,7 @@ mount -t proc proc "$tree/proc"
 mkdir "$tree/packages"
 cp "$packages"/*.deb "$tree/packages"
 install_there() {
-  local names=()
+  local names=() name
   for name in "$@"; do names+=("/packages/$(basename "$packages/$name"_*.deb)"); done
   there apt-get -q -y --no-install-recommends install "${names[@]}"
 }
@@ -72,7 +72,7 @@ says "systemd finds nothing wrong with the unit" verified
 exposure() { there systemd-analyze security --offline=true --threshold=15 "$unit" | tail -n 1 | grep .; }
 says "and its exposure is at most 1.5 of 10" exposure
 sed 's/^/  /' "$work/out"
-not_enabled() { [[ ! -e $tree/etc/systemd/system/multi-user.target.wants/wrackline-server.service ]]; }
+not_enabled() { [[ ! -L $tree/etc/systemd/system/multi-user.target.wants/wrackline-server.service ]]; }
 says "the hub does not start by itself" not_enabled
 condition() { sed -n 's/^ConditionPathExists=//p' "$tree$unit"; }
 waits() { [[ -n $(condition) && ! -e $tree$(condition) ]]; }
@@ -91,19 +91,20 @@ for _ in {1..500}; do [[ -s $tree$state/port ]] && break; sleep 0.02; done
 port=$(cat "$tree$state/port")
 says "it serves" test -n "$port" || { cat "$work/hub.log"; exit 1; }
 link() { as_hub wrackline-server code --dir $state/hub --link --hub "127.0.0.1:$port" | tail -n 1; }
-says "a device enrols" prints "enrolled" wrack enrol --link "$(link)" --device "Pool tablet"
-says "an entry is written" wrack add animal name=Sila taxon="grey seal"
-says "and exchanged" wrack exchange
+says "a device enrols" prints "enrolled" wrack Ada enrol --link "$(link)" --device "Pool tablet"
+says "an admin writes down a curator" wrack Ada add person name="Tove Holm" roles=curator
+says "who writes down an animal" wrack "Tove Holm" add animal name=Sila taxon="grey seal"
+says "and the hub gets both" wrack Ada exchange
 hub_id() { there pidof wrackline-server; }
 reloads() {  # As ExecReload does.
   kill -HUP "$(hub_id)" || return 1
   for _ in {1..500}; do grep -q certificate_taken "$work/hub.log" && break; sleep 0.02; done
-  grep certificate_taken "$work/hub.log" && wrack exchange
+  grep certificate_taken "$work/hub.log" && wrack Ada exchange
 }
 says "the hub takes a certificate anew and goes on" reloads
 same_records() {
   local digest
-  digest=$(wrack digest | grep -oE '[0-9a-f]{16,}' | head -n 1)
+  digest=$(wrack Ada digest | grep -oE '[0-9a-f]{16,}' | head -n 1)
   [[ -n $digest ]] && prints "$digest" as_hub wrackline-server verify --dir $state/hub
 }
 says "hub and device hold the same" same_records

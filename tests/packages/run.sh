@@ -59,7 +59,12 @@ all_there() {
   for name in "${names[@]}"; do [[ -f $(package "$name") ]] || { echo "no $name"; return 1; }; done
 }
 says "they are ${names[*]}" all_there || exit 1
-for name in "${names[@]}"; do dpkg-deb -x "$(package "$name")" "$work/unpacked/$name"; done
+unpack() {
+  local name
+  mkdir "$work/unpacked"
+  for name in "${names[@]}"; do dpkg-deb -x "$(package "$name")" "$work/unpacked/$name" || return 1; done
+}
+says "they unpack" unpack || exit 1
 
 # ---- Looked at --------------------------------------------------------------------------------------------
 if command -v lintian >/dev/null; then
