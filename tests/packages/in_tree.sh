@@ -90,7 +90,7 @@ as_hub env "$(sed -n 's/^Environment="\(WRACKLINE_SERVE_OPTIONS=.*\)"$/\1/p' "$t
 for _ in {1..500}; do [[ -s $tree$state/port ]] && break; sleep 0.02; done
 port=$(cat "$tree$state/port")
 says "it serves" test -n "$port" || { cat "$work/hub.log"; exit 1; }
-link() { as_hub wrackline-server code --dir $state/hub --link --hub "127.0.0.1:$port" | tail -n 1; }
+link() { as_hub wrackline-server code --dir $state/hub --link --hub "127.0.0.1:$port" 2>"$work/told" | tail -n 1; }
 says "a device enrols" prints "enrolled" wrack Ada enrol --link "$(link)" --device "Pool tablet"
 says "an admin writes down a curator" wrack Ada add person name="Tove Holm" roles=curator
 says "who writes down an animal" wrack "Tove Holm" add animal name=Sila taxon="grey seal"
