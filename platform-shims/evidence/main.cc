@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "application.h"
 #include "base/counted.h"
 #include "evidence_check.h"
 #include "history.h"
@@ -16,21 +17,6 @@ namespace wrackline::evidence {
 namespace {
 
 enum Exit { kGood = 0, kBad = 1, kUsage = 2 };
-
-constexpr char kHelp[] =
-    "wrackline-evidence FILE [--hub-key HEX]...\n"
-    "\n"
-    "Checks a file that `wrack evidence` wrote: that every change in it is as its device sealed it, that the "
-    "hub had\n"
-    "enrolled the device, and when the hub held it. Then tells the history of the records it is about.\n"
-    "\n"
-    "  --hub-key HEX   The hub's public key, 64 digits, as you know it from elsewhere. Without it the file's "
-    "own word is\n"
-    "                  taken, and whoever made the whole file up could have made up the key. May be given "
-    "again where\n"
-    "                  the hub has had several.\n"
-    "\n"
-    "Exit codes: 0 all holds; 1 it does not, or the file cannot be read; 2 usage\n";
 
 int usage(const std::string& what) {
   std::cerr << "wrackline-evidence: " << what << "; see wrackline-evidence --help\n";
@@ -86,21 +72,20 @@ int tell(const std::string& path, const File& file, const Verdict& verdict, bool
   return kGood;
 }
 
-int run(const std::vector<std::string>& args) {
-  std::string path;
-  std::vector<PublicKey> keys;
-  for (std::size_t i = 0; i < args.size(); ++i) {
-    if (args[i] == "--help" || args[i] == "-h") return std::cout << kHelp, kGood;
-    if (args[i] == "--hub-key") {
-      if (++i == args.size() || !read_key(args[i], keys.emplace_back()))
-        return usage("--hub-key takes 64 hexadecimal digits");
-    } else if (args[i].empty() || args[i][0] == '-' || !path.empty()) {
-      return usage("\"" + args[i] + "\" is not understood");
-    } else {
-      path = args[i];
-    }
+int run(int argc, char** argv) {
+  CLI::App app(kAbout, "wrackline-evidence");
+  Arguments arguments;
+  define_application(app, arguments);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    return error.get_exit_code() == 0 ? app.exit(error) : usage(error.what());  // 0: help was asked for.
   }
-  if (path.empty()) return usage("which file?");
+  const std::string& path = arguments.path;
+  std::vector<PublicKey> keys;
+  for (const std::string& text : arguments.hub_keys) {
+    if (!read_key(text, keys.emplace_back())) return usage("--hub-key takes 64 hexadecimal digits");
+  }
   std::ifstream in(path, std::ios::binary);
   if (!in) return usage("cannot open " + path);
   std::string text;
@@ -122,7 +107,7 @@ int run(const std::vector<std::string>& args) {
 int main(int argc, char** argv) {
   // A file from outside may ask for more memory than there is; that is an answer too.
   try {
-    return wrackline::evidence::run({argv + 1, argv + argc});
+    return wrackline::evidence::run(argc, argv);
   } catch (const std::exception& e) {
     std::cerr << "wrackline-evidence: " << e.what() << "; nothing was checked\n";
     return wrackline::evidence::kBad;

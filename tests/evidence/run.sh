@@ -41,7 +41,7 @@ tells "without the hub's key it says what to compare" 0 "compare it with what yo
 tells "with another hub's key it is bad" 1 "whose key was given" "$verifier" "$good" --hub-key "${key//[0-9]/a}"
 tells "a missing file is a matter of usage" 2 "cannot open" "$verifier" "$work/none"
 tells "so is a key of another length" 2 "64 hexadecimal digits" "$verifier" "$good" --hub-key 12
-tells "and no file at all" 2 "which file?" "$verifier"
+tells "and no file at all" 2 "file is required" "$verifier"
 tells "whole logs hold" 0 "nothing of the logs that the records stand in was left out" \
   sh -c "'$build/platform-shims/cli/wrack' --dir '$work/centre/desk' evidence '$record' --whole --file '$work/whole' && '$verifier' '$work/whole' --hub-key $key"
 tells "it needs neither database nor network" 0 "" sh -c "! ldd '$verifier' | grep -Eiq 'sqlite|libssl|zstd'"

@@ -138,7 +138,7 @@ path=$jar:/usr/share/java/protobuf.jar
 build_java() { "$jdk/javac" -Xlint:all -cp "$path" -d "$classes" "$here"/consumer_jvm/*.java; }
 run_java() {  # The JVM's own check of native code only warns.
   local status
-  "$jdk/java" -Xcheck:jni -cp "$path:$classes" -Djava.library.path="$lib" Consumer "$@" >"$work/java.out" 2>&1
+  "$jdk/java" -Xcheck:jni -cp "$path:$classes" -Djava.library.path="$lib/jni" Consumer "$@" >"$work/java.out" 2>&1
   status=$?
   cat "$work/java.out"
   [[ $status -eq 0 ]] && ! grep -q "in native method" "$work/java.out"
