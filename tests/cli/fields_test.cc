@@ -132,7 +132,7 @@ const std::vector<Typed>& examples() {
        {"offered", "3 kg", "10 g"}},
       {{"attachment", "subject=Sila", "media_type=image/jpeg", "name=left flipper.jpg", "bytes=482113",
         "sha256=9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08", "note=before the bath", "--at",
-        "2026-01-05 12:30"},
+        "2026-01-07 12:30"},
        {"left flipper.jpg", "482113", "image/jpeg", "before the bath"}},
   };
   return kAll;
