@@ -183,7 +183,7 @@ kill "$dripper" 2>/dev/null
 wait "$dripper" 2>/dev/null
 
 held=()
-for _ in {1..64}; do
+for _ in {1..128}; do
   exec {fd}<>"/dev/tcp/127.0.0.1/$port"
   held+=("$fd")
 done
