@@ -198,13 +198,13 @@ TEST_CASE("connections that end halfway, or are too many, leave nothing behind",
   }
   std::vector<std::unique_ptr<RawPeer>> many;
   plain.address = "127.0.0.32";
-  for (int i = 0; i < 144; ++i) many.push_back(std::make_unique<RawPeer>(world.hub.port(), plain));
+  for (int i = 0; i < 80; ++i) many.push_back(std::make_unique<RawPeer>(world.hub.port(), plain));
   int turned_away = 0;
   for (auto& peer : many) {
     peer->hear(20);
     turned_away += peer->was_closed() ? 1 : 0;
   }
-  CHECK(tried(turned_away == 16));  // 128 of one address are let in.
+  CHECK(tried(turned_away == 16));  // 64 of one address are let in.
   must(world.keeper->exchange());
 }
 
