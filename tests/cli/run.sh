@@ -552,7 +552,7 @@ what_changed_is_told_once_and_page_by_page() {
 
 one_that_follows_hears_and_sends_by_itself() {
   "$wrack" --dir "$work/tablet" exchange --follow >"$work/follow" 2>&1 &
-  local follower=$! i
+  follower=$!  # Not local: the trap comes when this function has returned.
   trap 'kill "$follower" 2>/dev/null' EXIT
   for i in {1..100}; do grep -q "^exchanged" "$work/follow" && break; sleep 0.05; done
   expect 0 desk observe Sila --code appetite "waits at the gate"
