@@ -3,6 +3,8 @@
 #include <call.pb.h>
 #include <exchange.pb.h>
 
+#include <utility>
+
 #include "base/wire.h"
 #include "call/dispatch.h"
 #include "crypto/texts.h"
@@ -299,9 +301,12 @@ Status Hub::catch_up() {
   if (replica_.take_shared_log_went_back())
     log_.warn("shared_log_went_back").with("did", "brought it what it lacked");
   if (!changes) {
-    log_.error("trouble").with("code", error_word(changes.error().code)).with("message", changes.error().message);
+    // Once: it is tried again every second, and each request that is refused for it has a line of its own.
+    if (!std::exchange(shared_log_failing_, true))
+      log_.error("trouble").with("code", error_word(changes.error().code)).with("message", changes.error().message);
     return fail(changes.error());
   }
+  if (std::exchange(shared_log_failing_, false)) log_.info("shared_log_followed_again");
   if (*changes > 0 && options_.after_change) options_.after_change();
   return {};
 }

@@ -125,6 +125,7 @@ class Hub {
   HubFiles files_;
   DeviceContacts contacts_;
   bool contacts_failing_ = false;  // Said in the log already.
+  bool shared_log_failing_ = false;  // The same.
 };
 
 // "/v1/exchange" and its like, or "other": the only form in which a path is logged or counted.
