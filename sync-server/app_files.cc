@@ -31,7 +31,7 @@ std::vector<std::pair<std::string, std::string>> headers_of(const std::string& p
   const bool is_named_by_content = path.rfind("/assets/", 0) == 0;
   return {{"Cache-Control", is_named_by_content ? "public, max-age=31536000, immutable" : "no-cache"},
           {"Content-Security-Policy",
-           "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self'; connect-src 'self'; img-src 'self'; "
+           "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self'; connect-src 'self'; img-src 'self' blob:; "
            "style-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"},
           {"Cross-Origin-Opener-Policy", "same-origin"},
           {"Cross-Origin-Embedder-Policy", "require-corp"},

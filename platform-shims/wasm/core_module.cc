@@ -12,6 +12,7 @@
 #include <memory>
 
 #include "call/core.h"
+#include "model/attachment.h"
 #include "sync/hub_requests.h"
 
 // clang-format off
@@ -128,6 +129,11 @@ EMSCRIPTEN_KEEPALIVE const char* wrackline_call(const char* call, std::size_t si
   }
   module().reply = module().core->call({call, size});
   return module().reply.data();
+}
+
+// The media type of a file by what is in it, as text; none for one that may not be attached (model/attachment.h).
+EMSCRIPTEN_KEEPALIVE const char* wrackline_media_type(const char* content, std::size_t size) {
+  return module().give(Bytes(media_type_of({content, size})));
 }
 
 EMSCRIPTEN_KEEPALIVE void wrackline_close() { module().core.reset(); }

@@ -125,11 +125,12 @@ builds() {
     $(PKG_CONFIG_SYSROOT_DIR=$tree PKG_CONFIG_LIBDIR=$libraries pkg-config --cflags --libs wrackline libcrypto)
 }
 says "a project in C builds from the package, by pkg-config" builds
-runs() {  # On a copy of the tablet's records, with its key; an empty call is answered too, that it is none.
+runs() {  # On a copy of the tablet's records, with its key: what is not sealed yet is sealed, for an exchange (Call.exchange, empty).
+  wrack "Tove Holm" add animal name=Brisk taxon="thornback ray" || return 1
   cp "$tree/root/tablet/records.db" "$tree/root/consumer.db"
   openssl pkey -in "$tree/root/tablet/device.key" -outform DER | tail -c 32 >"$tree/root/key"
-  printf '\0\0\0\0' >"$tree/root/calls"
-  there /root/consumer_c /root/consumer.db /root/key /root/calls >"$work/answers" && [[ $(stat -c %s "$work/answers") -gt 4 ]]
+  printf '\2\0\0\0\x6a\0' >"$tree/root/calls"
+  there /root/consumer_c /root/consumer.db /root/key /root/calls >"$work/answers" && [[ $(stat -c %s "$work/answers") -gt 100 ]]
 }
 says "and opens the device's records, and is answered" runs
 if compgen -G "$packages/libwrackline-java_*.deb" >/dev/null; then

@@ -3,7 +3,18 @@ import { create, fromBinary, type MessageInitShape, toBinary } from "@bufbuild/p
 import { type Call, CallSchema, type Reply, ReplySchema } from "../proto/call_pb";
 import type { RecordRef } from "../proto/change_pb";
 import { words } from "../words/words";
-import { type Ask, CallFailed, errorCode, type Exchanged, type Invitation, type Started } from "./messages";
+import type { HeldFile } from "./file_store";
+import {
+  type Ask,
+  CallFailed,
+  errorCode,
+  type Exchanged,
+  type FilesHere,
+  type FilesSent,
+  type Invitation,
+  type KeptFile,
+  type Started,
+} from "./messages";
 import { Owner } from "./owner";
 
 type CallInit = MessageInitShape<typeof CallSchema>;
@@ -60,6 +71,32 @@ export class Client {
     return { ...made, link: `${location.origin}/#code=${made.code}` };
   }
 
+  // Attached files: what each does stands in messages.ts and attached_files.ts.
+  async keepFile(content: Blob): Promise<KeptFile> {
+    return (await this.asked({ op: "file-keep", content })) as KeptFile;
+  }
+  async dropFile(name: string): Promise<void> {
+    await this.asked({ op: "file-drop", name });
+  }
+  async readFile(name: string): Promise<File | null> {
+    return (await this.asked({ op: "file-read", name })) as File | null;
+  }
+  async thumbnail(name: string): Promise<Blob | null> {
+    return (await this.asked({ op: "file-thumbnail", name })) as Blob | null;
+  }
+  async fetchFilePart(name: string, bytes: number): Promise<HeldFile> {
+    return (await this.asked({ op: "file-fetch", name, bytes })) as HeldFile;
+  }
+  async sendFilePart(): Promise<FilesSent> {
+    return (await this.asked({ op: "files-send" })) as FilesSent;
+  }
+  async filesHere(): Promise<FilesHere> {
+    return (await this.asked({ op: "files-here" })) as FilesHere;
+  }
+  async makeRoom(): Promise<FilesHere> {
+    return (await this.asked({ op: "files-make-room" })) as FilesHere;
+  }
+
   // Asks; the reply is of the case that answers. Throws CallFailed.
   async ask<Case extends NonNullable<Reply["what"]["case"]>>(
     what: What,
@@ -111,6 +148,11 @@ export class Client {
       const said: Partial<Record<number, string>> = {
         [errorCode.transport]: words.noHub,
         [errorCode.halted]: words.device.halted,
+        [errorCode.malformed]: words.files.otherFile,
+        [errorCode.tooLarge]: words.files.tooLarge,
+        [errorCode.invalid]: words.files.notTaken,
+        [errorCode.notFound]: words.files.notThere,
+        [errorCode.diskFull]: words.files.noRoom,
       };
       throw new CallFailed(error.code, said[error.code] ?? words.otherAnswer);
     }

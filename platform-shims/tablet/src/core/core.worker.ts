@@ -1,8 +1,9 @@
 // The core's worker: holds the records' files, calls the core, exchanges with the hub. There is one among all tabs
 // (owner.ts). Everything it is asked is answered in the order in which it was asked, but an exchange lets others in between
-// its pages, so that a keeper never waits for the network.
+// its pages, and a file between its parts, so that a keeper never waits for the network.
 import { create, fromBinary, toBinary } from "@bufbuild/protobuf";
 import { CallSchema, ReplySchema } from "../proto/call_pb";
+import { AttachedFiles } from "./attached_files";
 import { Hub } from "./hub";
 import { type Ask, CallFailed, errorCode, type Exchanged, type Started } from "./messages";
 import { Core, type Files } from "./module";
@@ -37,6 +38,7 @@ class Keeper {
   private constructor(
     private readonly core: Core,
     private readonly hub: Hub,
+    private readonly files: AttachedFiles,
   ) {}
   private isOpen = false;
   private exchanging: Promise<Exchanged> | null = null;
@@ -48,7 +50,8 @@ class Keeper {
   }): Promise<Keeper> {
     const shared = new Shared(given.memory);
     const core = await Core.load(await openFiles(), given.publicKey, (text) => shared.sign(text, given.port));
-    const keeper = new Keeper(core, new Hub(core));
+    const hub = new Hub(core);
+    const keeper = new Keeper(core, hub, new AttachedFiles(core, hub));
     // A tab that takes over from another one has asked "start" long ago.
     keeper.start();
     return keeper;
@@ -70,6 +73,22 @@ class Keeper {
         return this.exchanging;
       case "news":
         return this.news();
+      case "file-keep":
+        return this.files.keep(ask.content);
+      case "file-drop":
+        return this.files.drop(ask.name);
+      case "file-read":
+        return this.files.file(ask.name);
+      case "file-thumbnail":
+        return this.files.thumbnail(ask.name);
+      case "file-fetch":
+        return this.files.fetchPart(ask.name, ask.bytes);
+      case "files-send":
+        return this.files.sendPart();
+      case "files-here":
+        return this.files.here();
+      case "files-make-room":
+        return this.files.makeRoom();
     }
   }
 

@@ -1,27 +1,40 @@
 // The way to the hub: the one this page was served by, by fetch, over the TLS of the browser.
 import { create, fromBinary, toBinary } from "@bufbuild/protobuf";
 import type { RecordRef } from "../proto/change_pb";
-import { ErrorReplySchema, NewsReplySchema, SessionReplySchema } from "../proto/exchange_pb";
+import {
+  BlobHeldSchema,
+  BlobsReplySchema,
+  BlobsRequestSchema,
+  ErrorReplySchema,
+  NewsReplySchema,
+  SessionReplySchema,
+} from "../proto/exchange_pb";
+import type { HeldFile } from "./file_store";
 import { InviteReplySchema, InviteRequestSchema } from "../proto/invite_pb";
 import { CallFailed, errorCode, type Invitation } from "./messages";
 import type { Core } from "./module";
 
 const answerMs = 120_000;
+const blobProtocol = 1;
+const blobsAskedAtOnce = 1024; // As the hub takes at most.
 
 class NoSession extends CallFailed {}
 
-async function post(
-  path: string,
-  body: Uint8Array<ArrayBuffer>,
-  token?: string,
-): Promise<Uint8Array<ArrayBuffer>> {
+interface Request {
+  method: "POST" | "PUT" | "GET";
+  body?: Blob | Uint8Array<ArrayBuffer>;
+  headers?: Record<string, string>;
+}
+
+async function ask(path: string, request: Request, token?: string): Promise<Blob> {
   let answer: Response;
+  let body: Blob;
   try {
     answer = await fetch(path, {
-      method: "POST",
-      body,
+      method: request.method,
+      ...(request.body === undefined ? {} : { body: request.body }),
       headers: {
-        "Content-Type": "application/x-protobuf",
+        ...request.headers,
         ...(token === undefined ? {} : { Authorization: `Bearer ${token}` }),
       },
       cache: "no-store",
@@ -29,18 +42,33 @@ async function post(
       redirect: "error",
       signal: AbortSignal.timeout(answerMs),
     });
+    body = await answer.blob();
   } catch {
     throw new CallFailed(errorCode.transport, "");
   }
-  const bytes = new Uint8Array(await answer.arrayBuffer());
-  if (answer.ok) return bytes;
-  if (answer.headers.get("Content-Type") !== "application/x-protobuf")
-    throw new CallFailed(errorCode.transport, "");
-  const reply = fromBinary(ErrorReplySchema, bytes);
+  if (answer.ok) return body;
+  if (answer.headers.get("Content-Type") !== messageType) throw new CallFailed(errorCode.transport, "");
+  const reply = fromBinary(ErrorReplySchema, await bytesOf(body));
   // Only a refusal for want of a session asks for one; a wrong PIN is a 401 too, and must not be tried twice.
   if (answer.headers.has("WWW-Authenticate")) throw new NoSession(reply.code, reply.message);
   throw new CallFailed(reply.code, reply.message);
 }
+
+const messageType = "application/x-protobuf";
+
+async function bytesOf(body: Blob): Promise<Uint8Array<ArrayBuffer>> {
+  return new Uint8Array(await body.arrayBuffer());
+}
+const posted = (body: Uint8Array<ArrayBuffer>): Request => ({
+  method: "POST",
+  body,
+  headers: { "Content-Type": messageType },
+});
+async function post(path: string, body: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer>> {
+  return bytesOf(await ask(path, posted(body)));
+}
+
+const hashOf = (name: string) => Uint8Array.from(name.match(/../g) ?? [], (digits) => parseInt(digits, 16));
 
 export class Hub {
   private token = "";
@@ -52,15 +80,18 @@ export class Hub {
   }
 
   // Opens a session when there is none, and once more when the hub has forgotten it.
-  private async inSession(path: string, request: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer>> {
+  private async askInSession(path: string, request: Request): Promise<Blob> {
     if (this.token === "") await this.openSession();
     try {
-      return await post(path, request, this.token);
+      return await ask(path, request, this.token);
     } catch (error) {
       if (!(error instanceof NoSession)) throw error;
       await this.openSession();
-      return post(path, request, this.token);
+      return ask(path, request, this.token);
     }
+  }
+  private async inSession(path: string, body: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer>> {
+    return bytesOf(await this.askInSession(path, posted(body)));
   }
 
   // A one-time code for another device. The hub checks the admin's PIN.
@@ -80,6 +111,38 @@ export class Hub {
   // Whether the hub holds something new; it answers when it does, or after a while.
   async news(request: Uint8Array<ArrayBuffer>): Promise<boolean> {
     return fromBinary(NewsReplySchema, await this.inSession("/v1/news", request)).isNews;
+  }
+
+  // How much of each the hub has, in the order asked.
+  async heldFiles(names: string[]): Promise<HeldFile[]> {
+    const held: HeldFile[] = [];
+    for (let at = 0; at < names.length; at += blobsAskedAtOnce) {
+      const sha256 = names.slice(at, at + blobsAskedAtOnce).map(hashOf);
+      const request = toBinary(
+        BlobsRequestSchema,
+        create(BlobsRequestSchema, { protocol: blobProtocol, sha256 }),
+      );
+      const { blobs } = fromBinary(
+        BlobsReplySchema,
+        await this.inSession("/v1/blobs", request as Uint8Array<ArrayBuffer>),
+      );
+      if (blobs.length !== sha256.length) throw new CallFailed(errorCode.transport, "");
+      held.push(...blobs.map(({ bytes, whole }) => ({ bytes: Number(bytes), whole })));
+    }
+    return held;
+  }
+  async readFile(name: string, offset: number, count: number): Promise<Blob> {
+    const headers = { Range: `bytes=${offset}-${offset + count - 1}` };
+    return this.askInSession(`/v1/blob/${name}`, { method: "GET", headers });
+  }
+  async writeFile(name: string, offset: number, total: number, part: Blob): Promise<HeldFile> {
+    const headers = {
+      "Content-Type": "application/octet-stream",
+      "Content-Range": `bytes ${offset}-${offset + part.size - 1}/${total}`,
+    };
+    const answer = await this.askInSession(`/v1/blob/${name}`, { method: "PUT", body: part, headers });
+    const { bytes, whole } = fromBinary(BlobHeldSchema, await bytesOf(answer));
+    return { bytes: Number(bytes), whole };
   }
 
   private async openSession(): Promise<void> {

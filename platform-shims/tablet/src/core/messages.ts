@@ -12,7 +12,16 @@ export type Ask =
   | { op: "invite"; admin: RecordRef; pin: string }
   | { op: "exchange" }
   // Waits until the hub holds something new, or for as long as the hub lets one wait; true when it does.
-  | { op: "news" };
+  | { op: "news" }
+  // Attached files (attached_files.ts). `name`: the SHA-256 in hexadecimal digits.
+  | { op: "file-keep"; content: Blob } // KeptFile
+  | { op: "file-drop"; name: string } // null
+  | { op: "file-read"; name: string } // File, or null when it is not whole here
+  | { op: "file-thumbnail"; name: string } // Blob, or null
+  | { op: "file-fetch"; name: string; bytes: number } // HeldFile, after one part more
+  | { op: "files-send" } // FilesSent, after one part more
+  | { op: "files-here" } // FilesHere
+  | { op: "files-make-room" }; // FilesHere: what was removed
 
 export type Started =
   | { state: "open" }
@@ -25,6 +34,21 @@ export interface Exchanged {
   received: number;
   // Logs that were not taken in, in words.
   refusals: string[];
+}
+
+export interface KeptFile {
+  name: string;
+  bytes: number;
+  mediaType: string;
+}
+export interface FilesSent {
+  more: boolean; // Ask again.
+  left: number; // Files on this tablet that the hub does not have all of.
+  why: string; // At the end of a round: what the hub said of the first it did not take.
+}
+export interface FilesHere {
+  files: number;
+  bytes: number;
 }
 
 export interface Invitation {
@@ -51,8 +75,12 @@ export function failureText(error: unknown, otherwise = ""): string {
 // The codes a page acts on. `halted` is the worker's own: the core stopped in the middle of something.
 export const errorCode = {
   halted: -1,
+  malformed: 1,
+  tooLarge: 2,
   notFound: 20,
+  invalid: 21,
   unauthorized: 23,
   unconfirmed: 25,
+  diskFull: 41,
   transport: 46,
 } as const;

@@ -31,6 +31,11 @@ export class Core {
     return this.with([call], (a, n) => this.module._wrackline_call(a, n));
   }
 
+  // The type of a file by what is in it; "" for one that is not taken.
+  mediaType(content: Uint8Array): string {
+    return new TextDecoder().decode(this.with([content], (a, n) => this.module._wrackline_media_type(a, n)));
+  }
+
   // Bodies of requests to the hub; empty when this browser did not sign.
   enrolRequest(code: string, deviceName: string): Uint8Array<ArrayBuffer> {
     const encoder = new TextEncoder();

@@ -8,6 +8,7 @@ import type { Started } from "../core/messages";
 import type { StatusReply } from "../proto/call_pb";
 import { words } from "../words/words";
 import { Enrol } from "./enrol";
+import { dropOld } from "./keeper/kept";
 import { Walk } from "./help/walk";
 import { People } from "./people";
 import { Menu } from "./menu";
@@ -64,7 +65,9 @@ export function App({ client, newVersion }: { client: Client; newVersion: (() =>
     void client.start().then(
       (now) => {
         setStarted(now);
-        if (now.state === "open") refresh();
+        if (now.state !== "open") return;
+        refresh();
+        for (const file of dropOld()) void client.dropFile(file).catch(() => undefined);
       },
       (error: unknown) => setStarted({ state: "failed", message: String(error), noPlace: false }),
     );

@@ -1,9 +1,9 @@
 // The line at the foot: how many entries are only on this tablet, when it last exchanged, and whether the browser promises to keep
 // them. Exchanges by itself: soon after an entry, as soon as the hub says that it has something new, at once when the network comes
 // back, else after ever longer waits.
-import { useEffect, useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import type { Client } from "../core/client";
-import { failureText } from "../core/messages";
+import { failureText, type FilesSent } from "../core/messages";
 import type { StatusReply } from "../proto/call_pb";
 import { age, words } from "../words/words";
 import { storageNow } from "./device/storage";
@@ -27,13 +27,33 @@ export function TideLine(props: {
   const { client, status, refresh } = props;
   const [trouble, setTrouble] = useState("");
   const [running, setRunning] = useState(false);
+  const [files, setFiles] = useState<FilesSent | null>(null);
+  const sending = useRef(false);
   const [persistent, setPersistent] = useState(true);
+
+  // After the records, and never in their way.
+  const sendFiles = async () => {
+    if (sending.current) return;
+    sending.current = true;
+    try {
+      for (let more = true; more; ) {
+        const sent = await client.sendFilePart();
+        setFiles(sent);
+        more = sent.more;
+      }
+    } catch {
+      // The network or the hub, of which the next exchange will tell; it goes on from there.
+      setFiles((before) => before && { ...before, more: false });
+    }
+    sending.current = false;
+  };
 
   const exchange = async (): Promise<boolean> => {
     setRunning(true);
     try {
       const { refusals } = await client.exchange();
       setTrouble(refusals.join("; "));
+      void sendFiles();
       return true;
     } catch (error) {
       setTrouble(failureText(error));
@@ -106,6 +126,8 @@ export function TideLine(props: {
   const review = status.reviewUrgent + status.reviewOther;
   const offsetMin = Math.abs(Math.round(Number(status.clockOffsetMs) / 60_000));
   const further = [
+    files && files.left > 0 && (files.more ? words.files.onTheirWay : words.files.left)(files.left),
+    files && files.left > 0 && files.why,
     review > 0 && words.toReview(review),
     offsetMin >= clockOffMin && words.device.clockLine(words.minutes(offsetMin)),
     !persistent && words.notPersistent,

@@ -37,6 +37,7 @@ export const groups: Record<Group, Kind[]> = {
     kind.thawBatch,
     kind.move,
     kind.hygieneCheck,
+    kind.attachment,
   ],
 };
 
@@ -90,6 +91,7 @@ export const brief: Partial<Record<Kind, string[]>> = {
   [kind.thawBatch]: ["mass_mg", "method", "happened_ms", "thawed_ms", "discarded_ms"],
   [kind.move]: ["from_pool", "to_pool", "heads", "reason"],
   [kind.hygieneCheck]: ["task", "passed", "note"],
+  [kind.attachment]: ["name", "note"],
 };
 
 // What belongs to a record and is shown with it.

@@ -1,6 +1,6 @@
 // Roster, plans and entries: the records of a kind, found by typing, each a line that leads to it.
 import { useState } from "preact/hooks";
-import type { Kind } from "../../core/kinds";
+import { type Kind, kind as kinds } from "../../core/kinds";
 import { kindWord } from "../../core/names";
 import type { RecordRef } from "../../proto/change_pb";
 import type { RecordView } from "../../proto/reading_pb";
@@ -121,7 +121,9 @@ export function Lists({ group }: { group: Group }) {
           </button>
         )}
       </div>
-      {isReadOnly(kind) && <p class="known">{words.desk.list.readOnly}</p>}
+      {isReadOnly(kind) && (
+        <p class="known">{kind === kinds.attachment ? words.desk.list.attached : words.desk.list.readOnly}</p>
+      )}
       {failure !== "" && <p class="failure">{failure}</p>}
       {!found && failure === "" && <p>{words.desk.reading}</p>}
       {found && (

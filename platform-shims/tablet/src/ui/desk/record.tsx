@@ -5,8 +5,11 @@ import { type Kind, kind, schemaOf } from "../../core/kinds";
 import { kindWord, readFields, shortId } from "../../core/names";
 import { dayText } from "../../core/time";
 import type { RecordRef } from "../../proto/change_pb";
+import type { Attachment } from "../../proto/events_pb";
 import type { RecordView } from "../../proto/reading_pb";
 import { words } from "../../words/words";
+import { Attached } from "../parts/attached";
+import { AttachedFile } from "../parts/attached_file";
 import { useAnswer, useShared } from "../state";
 import { isApproved, isReadOnly, partsOf } from "./groups";
 import { type Line, lineOf, marksOf } from "./lines";
@@ -66,6 +69,16 @@ export function Record({ record, leave }: { record: RecordRef; leave: () => void
       <section class="pool">
         <RecordWords kind={view.kind} fields={view.fields} withBuiltIn />
       </section>
+      {view.kind === kind.attachment ? (
+        <>
+          <AttachedFile attachment={fields as unknown as Attachment} />
+          <button type="button" class="quiet" onClick={() => go({ at: "entry", record })}>
+            {words.keeper.entry.putRight}
+          </button>
+        </>
+      ) : (
+        <Attached to={{ record, name: answer.title }} />
+      )}
       {view.disagreements.length > 0 && (
         <button type="button" onClick={() => go({ at: "review" })}>
           {words.desk.record.toReview}

@@ -5,8 +5,10 @@ import { recordKey } from "../../core/records";
 import { dayText } from "../../core/time";
 import { age, languages, words } from "../../words/words";
 import { Choice } from "../parts/inputs";
+import { sizeText } from "../parts/size";
 import { Table } from "../parts/table";
 import { useAnswer, useShared } from "../state";
+import { FilesHere } from "./files_here";
 import { saveFile } from "./save_file";
 import { languageName, look, type Look, setLanguage, setLook } from "./settings";
 import { storageNow } from "./storage";
@@ -14,10 +16,6 @@ import { storageNow } from "./storage";
 const text = words.device;
 // Of this build: VITE_VERSION of its surroundings (platform-shims/tablet/build), or the one of package.json.
 const version = (import.meta.env["VITE_VERSION"] as string | undefined) ?? "0.1.0";
-
-function megabytes(bytes: number): string {
-  return `${new Intl.NumberFormat(words.language, { maximumFractionDigits: 1 }).format(bytes / 1_000_000)} MB`;
-}
 
 export function Tablet() {
   const { client, status, zone, say } = useShared();
@@ -70,10 +68,11 @@ export function Tablet() {
         {storage && (
           <>
             <p>{storage.persistent ? text.persistent : text.notPersistent}</p>
-            <p>{text.room(megabytes(storage.usedBytes), megabytes(storage.leftBytes))}</p>
+            <p>{text.room(sizeText(storage.usedBytes), sizeText(storage.leftBytes))}</p>
           </>
         )}
       </section>
+      <FilesHere />
       <section class="pool">
         <h3>{text.looks}</h3>
         <Choice

@@ -2,6 +2,7 @@
 import { getOne, sameRecord } from "../../core/records";
 import { AnimalSchema, PoolSchema } from "../../proto/roster_pb";
 import { words } from "../../words/words";
+import { Attached } from "../parts/attached";
 import type { Place } from "../place";
 import { useAnswer, useShared } from "../state";
 import { DueLine } from "./due_item";
@@ -36,6 +37,7 @@ export function Animal({ animal }: { animal: About }) {
     [k.train, { at: "train", animal }],
     [k.scan, { at: "scan", animal }],
     [k.move, { at: "move", animal }],
+    [words.files.add, { at: "attach", to: animal }],
   ];
   const items = (round?.items ?? []).filter((item) => sameRecord(item.subject, animal.record));
   const about = [held?.fields?.taxon, held?.pool?.fields.name, held?.pool?.fields.area, held?.fields?.marks];
@@ -64,6 +66,7 @@ export function Animal({ animal }: { animal: About }) {
           <h3>{k.entries}</h3>
           <EntryList day={day} animal={animal.record} author={null} of={null} />
         </section>
+        <Attached to={animal} add={false} />
       </div>
     </main>
   );

@@ -6,9 +6,11 @@ import { useState } from "preact/hooks";
 import { kind, type Kind, schemaOf } from "../../core/kinds";
 import { getOne, type Held, listAll, recordKey } from "../../core/records";
 import type { RecordRef } from "../../proto/change_pb";
-import { type Portion, PortionSchema } from "../../proto/events_pb";
+import { type Attachment, type Portion, PortionSchema } from "../../proto/events_pb";
 import type { TrailEntry } from "../../proto/reading_pb";
 import { words } from "../../words/words";
+import { Attached } from "../parts/attached";
+import { AttachedFile } from "../parts/attached_file";
 import { Text } from "../parts/inputs";
 import { useSaving } from "../parts/saving";
 import { useAnswer, useShared } from "../state";
@@ -125,6 +127,7 @@ function Shown({ whole, leave }: { whole: Whole; leave: () => void }) {
         {held.view.edits > 0 ? ` · ${k.edits(held.view.edits)}` : ""}
       </p>
       {held.view.struck && <p class="asks">{k.isStruck}</p>}
+      {held.view.kind === kind.attachment && <AttachedFile attachment={held.fields as Attachment} />}
       <div class="columns">
         <div>
           {whole.portions.length > 0 && (
@@ -193,7 +196,12 @@ function Shown({ whole, leave }: { whole: Whole; leave: () => void }) {
             </button>
           </section>
         </div>
-        <EntryTrail held={held} names={names} trail={whole.trail} />
+        <div>
+          <EntryTrail held={held} names={names} trail={whole.trail} />
+          {held.view.kind !== kind.attachment && (
+            <Attached to={{ record: held.record, name: [kindTitle(of), title].filter(Boolean).join(": ") }} />
+          )}
+        </div>
       </div>
     </Form>
   );

@@ -95,6 +95,7 @@ const fieldsOf: Partial<Record<Kind, (values: Values) => Field[]>> = {
     note,
   ],
   [kind.scan]: () => [note],
+  [kind.attachment]: () => [text("name", words.files.called), note],
   [kind.waterReading]: (values) => [
     amount("value", k.value, unitOfParameter((values.parameter ?? Parameter.UNSPECIFIED) as Parameter)),
     text("instrument", words.keeper.water.instrument),

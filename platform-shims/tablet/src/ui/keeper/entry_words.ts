@@ -8,6 +8,7 @@ import * as events from "../../proto/events_pb";
 import { Parameter, Quantity } from "../../proto/plans_pb";
 import type { RecordView } from "../../proto/reading_pb";
 import { words } from "../../words/words";
+import { sizeText } from "../parts/size";
 import { textOfOutcome } from "./dose_words";
 import type { Names } from "./entry_names";
 import { offeredOf } from "./left";
@@ -125,6 +126,11 @@ const says: Partial<Record<number, Say>> = {
     const text = join(one.changeMg === undefined ? "" : mass, one.note);
     return { subject: one.lot, place: "", text };
   },
+  [kind.attachment]: (bytes) => {
+    const one = fromBinary(events.AttachmentSchema, bytes);
+    const text = join(one.name, sizeText(Number(one.bytes ?? 0)), one.note);
+    return { subject: one.subject, place: "", text };
+  },
 };
 
 // The kinds of entry there are at the pool, in the order in which they are offered.
@@ -142,6 +148,7 @@ export const entryKinds = [
   kind.hygieneCheck,
   kind.thawBatch,
   kind.stockMovement,
+  kind.attachment,
 ] as const;
 
 export function say(view: RecordView, names: Names): Said {

@@ -39,10 +39,24 @@ export function dropKept(name: string): void {
   }
 }
 
-// Called once at the start: nobody comes back for what lies here for days.
-export function dropOld(): void {
-  for (const key of Object.keys(localStorage))
-    if (key.startsWith(prefix) && readKept(key.slice(prefix.length)) === null) localStorage.removeItem(key);
+// Called once at the start: nobody comes back for what lies here for days. Answers with the files (core/attached_files.ts) that
+// were chosen and never became part of a record.
+export function dropOld(): string[] {
+  const files: string[] = [];
+  for (const key of Object.keys(localStorage)) {
+    if (!key.startsWith(prefix) || readKept(key.slice(prefix.length)) !== null) continue;
+    files.push(...filesOf(localStorage.getItem(key)));
+    localStorage.removeItem(key);
+  }
+  return files;
+}
+function filesOf(kept: string | null): string[] {
+  try {
+    const { value } = JSON.parse(kept ?? "") as { value: { files?: { name: string }[] } };
+    return value.files?.map(({ name }) => name) ?? [];
+  } catch {
+    return [];
+  }
 }
 
 export interface Draft<T> {

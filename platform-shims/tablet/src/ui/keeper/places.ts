@@ -29,5 +29,6 @@ export type KeeperPlace =
   | { at: "water"; pool: About }
   | { at: "hygiene"; area: string }
   | { at: "move"; animal: About }
+  | { at: "attach"; to: About }
   | { at: "written" }
   | { at: "entry"; record: RecordRef };

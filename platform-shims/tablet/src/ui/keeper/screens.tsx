@@ -2,6 +2,7 @@
 import { words } from "../../words/words";
 import type { Part, Screens } from "../place";
 import { Animal } from "./animal";
+import { Attach } from "./attach";
 import { Beings } from "./beings";
 import { Dose } from "./dose";
 import { Enrich, EnrichWatched } from "./enrich";
@@ -9,7 +10,6 @@ import { Entries } from "./entries";
 import { Entry } from "./entry";
 import { Hygiene } from "./hygiene";
 import { Inspect } from "./inspect";
-import { dropOld } from "./kept";
 import { Left } from "./left";
 import { Meal } from "./meal";
 import { Measure } from "./measure";
@@ -25,8 +25,6 @@ import { Train } from "./train";
 import { Water } from "./water";
 import { Weigh } from "./weigh";
 import "./keeper.css";
-
-dropOld();
 
 export const keeperScreens: Screens<KeeperPlace> = {
   today: () => <Today />,
@@ -55,6 +53,7 @@ export const keeperScreens: Screens<KeeperPlace> = {
   water: ({ place, leave }) => <Water pool={place.pool} leave={leave} />,
   hygiene: ({ place, leave }) => <Hygiene area={place.area} leave={leave} />,
   move: ({ place, leave }) => <Move animal={place.animal} leave={leave} />,
+  attach: ({ place, leave }) => <Attach to={place.to} leave={leave} />,
   written: () => <Entries />,
   entry: ({ place, leave }) => <Entry record={place.record} leave={leave} />,
 };

@@ -79,6 +79,8 @@ export const desk = {
     withStruck: "also struck and folded",
     add: (kind: string) => `New: ${kind}`,
     readOnly: "Read only here: an admin changes these.",
+    attached:
+      "Read only here: a file is attached at the record it belongs to, and put right or struck as an entry.",
     count: (n: number) => (n === 1 ? "1 record" : `${n} records`),
     none: (kinds: string) =>
       `No ${kinds.toLowerCase()} here yet. Make one, bring in a table, or exchange with the hub.`,

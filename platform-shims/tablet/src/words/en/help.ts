@@ -129,6 +129,14 @@ export const help = {
         ],
       },
       {
+        title: "… a photograph shows “not on this tablet”",
+        steps: [
+          "The record of it is here, the file is not: open it and fetch it while the hub is in reach. What was cut off goes on from there.",
+          "If the hub does not have all of it yet, the device it was taken on has still to send it: it does so by itself after its next exchange.",
+          "When a tablet is full, “This tablet” removes what the hub has whole, and nothing else.",
+        ],
+      },
+      {
         title: "… the browser may clear its storage",
         steps: [
           "Install the app to the home screen, and open it from there: browsers then keep its storage.",

@@ -3,10 +3,11 @@ import { base } from "./base";
 import { desk } from "./desk";
 import { device } from "./device";
 import { enumWords, fields, kindNames, typing, units } from "./fields";
+import { files } from "./files";
 import { help } from "./help";
 import { keeper } from "./keeper";
 import { pictures } from "./pictures";
 
 const ofFields = { fields, kindNames, enumWords, typing, units };
 
-export const en = { ...base, keeper, desk, device, pictures, admin, help, ...ofFields };
+export const en = { ...base, keeper, desk, device, pictures, admin, help, files, ...ofFields };

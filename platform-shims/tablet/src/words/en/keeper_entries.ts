@@ -37,6 +37,7 @@ export const keeperEntries = {
       26: "Water",
       29: "Move",
       30: "Hygiene",
+      34: "Attached",
     },
   },
   entry: {

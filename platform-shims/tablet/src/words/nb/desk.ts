@@ -83,6 +83,8 @@ export const desk: typeof english = {
     withStruck: "også strøkne og sammenslåtte",
     add: (kind) => `Ny: ${kind}`,
     readOnly: "Bare til å lese her: en administrator endrer disse.",
+    attached:
+      "Bare til å lese her: en fil legges ved der den hører til, og rettes eller strykes som en oppføring.",
     count: (n) => (n === 1 ? "1 oppføring" : `${n} oppføringer`),
     none: (kinds) =>
       `Ingen ${kinds.toLowerCase()} her ennå. Lag en, hent inn en tabell, eller utveksle med huben.`,

@@ -131,6 +131,14 @@ export const help: typeof english = {
         ],
       },
       {
+        title: "… et bilde står som «ikke på dette nettbrettet»",
+        steps: [
+          "Journalen om det er her, filen ikke: åpne den og hent den mens huben er i rekkevidde. Det som ble avbrutt, går videre derfra.",
+          "Har huben ikke hele filen ennå, må enheten den ble tatt på først sende den: det gjør den av seg selv etter neste utveksling.",
+          "Når et nettbrett er fullt, fjerner «Dette nettbrettet» det huben har helt, og ikke noe annet.",
+        ],
+      },
+      {
         title: "… nettleseren kan tømme lageret",
         steps: [
           "Installer appen på hjemskjermen, og åpne den derfra: da beholder nettleseren lageret.",

@@ -39,6 +39,7 @@ export const keeperEntries: typeof english = {
       26: "Vann",
       29: "Flytting",
       30: "Hygiene",
+      34: "Vedlagt",
     },
   },
   entry: {
