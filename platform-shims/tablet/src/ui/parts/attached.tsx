@@ -21,18 +21,19 @@ export function Attached({ to, add = true }: { to: About; add?: boolean }) {
       subject: to.record,
       withStruck: true,
     });
-    const files = held.map((one) => ({ ...one, file: fileName(one.fields.sha256) }));
+    const last = held.reverse().slice(0, all ? held.length : shownAtFirst);
+    const files = last.map((one) => ({ ...one, file: fileName(one.fields.sha256) }));
     const whether = await Promise.all(files.map(({ file }) => client.readFile(file)));
-    return files.map((one, index) => ({ ...one, isHere: Boolean(whether[index]) })).reverse();
-  }, [client, to.record]);
+    const shown = files.map((one, index) => ({ ...one, isHere: Boolean(whether[index]) }));
+    return { count: held.length, shown };
+  }, [client, to.record, all]);
   if (failure !== "") return <p class="failure">{failure}</p>;
-  const shown = all ? answer : answer?.slice(0, shownAtFirst);
   return (
     <section class="pool attached">
       <h3>{text.title}</h3>
-      {answer?.length === 0 && <p>{text.nothing}</p>}
+      {answer?.count === 0 && <p>{text.nothing}</p>}
       <ul>
-        {shown?.map(({ record, view, fields, file, isHere }) => (
+        {answer?.shown.map(({ record, view, fields, file, isHere }) => (
           <li key={recordKey(record)}>
             <button
               type="button"
@@ -55,9 +56,9 @@ export function Attached({ to, add = true }: { to: About; add?: boolean }) {
         ))}
       </ul>
       <div class="row">
-        {answer && shown && shown.length < answer.length && (
+        {answer && answer.shown.length < answer.count && (
           <button type="button" class="quiet" onClick={() => setAll(true)}>
-            {text.showAll(answer.length)}
+            {text.showAll(answer.count)}
           </button>
         )}
         {add && (
