@@ -4,7 +4,6 @@
 //   wrackline_fuzz_replay                  one test case a target
 //   wrackline_fuzz_replay --write DIR      writes the corpus anew, DIR/TARGET/NAME
 //   wrackline_fuzz_replay --run TARGET FILE...   these files
-#define CATCH_CONFIG_RUNNER
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <cstdio>
@@ -14,6 +13,7 @@
 #include <iterator>
 #include <map>
 
+#include "support/session.h"
 #include "target.h"
 #include "world.h"
 
@@ -144,8 +144,5 @@ int main(int argc, char** argv) {
   silence_messages();
   if (argc == 3 && std::string(argv[1]) == "--write") return write_corpus(argv[2]);
   if (argc > 3 && std::string(argv[1]) == "--run") return run_files(argv[2], argv + 3, argc - 3);
-  const auto seed = static_cast<unsigned long long>(test_seed());
-  std::printf("seed %llu; replay with WRACKLINE_SEED=%llu\n", seed, seed);
-  std::fflush(stdout);  // A crash must not swallow it.
-  return Catch::Session().run(argc, argv);
+  return run_tests(argc, argv);
 }

@@ -14,7 +14,7 @@ log=$build/tablet.log
 "$root/tests/install" tablet || exit 1
 
 runs=("$@")
-if [[ $# -eq 0 ]]; then runs=(shift keeper files desk admin tablets screens); fi
+if [[ $# -eq 0 ]]; then runs=(keeper files desk admin tablets screens shift); fi  # Long ones first.
 if ! { "$app/build" --wasm "$wasm" && cd "$app" && VITE_VERSION=0.1.0-next nice npx vite build --logLevel warn --outDir dist-next; } >"$log" 2>&1; then
   tail -n 40 "$log"
   echo "not ok the_app_builds: see above"
@@ -32,8 +32,21 @@ if grep -q '"resolved"' package-lock.json; then
 else
   echo "ok the_lock_file_holds_no_addresses"
 fi
-for run in "${runs[@]}"; do
+# Two at a time, each in a world of its own: they wait for pages more than they reckon. What each says is shown when it has ended.
+said=$(mktemp -d)
+trap 'rm -rf "$said"' EXIT
+trap 'exit 1' INT TERM HUP
+play() {  # run
   # A run that hangs is a failure like any other.
-  timeout 600 node "$root/tests/tablet/$run.mjs" "$build" "$app/dist" "$build/screens" "$app/dist-next" ||
-    echo "not ok $run.mjs_ends_well: it ended with status $?"
+  timeout 900 node "$root/tests/tablet/$1.mjs" "$build" "$app/dist" "$build/screens" "$app/dist-next" ||
+    echo "not ok $1.mjs_ends_well: it ended with status $?"
+}
+for run in "${runs[@]}"; do
+  while [[ $(jobs -pr | wc -l) -ge 2 ]]; do wait -n; done
+  play "$run" >"$said/$run" 2>&1 &
+done
+wait
+for run in "${runs[@]}"; do
+  echo "# $run.mjs"
+  cat "$said/$run"
 done
