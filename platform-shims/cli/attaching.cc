@@ -111,6 +111,7 @@ Exit attachments(Client& client, const AttachmentsArgs& args) {
     json.object();
     json.member("record", Names::full_id(files[i].view.record())).member("subject", Names::full_id(attachment.subject()));
     json.member("name", attachment.name()).member("bytes", attachment.bytes()).member("media_type", attachment.media_type());
+    json.member("note", attachment.note());
     json.member("sha256", to_hex(attachment.sha256())).member("here", here.whole);
     hub != nullptr ? json.member("at_hub", hub->whole) : json.key("at_hub").null();
     json.end();
