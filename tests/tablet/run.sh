@@ -21,12 +21,6 @@ if ! { "$app/build" --wasm "$wasm" && cd "$app" && VITE_VERSION=0.1.0-next nice 
   exit 1
 fi
 echo "ok the_app_builds"
-if nice npx eslint . >"$log" 2>&1 && npx prettier --check . >>"$log" 2>&1; then
-  echo "ok the_apps_sources_are_clean"
-else
-  tail -n 20 "$log"
-  echo "not ok the_apps_sources_are_clean: see above"
-fi
 if grep -q '"resolved"' package-lock.json; then
   echo "not ok the_lock_file_holds_no_addresses: it does"
 else
@@ -36,16 +30,27 @@ fi
 said=$(mktemp -d)
 trap 'rm -rf "$said"' EXIT
 trap 'exit 1' INT TERM HUP
+check_sources() {
+  if { nice npx eslint . && npx prettier --check .; } >"$log" 2>&1; then
+    echo "ok the_apps_sources_are_clean"
+  else
+    tail -n 20 "$log"
+    echo "not ok the_apps_sources_are_clean: see above"
+  fi
+}
 play() {  # run
   # A run that hangs is a failure like any other.
   timeout 900 node "$root/tests/tablet/$1.mjs" "$build" "$app/dist" "$build/screens" "$app/dist-next" ||
     echo "not ok $1.mjs_ends_well: it ended with status $?"
 }
+check_sources >"$said/sources" 2>&1 &
+checking=$!
 for run in "${runs[@]}"; do
-  while [[ $(jobs -pr | wc -l) -ge 2 ]]; do wait -n; done
+  while [[ $(jobs -pr | grep -cvx "$checking") -ge 2 ]]; do wait -n; done
   play "$run" >"$said/$run" 2>&1 &
 done
 wait
+cat "$said/sources"
 for run in "${runs[@]}"; do
   echo "# $run.mjs"
   cat "$said/$run"
