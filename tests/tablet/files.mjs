@@ -92,6 +92,13 @@ await play(options(), async (world) => {
       return "none";
     }, hash);
 
+  const becomes = async (hash, wanted) => {
+    for (let tried = 0; (await inBrowser(hash)) !== wanted; ++tried) {
+      if (tried > 50) throw new Error(`the browser has ${await inBrowser(hash)} of a file, and not ${wanted}`);
+      await sleep(100);
+    }
+  };
+
   await world.enrol(page, "pool tablet");
   await world.signIn(page, "Ines Vik");
   const wound = await photographOf(page, "#4b6068");
@@ -152,15 +159,29 @@ await play(options(), async (world) => {
     await choose({ name: "other.jpg", mimeType: "image/jpeg", buffer: other });
     await button("Leave out other.jpg").click();
     await page.getByRole("img", { name: "Picture: other.jpg" }).waitFor({ state: "detached" });
-    for (let tried = 0; (await inBrowser(hashOf(other))) !== "none"; ++tried) {
-      if (tried > 50) throw new Error("it stays on the tablet");
-      await sleep(100);
-    }
+    await becomes(hashOf(other), "none");
     // One that another record names stays when it is left out.
     await choose(wounds);
     await button("Leave out wound.jpg").click();
     await sleep(500);
     if ((await inBrowser(hashOf(wound))) !== String(wound.length)) throw new Error("a file that a record names has gone");
+    await button("Back").click();
+  });
+
+  await step("a_record_never_names_a_file_that_has_gone_from_the_tablet", async () => {
+    const photograph = { name: "tail.jpg", mimeType: "image/jpeg", buffer: await photographOf(page, "#1d6b44") };
+    await button("Photograph or document").first().click();
+    await choose(photograph);
+    await page.getByRole("img", { name: "Picture: tail.jpg" }).waitFor();
+    await page.evaluate(
+      async (hash) => (await (await navigator.storage.getDirectory()).getDirectoryHandle("wrackline-files")).removeEntry(hash),
+      hashOf(photograph.buffer),
+    );
+    await button("Save", true).click();
+    await page.getByText("tail.jpg is no longer on this tablet. Nothing was saved").waitFor();
+    await choose(photograph); // Kept again.
+    await becomes(hashOf(photograph.buffer), String(photograph.buffer.length));
+    await button("Leave out tail.jpg").click();
     await button("Back").click();
   });
 

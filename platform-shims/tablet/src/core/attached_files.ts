@@ -7,6 +7,7 @@ import { create, fromBinary, toBinary } from "@bufbuild/protobuf";
 import { CallSchema, ReplySchema } from "../proto/call_pb";
 import { type Attachment, AttachmentSchema } from "../proto/events_pb";
 import type { RecordRef } from "../proto/change_pb";
+import { bytesOf } from "./bytes";
 import { fileName, filePartBytes, FileStore, type HeldFile, sha256 } from "./file_store";
 import type { Hub } from "./hub";
 import { kind } from "./kinds";
@@ -23,7 +24,6 @@ const ofThisFile: number[] = [errorCode.malformed, errorCode.tooLarge, errorCode
 
 interface Unsent {
   name: string;
-  bytes: number; // All of it.
   there: HeldFile;
 }
 
@@ -163,7 +163,7 @@ export class AttachedFiles {
   }
 
   private async lacking(): Promise<Unsent[]> {
-    const here = new Map<string, number>();
+    const here = new Set<string>();
     for (const record of this.records()) {
       const name = fileName(record.sha256);
       const bytes = Number(record.bytes ?? 0);
@@ -171,13 +171,13 @@ export class AttachedFiles {
       // The browser ended between its last part and its name.
       if (!held.whole && held.bytes > 0 && held.bytes === bytes)
         held = await this.store.put(name, bytes, bytes, new Blob());
-      if (held.whole) here.set(name, held.bytes);
+      if (held.whole) here.add(name);
     }
-    const names = [...here.keys()];
+    const names = [...here];
     const there = await this.hub.heldFiles(names);
     return names.flatMap((name, index) => {
       const held = there[index];
-      return held && !held.whole ? [{ name, bytes: here.get(name) ?? 0, there: held }] : [];
+      return held && !held.whole ? [{ name, there: held }] : [];
     });
   }
 
@@ -204,10 +204,6 @@ export class AttachedFiles {
       if (!reply.what.value.more) return found;
     }
   }
-}
-
-async function bytesOf(content: Blob): Promise<Uint8Array> {
-  return new Uint8Array(await content.arrayBuffer());
 }
 
 async function withRoom(put: () => Promise<HeldFile>): Promise<HeldFile> {

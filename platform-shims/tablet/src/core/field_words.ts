@@ -1,4 +1,5 @@
 // Fields of records in words: their names, and their values as people say them.
+import { toHex } from "./bytes";
 import {
   type DescEnum,
   type DescField,
@@ -85,8 +86,7 @@ async function valueText(
   numberOf: NumberOf,
   speaking: Speaking,
 ): Promise<string> {
-  if (value instanceof Uint8Array)
-    return [...value].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+  if (value instanceof Uint8Array) return toHex(value);
   switch (formOf(field)) {
     case "record":
       return speaking.names.of(value as RecordRef);

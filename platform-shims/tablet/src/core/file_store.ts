@@ -3,6 +3,7 @@
 // whoever was interrupted goes on from what is there, and a file gets its name only when its hash is right.
 //
 // What put() has answered is on the disk. Threads: the core's worker only, since no other may hold these files open.
+import { bytesOf, toHex } from "./bytes";
 import { CallFailed, errorCode } from "./messages";
 
 const directoryName = "wrackline-files";
@@ -26,13 +27,11 @@ export interface HeldFile {
 }
 
 export async function sha256(content: Blob): Promise<Uint8Array<ArrayBuffer>> {
-  return new Uint8Array(await crypto.subtle.digest("SHA-256", await content.arrayBuffer()));
+  return new Uint8Array(await crypto.subtle.digest("SHA-256", await bytesOf(content)));
 }
 
-// The name of a file here and at the hub.
-export function fileName(hash: Uint8Array): string {
-  return Array.from(hash, (byte) => byte.toString(16).padStart(2, "0")).join("");
-}
+// The name of a file here and at the hub; fromHex() makes the hash of it again.
+export const fileName = toHex;
 
 function isMissing(error: unknown): boolean {
   return error instanceof DOMException && error.name === "NotFoundError";
@@ -82,7 +81,7 @@ export class FileStore {
       throw new CallFailed(errorCode.malformed, "");
     }
     const handle = await (await this.directory()).getFileHandle(name + partEnd, { create: true });
-    const fresh = new Uint8Array(await part.slice(before.bytes - offset).arrayBuffer());
+    const fresh = await bytesOf(part.slice(before.bytes - offset));
     const open = await handle.createSyncAccessHandle();
     try {
       if (open.write(fresh, { at: before.bytes }) !== fresh.length)
@@ -147,7 +146,7 @@ export class FileStore {
 
   private async keepThumbnail(name: string, small: Blob): Promise<void> {
     const handle = await (await this.directory(thumbnailsName)).getFileHandle(name, { create: true });
-    const bytes = new Uint8Array(await small.arrayBuffer());
+    const bytes = await bytesOf(small);
     const open = await handle.createSyncAccessHandle();
     try {
       open.truncate(0);

@@ -9,6 +9,7 @@ import {
   NewsReplySchema,
   SessionReplySchema,
 } from "../proto/exchange_pb";
+import { bytesOf, fromHex } from "./bytes";
 import type { HeldFile } from "./file_store";
 import { InviteReplySchema, InviteRequestSchema } from "../proto/invite_pb";
 import { CallFailed, errorCode, type Invitation } from "./messages";
@@ -56,9 +57,6 @@ async function ask(path: string, request: Request, token?: string): Promise<Blob
 
 const messageType = "application/x-protobuf";
 
-async function bytesOf(body: Blob): Promise<Uint8Array<ArrayBuffer>> {
-  return new Uint8Array(await body.arrayBuffer());
-}
 const posted = (body: Uint8Array<ArrayBuffer>): Request => ({
   method: "POST",
   body,
@@ -67,8 +65,6 @@ const posted = (body: Uint8Array<ArrayBuffer>): Request => ({
 async function post(path: string, body: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer>> {
   return bytesOf(await ask(path, posted(body)));
 }
-
-const hashOf = (name: string) => Uint8Array.from(name.match(/../g) ?? [], (digits) => parseInt(digits, 16));
 
 export class Hub {
   private token = "";
@@ -117,7 +113,7 @@ export class Hub {
   async heldFiles(names: string[]): Promise<HeldFile[]> {
     const held: HeldFile[] = [];
     for (let at = 0; at < names.length; at += blobsAskedAtOnce) {
-      const sha256 = names.slice(at, at + blobsAskedAtOnce).map(hashOf);
+      const sha256 = names.slice(at, at + blobsAskedAtOnce).map(fromHex);
       const request = toBinary(
         BlobsRequestSchema,
         create(BlobsRequestSchema, { protocol: blobProtocol, sha256 }),

@@ -1,4 +1,5 @@
 // One device: what is known of it, its name, and revoking it, with what to do when a tablet is lost.
+import { toHex } from "../../core/bytes";
 import { create, toBinary } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";
 import { sameRecord } from "../../core/records";
@@ -30,7 +31,7 @@ function Facts({ facts }: { facts: DeviceFacts }) {
         : text.lastWrote(zone.text(Number(facts.lastMs)), age(Date.now() - Number(facts.lastMs))),
     ],
     [text.changesHere, facts.logs.length === 0 ? words.admin.unknown : String(changes)],
-    [text.key, [...fields.publicKey.slice(0, 8)].map((byte) => byte.toString(16).padStart(2, "0")).join("")],
+    [text.key, toHex(fields.publicKey.slice(0, 8))],
   ];
   return (
     <section class="pool">

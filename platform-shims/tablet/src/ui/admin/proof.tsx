@@ -1,5 +1,6 @@
 // Proof that nothing was altered: seals checked, what this replica holds in one figure, what follows from the changes, and the
 // closes of days.
+import { toHex } from "../../core/bytes";
 import { failureText } from "../../core/messages";
 import { useState } from "preact/hooks";
 import type { RebuildReply, DigestReply } from "../../proto/proof_pb";
@@ -29,10 +30,6 @@ function useAsked<T>(ask: () => Promise<T>) {
   return { answer, failure, isAsking, run };
 }
 
-function hex(bytes: Uint8Array): string {
-  return [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-}
-
 function Digest() {
   const { client } = useShared();
   const digest = useAsked((): Promise<DigestReply> => client.ask({ case: "digest", value: {} }, "digest"));
@@ -48,7 +45,7 @@ function Digest() {
         {answer && (
           <>
             <p>{text.digest(String(answer.records), String(answer.changes))}</p>
-            <p class="code-line">{hex(answer.sha256).replaceAll(/(.{8})(?=.)/g, "$1 ")}</p>
+            <p class="code-line">{toHex(answer.sha256).replaceAll(/(.{8})(?=.)/g, "$1 ")}</p>
           </>
         )}
       </div>

@@ -1,4 +1,5 @@
 // Days that were closed: by whom, whether what was closed still stands, and what was written or changed after it.
+import { toHex } from "../../core/bytes";
 import { labelOf } from "../../core/field_words";
 import { kindWord } from "../../core/names";
 import { dayText } from "../../core/time";
@@ -30,7 +31,7 @@ export function Close({ close }: { close: CloseView }) {
   const { zone } = useShared();
   const text = words.desk.close;
   const isWrong = close.standing === CloseStanding.DIFFERENT;
-  const digest = [...close.sha256].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+  const digest = toHex(close.sha256);
   return (
     <section class="pool">
       <h3>

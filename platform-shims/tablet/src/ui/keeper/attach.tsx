@@ -2,6 +2,7 @@
 // loses it; a record names it when it is saved, and the hub gets it after the records.
 import { create, toBinary } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";
+import { fromHex } from "../../core/bytes";
 import { kind } from "../../core/kinds";
 import { failureText, type KeptFile } from "../../core/messages";
 import { recordKey } from "../../core/records";
@@ -18,6 +19,7 @@ import type { About } from "./places";
 import { useWhen } from "./when";
 
 const text = words.files;
+// What the browser offers to choose from; what is taken, the core decides by what is in a file.
 const typesTaken = "image/jpeg,image/png,image/webp,application/pdf,text/plain";
 const nameLengthMax = 60;
 
@@ -66,16 +68,25 @@ export function Attach({ to, leave }: { to: About; leave: () => void }) {
     input.value = ""; // So that the same file may be chosen again.
     setKeeping(false);
   };
-  const save = () => {
+  const save = async () => {
     if (value.files.length === 0) {
       saving.fail(text.nothingChosen);
+      return;
+    }
+    // It may have been left out of another entry meanwhile, or the browser was cleared: no record names what nobody has.
+    try {
+      const here = await Promise.all(value.files.map(({ name }) => client.readFile(name)));
+      const gone = value.files.find((_, index) => !here[index]);
+      if (gone) throw new Error(text.gone(gone.called));
+    } catch (error) {
+      saving.fail(failureText(error, words.failed));
       return;
     }
     const records = value.files.map((file) => {
       const attachment = create(AttachmentSchema, {
         subject: to.record,
         ...when(),
-        sha256: Uint8Array.from(file.name.match(/../g) ?? [], (digits) => parseInt(digits, 16)),
+        sha256: fromHex(file.name),
         bytes: BigInt(file.bytes),
         mediaType: file.mediaType,
         name: file.called,
@@ -97,7 +108,7 @@ export function Attach({ to, leave }: { to: About; leave: () => void }) {
       leave={leave}
       draft={{ ...draft, drop: afresh }}
       actions={
-        <button type="button" disabled={keeping} onClick={save}>
+        <button type="button" disabled={keeping} onClick={() => void save()}>
           {words.save}
         </button>
       }

@@ -13,6 +13,8 @@ export const files = {
   called: "Called",
   leaveOut: (name: string) => `Leave out ${name}`,
   nothingChosen: "Take a photograph or choose a file first.",
+  gone: (name: string) =>
+    `${name} is no longer on this tablet. Nothing was saved; choose it again, or leave it out.`,
   saved: (n: number) =>
     n === 1
       ? "The file is on this tablet; it goes to the hub after the records."

@@ -14,6 +14,8 @@ export const files: typeof english = {
   called: "Navn",
   leaveOut: (name) => `Utelat ${name}`,
   nothingChosen: "Ta et bilde eller velg en fil først.",
+  gone: (name) =>
+    `${name} er ikke lenger på dette nettbrettet. Ingenting ble lagret; velg den på nytt, eller utelat den.`,
   saved: (n) =>
     n === 1
       ? "Filen er på dette nettbrettet; den går til huben etter journalene."
