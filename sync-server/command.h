@@ -1,5 +1,5 @@
 // What the commands of wrackline-server share: how one is chosen, and how its end is told. Exit codes: 0
-// done, 1 failed (or verified and found bad), 2 wrong usage.
+// done, 1 failed (or verified and found bad), 2 wrong usage, 3 whole by its own word, but nobody has vouched for it.
 #pragma once
 
 #include <CLI/CLI.hpp>
@@ -13,6 +13,7 @@ namespace wrackline {
 
 inline constexpr int kExitFailed = 1;
 inline constexpr int kExitUsage = 2;
+inline constexpr int kExitUnvouched = 3;
 
 // The command the line asked for; run by main() once the whole line is understood.
 using Action = std::function<int()>;

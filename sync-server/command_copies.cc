@@ -6,6 +6,7 @@
 #include "backup.h"
 #include "base/counted.h"
 #include "command.h"
+#include "file_keystore.h"
 #include "restore.h"
 #include "verify.h"
 
@@ -35,22 +36,47 @@ int run_backup(const BackupOptions& options) {
 
 void tell(const Verdict& verdict) {
   std::cout << counted(verdict.changes, "change") << " in " << counted(verdict.logs, "log") << "; "
-            << counted(verdict.seals, "seal") << " and " << counted(verdict.receipts, "receipt") << " hold; "
+            << counted(verdict.seals, "seal") << " and " << counted(verdict.arrivals, "arrival") << " hold; "
             << counted(verdict.unsealed, "change") << " not sealed yet; " << counted(verdict.records, "record")
             << ", digest " << verdict.digest << ".\n";
 }
 
 struct VerifyArgs {
   HubDirectory directory;
-  std::string backup, work;
+  std::string backup, work, hub_key;
 };
+
+// From elsewhere than the file that is looked at: named, or the key of the hub whose directory is named.
+Result<std::optional<PublicKey>> known_hub_key(const VerifyArgs& args) {
+  if (!args.hub_key.empty()) {
+    PublicKey key{};
+    const auto bytes = read_hex(args.hub_key);
+    if (!bytes || !copy_exactly(*bytes, key)) {
+      return fail(ErrorCode::kInvalid, "verifying: the hub's key is 64 hexadecimal digits; nothing was looked at; `wrackline-server devices --dir DIR` prints it");
+    }
+    return std::optional<PublicKey>(key);
+  }
+  if (args.directory.path.empty()) return std::optional<PublicKey>();
+  WRACKLINE_TRY_VALUE(keystore, FileKeystore::open(args.directory.key()));
+  return std::optional<PublicKey>(keystore->public_key());
+}
 
 int run_verify(const VerifyArgs& args) {
   const bool is_backup = !args.backup.empty();
   const std::string records = is_backup ? args.backup : args.directory.records();
-  const auto verdict = verify(records, args.work, progress_on_terminal());
+  const auto hub_key = known_hub_key(args);
+  if (!hub_key) return report(hub_key.error());
+  const auto verdict = verify(records, args.work, *hub_key, progress_on_terminal());
   if (!verdict) return report(verdict.error());
   end_progress();
+  if (verdict->good() && !verdict->is_vouched) {
+    std::cout << "WHOLE by its own word: " << records << " is as it was sealed by the hub whose key is\n  "
+              << to_hex(view(verdict->hub_key))
+              << ".\nThe file itself says so: compare the key with the hub's, or name it with --hub-key or the hub's "
+                 "directory with --dir.\n";
+    tell(*verdict);
+    return kExitUnvouched;
+  }
   if (verdict->good()) {
     std::cout << "GOOD: " << records << " is whole and as it was sealed.\n";
     tell(*verdict);
@@ -94,7 +120,8 @@ void add_copy_commands(CLI::App& app, Action& chosen) {
   CLI::App* v =
       app.add_subcommand("verify", "Look whether records or a backup are whole and as they were sealed");
   auto* directory = v->add_option("--dir", verifying->directory.path, "The hub's directory");
-  auto* file = v->add_option("--backup", verifying->backup, "A backup file")->excludes(directory);
+  auto* file = v->add_option("--backup", verifying->backup, "A backup file; with --dir, of that hub");
+  v->add_option("--hub-key", verifying->hub_key, "The hub's key in hexadecimal, from elsewhere than the file");
   v->add_option("--work", verifying->work,
                 "Where to put the copy that is looked at; beside the file if not given");
   v->callback([verifying, directory, file, &chosen] {

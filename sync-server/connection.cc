@@ -95,7 +95,15 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
 
   const auto& request = parser.get();
   const HubRequestHead head = head_of(parser, peer_group_);
-  Hub::Admitted admitted = shared_.hub.admit(head);
+  Hub::Admitted admitted;
+  if (auto health = shared_.hub.health_if_asked(head, shared_.desk.busy_for())) {
+    admitted.route = Hub::Route::kHealth;
+    admitted.refusal = std::move(*health);
+  } else {
+    set_deadline(shared_.limits.body);  // The header came in time; that others are before it is not this peer's fault.
+    const std::function<Hub::Admitted()> judge = [this, &head] { return shared_.hub.admit(head); };
+    admitted = co_await shared_.desk.run(judge);
+  }
   const unsigned version = request.version();
   const bool keep_alive = request.keep_alive();
   const char* method = head.method == "POST"  ? "POST"
@@ -145,7 +153,9 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
 
   if (admitted.route == Hub::Route::kNews && !stopping_)
     co_await shared_.news.wait(waiter_, parser.get().body(), shared_.limits.news);
-  const HubAnswer answer = shared_.hub.answer(admitted, parser.get().body());
+  set_deadline(shared_.limits.write);
+  const std::function<HubAnswer()> work = [&] { return shared_.hub.answer(admitted, parser.get().body()); };
+  const HubAnswer answer = co_await shared_.desk.run(work);
   const bool sent = co_await send(answer, version, keep_alive);
   note_request(method, admitted, answer, begun, parser.get().body().size());
   co_return sent&& keep_alive && !stopping_ ? Next::kServeAnother : Next::kClose;

@@ -13,6 +13,7 @@
 #include <string>
 
 #include "connection_table.h"
+#include "desk.h"
 #include "head_buffer.h"
 #include "hub.h"
 #include "news.h"
@@ -25,7 +26,8 @@ class Connection {
  public:
   // What connections share; all of it outlives them.
   struct Shared {
-    Hub& hub;
+    Hub& hub;    // Its work is done at the desk.
+    Desk& desk;
     Log& log;
     Metrics& metrics;
     ConnectionTable& table;

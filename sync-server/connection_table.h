@@ -1,8 +1,9 @@
 // The connections that are open: how many there may be, and how all of them are told to stop.
 //
-// Threads: one at a time.
+// Threads: one at a time, but open(), which any may call.
 #pragma once
 
+#include <atomic>
 #include <cstddef>
 #include <functional>
 #include <map>
@@ -49,7 +50,7 @@ class ConnectionTable {
 
  private:
   PeerLimits limits_;
-  std::size_t open_ = 0;
+  std::atomic<std::size_t> open_ = 0;
   std::map<std::string, std::size_t> open_by_group_;
   std::set<Connection*> connections_;
   std::function<void()> on_empty_;

@@ -12,13 +12,8 @@ constexpr std::string_view kContactsFirstLine = "wrackline-device-contacts 1";
 constexpr std::size_t kContactsBytesMax = 4 << 20;
 
 bool key_of_hex(std::string_view text, PublicKey& out) {
-  if (text.size() != out.size() * 2) return false;
-  for (std::size_t i = 0; i < out.size(); ++i) {
-    const char* begin = text.data() + 2 * i;
-    const auto [end, fault] = std::from_chars(begin, begin + 2, out[i], 16);
-    if (fault != std::errc() || end != begin + 2) return false;
-  }
-  return true;
+  const auto bytes = read_hex(text);
+  return bytes && copy_exactly(*bytes, out);
 }
 
 template <typename Number>

@@ -10,8 +10,7 @@
 #include "base/wire.h"
 #include "call/dispatch.h"
 #include "device_word.h"
-#include "file_keystore.h"
-#include "key_change.h"
+#include "hub_records.h"
 #include "model/kinds.h"
 #include "plain_text.h"
 #include "replica/author.h"
@@ -22,24 +21,6 @@ namespace wrackline {
 namespace {
 
 constexpr std::size_t kReasonBytesMax = 1000;
-
-// The hub's replica, opened beside a process that may be serving it.
-struct OpenHub {
-  std::unique_ptr<FileKeystore> keystore;
-  std::unique_ptr<Replica> replica;
-};
-
-Result<OpenHub> open_hub(const HubDirectory& directory, const char* doing) {
-  std::error_code error;
-  if (!std::filesystem::exists(directory.key(), error))
-    return fail(ErrorCode::kNotFound, std::string(doing) + ": " + directory.path + " is no hub's directory");
-  OpenHub hub;
-  WRACKLINE_TRY_VALUE(keystore, open_key(directory.key(), directory.records()));
-  hub.keystore = std::move(keystore);
-  WRACKLINE_TRY_VALUE(replica, Replica::open({directory.records(), hub.keystore.get(), wall_clock_ms}));
-  hub.replica = std::move(replica);
-  return hub;
-}
 
 Result<proto::Reply> ask(Replica& replica, const proto::Call& call) {
   proto::Reply reply;
@@ -103,7 +84,7 @@ Result<RecordId> find_admin(Replica& replica, const std::string& name, const std
 }
 
 Result<std::vector<DeviceRow>> list_devices(const HubDirectory& directory) {
-  WRACKLINE_TRY_VALUE(hub, open_hub(directory, "listing devices"));
+  WRACKLINE_TRY_VALUE(hub, HubRecords::open(directory, "listing devices"));
   WRACKLINE_TRY_VALUE(rows, rows_of(*hub.replica, directory));
   std::vector<DeviceRow> out;
   for (auto& [row, record] : rows) out.push_back(std::move(row));
@@ -116,7 +97,7 @@ Result<DeviceRow> revoke(const RevokeOptions& options) {
   };
   if (!is_plain_text(options.reason, kReasonBytesMax))
     return refused(ErrorCode::kInvalid, "it needs a reason of one line, which stays in the trail");
-  WRACKLINE_TRY_VALUE(hub, open_hub(options.directory, "revoking a device"));
+  WRACKLINE_TRY_VALUE(hub, HubRecords::open(options.directory, "revoking a device"));
   WRACKLINE_TRY_VALUE(rows, rows_of(*hub.replica, options.directory));
   std::vector<std::pair<DeviceRow, RecordId>> meant;
   for (const auto& row : rows) {

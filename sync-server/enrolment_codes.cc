@@ -15,15 +15,9 @@ constexpr std::size_t kCodesBytesMax = 64 << 10;
 
 Hash hash_of(std::string_view normal) { return sha256("wrackline/enrolment-code/1", normal); }
 
-bool from_hex(std::string_view text, Hash& out) {
-  static constexpr std::string_view kDigits = "0123456789abcdef";
-  if (text.size() != out.size() * 2) return false;
-  for (std::size_t i = 0; i < out.size(); ++i) {
-    const auto high = kDigits.find(text[2 * i]), low = kDigits.find(text[2 * i + 1]);
-    if (high == std::string_view::npos || low == std::string_view::npos) return false;
-    out[i] = static_cast<unsigned char>(high << 4 | low);
-  }
-  return true;
+bool read_hash(std::string_view text, Hash& out) {
+  const auto bytes = read_hex(text);
+  return bytes && copy_exactly(*bytes, out);
 }
 
 // Letters drawn evenly: a byte that would favour the first ones is thrown away.
@@ -66,7 +60,7 @@ Result<std::vector<EnrolmentCodes::Entry>> EnrolmentCodes::read(WallMs now) cons
     std::string hash;
     Entry entry;
     // A line that cannot be read lets nobody in.
-    if (!(words >> hash >> entry.expires_ms >> entry.spent_by) || !from_hex(hash, entry.hash)) continue;
+    if (!(words >> hash >> entry.expires_ms >> entry.spent_by) || !read_hash(hash, entry.hash)) continue;
     if (entry.expires_ms > now) entries.push_back(std::move(entry));
   }
   return entries;

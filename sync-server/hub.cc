@@ -16,11 +16,11 @@
 #include "replica/replica.h"
 #include "store/store.h"
 #include "sync/exchange.h"
+#include "sync/hub_requests.h"
 
 namespace wrackline {
 namespace {
 
-constexpr std::uint32_t kProtocolHere = 1;
 constexpr std::size_t kDeviceNameBytesMax = 64;
 constexpr std::size_t kCodeBytesMax = 64;
 constexpr int kTriesMax = 16;  // Of a decision in which another hub was first each time.
@@ -28,6 +28,8 @@ constexpr int kTriesMax = 16;  // Of a decision in which another hub was first e
 // The one path with something behind it: the name of a file.
 constexpr char kFilePath[] = "/v1/blob/";
 constexpr std::string_view kFilePathView = kFilePath;
+
+constexpr const char* kHealthPath = "/healthz";
 
 struct RouteRow {
   const char* path;
@@ -46,7 +48,7 @@ constexpr RouteRow kRoutes[] = {
     {"/v1/blobs", "POST", Hub::Route::kFilesHeld, true},
     {kFilePath, "GET", Hub::Route::kReadFile, true},
     {kFilePath, "PUT", Hub::Route::kTakeFile, true},
-    {"/healthz", "GET", Hub::Route::kHealth, false},
+    {kHealthPath, "GET", Hub::Route::kHealth, false},
     {"/metrics", "GET", Hub::Route::kMetrics, false},
 };
 
@@ -69,21 +71,29 @@ std::uint64_t lacking_here(Replica& replica, ByteView exchange_request) {
       continue;
     for (const proto::VectorEntry& entry : vector.entries()) {
       const LogEntry* log = replica.store().logs().find(LogId{entry.log()});
-      const Seq held = log != nullptr && log->device ? log->head.seq : 0;
+      const Seq held = log != nullptr && log->opening ? log->head.seq : 0;
       if (entry.seq() > held) lacking += entry.seq() - held;
     }
   }
   return lacking;
 }
 
+class Stopwatch {
+ public:
+  double elapsed_ms() const { return std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - begun_).count(); }
+
+ private:
+  std::chrono::steady_clock::time_point begun_ = std::chrono::steady_clock::now();
+};
+
 Unexpected malformed(const char* what) {
   return fail(ErrorCode::kMalformed, std::string("reading a request to ") + what +
                                          ": the body is not the message it should be; nothing was kept");
 }
 
-Status check_protocol(std::uint32_t protocol) {
-  if (protocol == kProtocolHere) return {};
-  return fail(ErrorCode::kUnsupported, "this hub speaks protocol " + std::to_string(kProtocolHere) +
+Status check_protocol(std::uint32_t protocol, std::uint32_t here = kRequestProtocol) {
+  if (protocol == here) return {};
+  return fail(ErrorCode::kUnsupported, "this hub speaks protocol " + std::to_string(here) +
                                            "; bring the hub and this device to the same release");
 }
 
@@ -182,7 +192,7 @@ Hub::Admitted Hub::admit(const HubRequestHead& head) {
     if (const auto date = parse_http_date(head.date))
       admitted.clock_offset_ms =
           static_cast<std::int64_t>(*date) - static_cast<std::int64_t>(options_.wall_clock());
-    admitted.refusal = check_rate(is_of_file(row->route) ? file_rate_ : device_rate_, admitted.device_word);
+    admitted.refusal = check_rate(rate_of(row->route), admitted.device_word);
     if (admitted.refusal) return admitted;
   }
   if (is_of_file(row->route)) {
@@ -197,10 +207,10 @@ Hub::Admitted Hub::admit(const HubRequestHead& head) {
     admitted.refusal->status = 415;
     return admitted;
   }
-  const bool is_large = row->route == Route::kExchange || row->route == Route::kQuery;
   if (is_post)
-    admitted.body_bytes_max =
-        is_large ? options_.limits.body_bytes_max : options_.limits.body_bytes_before_session_max;
+    admitted.body_bytes_max = row->route == Route::kExchange ? options_.limits.body_bytes_max
+                              : row->route == Route::kQuery  ? options_.limits.query_bytes_max
+                                                             : options_.limits.body_bytes_before_session_max;
   return admitted;
 }
 
@@ -234,8 +244,18 @@ HubAnswer Hub::read_file(const FilePart& part) {
   return answer;
 }
 
-std::optional<HubAnswer> Hub::check_rate(RateLimiter& limiter, const std::string& key) {
-  const WallMs wait = limiter.take(key, options_.wall_clock());
+RateLimiter& Hub::rate_of(Route route) { return is_of_file(route) ? file_rate_ : device_rate_; }
+
+std::optional<HubAnswer> Hub::check_rate(RateLimiter& limiter, const std::string& key) { return refuse_for(limiter.take(key, options_.wall_clock())); }
+
+std::optional<HubAnswer> Hub::check_overdrawn(const Admitted& admitted) {
+  const WallMs now = options_.wall_clock();
+  WallMs wait = is_of_file(admitted.route) ? 0 : address_rate_.overdrawn(admitted.peer_group, now);
+  if (!admitted.device_word.empty()) wait = std::max(wait, rate_of(admitted.route).overdrawn(admitted.device_word, now));
+  return refuse_for(wait);
+}
+
+std::optional<HubAnswer> Hub::refuse_for(WallMs wait) {
   if (wait == 0) return std::nullopt;
   metrics_.count(Metrics::Counter::kRateLimited);
   HubAnswer refusal = refuse({ErrorCode::kRateLimited,
@@ -263,11 +283,15 @@ void Hub::write_contacts(bool at_once) {
 }
 
 HubAnswer Hub::answer(const Admitted& admitted, ByteView body) {
+  // It was admitted before others were answered that came with it: many at once get no more than one after the other.
+  if (auto refusal = check_overdrawn(admitted)) return std::move(*refusal);
+  const Stopwatch begun;
   HubAnswer answer = answer_route(admitted, body);
   const std::uint64_t bytes = body.size() + answer.body.size();
-  if (!is_of_file(admitted.route)) address_rate_.note_bytes(admitted.peer_group, bytes);
+  const double work_ms = begun.elapsed_ms();
+  if (!is_of_file(admitted.route)) address_rate_.note_cost(admitted.peer_group, bytes, work_ms);
   if (!admitted.device_word.empty()) {
-    (is_of_file(admitted.route) ? file_rate_ : device_rate_).note_bytes(admitted.device_word, bytes);
+    rate_of(admitted.route).note_cost(admitted.device_word, bytes, work_ms);
     note_contact(admitted, body, answer.status == 200);
   }
   return answer;
@@ -314,10 +338,10 @@ Status Hub::catch_up() {
 Result<Bytes> Hub::news(ByteView body) {
   proto::NewsRequest request;
   if (!request.ParseFromArray(body.data(), static_cast<int>(body.size()))) return malformed("hear of news");
-  WRACKLINE_TRY(check_protocol(request.protocol()));
+  WRACKLINE_TRY(check_protocol(request.protocol(), kProtocol));
   WRACKLINE_TRY(replica_.store().refresh());
   proto::NewsReply reply;
-  reply.set_is_news(ByteView(request.mark()) != ByteView(news_mark(vector_of(replica_.store()))));
+  reply.set_is_news(ByteView(request.mark()) != ByteView(mark_of(vector_of(replica_.store()))));
   return reply.SerializeAsString();
 }
 
@@ -364,6 +388,7 @@ HubAnswer Hub::answer_once(const Admitted& admitted, ByteView body) {
       answer.body = dispatch(replica_, body, CallScope::kReadOnly);
       return answer;
     case Route::kHealth:
+      look_at_health();
       return health();
     case Route::kMetrics: {
       Metrics::Now now = options_.gauges ? options_.gauges() : Metrics::Now{};
@@ -487,7 +512,9 @@ Result<Bytes> Hub::session(ByteView body) {
 }
 
 Result<Bytes> Hub::exchange(const Admitted& admitted, ByteView body) {
-  auto answer = replica_.answer_exchange(body, admitted.device);
+  const Stopwatch begun;
+  const double most = static_cast<double>(options_.limits.exchange.count());
+  auto answer = replica_.answer_exchange(body, admitted.device, [&] { return begun.elapsed_ms() >= most; });
   if (answer && replica_.trouble())
     log_.error("trouble")
         .with("code", error_word(replica_.trouble()->code))
@@ -516,13 +543,22 @@ Result<Bytes> Hub::rekey(const PublicKey& before, ByteView body) {
   return reply.SerializeAsString();
 }
 
-HubAnswer Hub::health() {
+void Hub::look_at_health() {
+  // Looking a device up reads the records, so this fails when they cannot be read.
+  is_well_ = replica_.device_standing(PublicKey{}).has_value();
+}
+
+std::optional<HubAnswer> Hub::health_if_asked(const HubRequestHead& head, std::chrono::milliseconds busy_for) const {
+  if (head.path != kHealthPath || head.method != "GET") return std::nullopt;
+  return health(busy_for);
+}
+
+HubAnswer Hub::health(std::chrono::milliseconds busy_for) const {
   HubAnswer answer;
   answer.content_type = "text/plain; charset=utf-8";
-  // Looking a device up reads the records, so this fails when they cannot be read.
-  const bool well = replica_.device_standing(PublicKey{}).has_value();
-  answer.status = well ? 200 : 503;
-  answer.body = well ? "ok\n" : "the records cannot be read\n";
+  const bool is_stuck = busy_for > options_.limits.stuck;
+  answer.status = is_well_ && !is_stuck ? 200 : 503;
+  answer.body = !is_well_ ? "the records cannot be read\n" : is_stuck ? "one request has kept the hub busy for very long\n" : "ok\n";
   answer.headers.emplace_back("Cache-Control", "no-store");
   return answer;
 }

@@ -3,10 +3,12 @@
 // A request comes in two steps, so that nobody can make the hub read megabytes before it has looked who is
 // asking: admit() judges the head and says how long a body may be; answer() takes the body.
 //
-// One Hub serves one facility's Replica from one thread. A request runs to its end before the next begins: an
-// exchange page takes some milliseconds, and SQLite has one writer anyway.
+// One Hub serves one facility's Replica from one thread, the desk's (desk.h). A request runs to its end before the next
+// begins: an exchange page takes some milliseconds, and SQLite has one writer anyway.
 #pragma once
 
+#include <atomic>
+#include <chrono>
 #include <functional>
 #include <memory>
 #include <optional>
@@ -80,6 +82,12 @@ class Hub {
   };
   Admitted admit(const HubRequestHead& head);
 
+  // The answer to GET /healthz from what look_at_health() found, and whether the desk has been at one piece of work for too
+  // long; none for any other request. Any thread may call it.
+  std::optional<HubAnswer> health_if_asked(const HubRequestHead& head, std::chrono::milliseconds busy_for) const;
+  // Tries whether the records can be read; call it every few seconds.
+  void look_at_health();
+
   // `body` is read during the call only.
   HubAnswer answer(const Admitted& admitted, ByteView body);
 
@@ -100,7 +108,7 @@ class Hub {
   Result<Bytes> session(ByteView body);
   Result<Bytes> exchange(const Admitted& admitted, ByteView body);
   Result<Bytes> rekey(const PublicKey& before, ByteView body);
-  HubAnswer health();
+  HubAnswer health(std::chrono::milliseconds busy_for = {}) const;
   // Of an attached file: which part, before the body is read. Sets admitted.refusal when it is not to be.
   void admit_file(const HubRequestHead& head, Admitted& admitted);
   HubAnswer read_file(const FilePart& part);
@@ -110,6 +118,10 @@ class Hub {
   Result<Bytes> news(ByteView body);
   // Refuses when the device or the address has asked for too much in a minute.
   std::optional<HubAnswer> check_rate(RateLimiter& limiter, const std::string& key);
+  // The same for a request that was admitted, without taking another.
+  std::optional<HubAnswer> check_overdrawn(const Admitted& admitted);
+  std::optional<HubAnswer> refuse_for(WallMs wait);  // None for 0.
+  RateLimiter& rate_of(Route route);                 // Of a device.
   void note_contact(const Admitted& admitted, ByteView body, bool answered);
   HubAnswer refuse_and_log(const Error& error);
 
@@ -124,6 +136,7 @@ class Hub {
   RateLimiter device_rate_, address_rate_, file_rate_;
   HubFiles files_;
   DeviceContacts contacts_;
+  std::atomic<bool> is_well_ = true;
   bool contacts_failing_ = false;  // Said in the log already.
   bool shared_log_failing_ = false;  // The same.
 };

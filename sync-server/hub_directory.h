@@ -9,6 +9,7 @@ struct HubDirectory {
   std::string path;
   std::string key() const { return path + "/hub.key"; }     // The hub's Ed25519 key; pinned by every device.
   std::string records() const { return path + "/hub.db"; }  // SQLite; -wal and -shm beside it while serving.
+  std::string fence() const { return path + "/hub.fence"; }  // How far the hub's own logs have gone; a backup leaves it out.
   std::string certificate() const { return path + "/tls-cert.pem"; }  // Given to devices.
   std::string certificate_key() const { return path + "/tls-key.pem"; }
   std::string codes() const { return path + "/enrolment-codes"; }  // Hashes of the open one-time codes.

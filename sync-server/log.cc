@@ -34,6 +34,7 @@ Log::Line::Line(Log& log, Level level, std::string_view event) : log_(log) {
 
 Log::Line::~Line() {
   text_ += '\n';
+  const std::lock_guard<std::mutex> alone(log_.writing_);
   log_.sink_(text_);
 }
 

@@ -6,11 +6,12 @@
 // Nothing of what a record says, no key, no token, no code is ever given to it. What a peer sent is written
 // only where it is named here (its address), so a peer cannot write lines of its own.
 //
-// Threads: one at a time. A line goes out in one write.
+// Threads: any. A line goes out in one write, and no other within it.
 #pragma once
 
 #include <cstdint>
 #include <functional>
+#include <mutex>
 #include <string>
 #include <string_view>
 
@@ -51,6 +52,7 @@ class Log {
 
  private:
   Sink sink_;
+  std::mutex writing_;
   std::function<WallMs()> wall_clock_;
 };
 

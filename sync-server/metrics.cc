@@ -27,8 +27,14 @@ void head(std::ostream& out, const char* name, const char* help, const char* typ
 
 }  // namespace
 
+void Metrics::count(Counter counter) {
+  const std::lock_guard<std::mutex> alone(counting_);
+  ++counters_[static_cast<std::size_t>(counter)];
+}
+
 void Metrics::count_request(const std::string& path, unsigned status, double seconds, std::uint64_t bytes_in,
                             std::uint64_t bytes_out) {
+  const std::lock_guard<std::mutex> alone(counting_);
   ++requests_[{path, status}];
   Durations& durations = durations_[path];
   for (std::size_t i = 0; i < kBuckets.size(); ++i) {
@@ -41,6 +47,7 @@ void Metrics::count_request(const std::string& path, unsigned status, double sec
 }
 
 std::string Metrics::text(const Now& now) const {
+  const std::lock_guard<std::mutex> alone(counting_);
   std::ostringstream out;
   for (std::size_t i = 0; i < counters_.size(); ++i) {
     head(out, kCounterRows[i].name, kCounterRows[i].help, "counter");

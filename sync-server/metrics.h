@@ -1,12 +1,13 @@
 // Counts for an operator's monitoring, in the Prometheus text form. Numbers of requests, bytes and
 // connections only: nothing that names a device, a person or a record.
 //
-// Threads: one at a time.
+// Threads: any.
 #pragma once
 
 #include <array>
 #include <cstdint>
 #include <map>
+#include <mutex>
 #include <string>
 #include <utility>
 
@@ -25,7 +26,7 @@ class Metrics {
     kRateLimited,  // Requests over what a device or an address may ask for in a minute.
     kLast,
   };
-  void count(Counter counter) { ++counters_[static_cast<std::size_t>(counter)]; }
+  void count(Counter counter);
 
   // `path` is one of the hub's own, or "other".
   void count_request(const std::string& path, unsigned status, double seconds, std::uint64_t bytes_in,
@@ -50,6 +51,7 @@ class Metrics {
     std::uint64_t bytes_in = 0;
     std::uint64_t bytes_out = 0;
   };
+  mutable std::mutex counting_;  // Over all that follows.
   std::array<std::uint64_t, static_cast<std::size_t>(Counter::kLast)> counters_{};
   std::map<std::pair<std::string, unsigned>, std::uint64_t> requests_;
   std::map<std::string, Durations> durations_;

@@ -3,6 +3,7 @@
 #include <exchange.pb.h>
 
 #include <boost/asio/as_tuple.hpp>
+#include <boost/asio/post.hpp>
 #include <boost/asio/use_awaitable.hpp>
 
 #include "replica/replica.h"
@@ -14,7 +15,8 @@ namespace wrackline {
 boost::asio::awaitable<void> News::wait(Waiter& waiter, ByteView request, std::chrono::seconds at_most) {
   proto::NewsRequest asked;
   if (!asked.ParseFromArray(request.data(), static_cast<int>(request.size()))) co_return;
-  look();
+  const std::function<void()> work = [this] { look(); };
+  co_await desk_.run(work);
   if (asked.mark() != mark_) co_return;
   waiting_.insert(&waiter);
   waiter.timer_.expires_after(at_most);
@@ -26,8 +28,14 @@ boost::asio::awaitable<void> News::wait(Waiter& waiter, ByteView request, std::c
 void News::look() {
   // What cannot be read now is found at the next look.
   if (!replica_.store().refresh()) return;
-  Bytes mark = news_mark(vector_of(replica_.store()));
-  if (mark == mark_) return;
+  Bytes mark = mark_of(vector_of(replica_.store()));
+  if (mark == seen_) return;
+  seen_ = mark;
+  // It comes there before the end of the work that it was found in.
+  boost::asio::post(io_, [this, mark = std::move(mark)]() mutable { hear(std::move(mark)); });
+}
+
+void News::hear(Bytes mark) {
   mark_ = std::move(mark);
   for (Waiter* waiter : waiting_) waiter->wake();
 }

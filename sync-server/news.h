@@ -1,19 +1,21 @@
 // Who waits to hear that the hub holds something new (POST /v1/news).
 //
-// A device says what it knows the hub to hold by a mark of eight bytes; while that is what the hub holds, its request
+// A device says what it knows the hub to hold by the mark of its vector; while that is what the hub holds, its request
 // waits. Nothing of the news is in the answer: an exchange brings it. Somebody who is not heard of again costs a timer until it
 // runs out.
 //
-// Threads: one at a time.
+// Threads: look() at the desk, all else on the network's thread.
 #pragma once
 
-#include <boost/asio/awaitable.hpp>
 #include <boost/asio/any_io_executor.hpp>
+#include <boost/asio/awaitable.hpp>
+#include <boost/asio/io_context.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <chrono>
 #include <set>
 
 #include "base/bytes.h"
+#include "desk.h"
 
 namespace wrackline {
 
@@ -21,7 +23,8 @@ class Replica;
 
 class News {
  public:
-  explicit News(Replica& replica) : replica_(replica) {}  // The replica outlives it.
+  // All outlive it. `io` is the network's.
+  News(Replica& replica, Desk& desk, boost::asio::io_context& io) : replica_(replica), desk_(desk), io_(io) {}
 
   // A connection's place to wait at; it outlives its waiting.
   class Waiter {
@@ -38,12 +41,16 @@ class News {
   // waited for `at_most`; at once for a request that cannot be read.
   boost::asio::awaitable<void> wait(Waiter& waiter, ByteView request, std::chrono::seconds at_most);
 
-  // Looks what the hub holds, and wakes those for whom that is news.
+  // At the desk: looks what the hub holds, and wakes those for whom that is news.
   void look();
 
  private:
+  void hear(Bytes mark);
   Replica& replica_;
-  Bytes mark_;  // Of what the hub held at the last look; empty before the first.
+  Desk& desk_;
+  boost::asio::io_context& io_;
+  Bytes seen_;  // At the desk: of what the hub held at the last look; empty before the first.
+  Bytes mark_;  // The same, as far as the network's thread has heard.
   std::set<Waiter*> waiting_;
 };
 

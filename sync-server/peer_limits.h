@@ -16,6 +16,8 @@ struct PeerLimits {
   std::uint32_t header_bytes_max = 16 << 10;
   std::size_t body_bytes_max = 4 << 20;  // With a session.
   std::size_t body_bytes_before_session_max = 64 << 10;
+  // Of a call: a message in memory is up to a hundred times its bytes, and no question needs more.
+  std::size_t query_bytes_max = 256 << 10;
 
   // Each deadline is for the whole step, so that a byte now and then does not prolong it.
   std::chrono::seconds handshake{10};
@@ -32,10 +34,16 @@ struct PeerLimits {
 
   // Requests and bytes in a minute. A tablet that takes in a million changes for the first time asks a few dozen
   // times; an address may be a whole house behind one router.
-  RateLimit of_device{1200, 256ull << 20};
-  RateLimit of_address{6000, 1024ull << 20};
+  // The hub works for one at a time: a third of a minute is a device's share where others wait.
+  RateLimit of_device{1200, 256ull << 20, 20'000};
+  RateLimit of_address{6000, 1024ull << 20, 45'000};
   // Of a device, for parts of files alone, beside what it may ask for otherwise.
-  RateLimit of_files{600, 128ull << 20};
+  RateLimit of_files{600, 128ull << 20, 20'000};
+
+  // After so long no further log of an exchange is looked at; what is left comes with the next.
+  std::chrono::milliseconds exchange{1'000};
+  // The hub is not well when one piece of work has taken so long.
+  std::chrono::milliseconds stuck{60'000};
 
   // Connections. One facility has tens of devices, often behind one address; each may wait for news on a second one.
   std::size_t connections_max = 512;

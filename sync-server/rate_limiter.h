@@ -1,8 +1,8 @@
-// How much one device or one address may ask for in a minute. Generous: it is there so that a device gone
-// wild cannot keep the hub from the others, not to slow anybody's work.
+// How much one device or one address may ask for in a minute: requests, bytes, and time of the thread that works for
+// the hub. Generous: it is there so that a device gone wild cannot keep the hub from the others, not to slow anybody's work.
 //
-// A bucket for each key holds a minute's worth and fills steadily. A request needs a bucket that is not
-// empty; what it turns out to cost is taken out afterwards, so one large page may overdraw it and the next
+// Buckets for each key hold a minute's worth and fill steadily. A request needs buckets that are not
+// empty; what it turns out to cost is taken out afterwards, so one large page may overdraw them and the next
 // one waits.
 //
 // Threads: one at a time.
@@ -15,9 +15,11 @@
 
 namespace wrackline {
 
+// Of each, 0 means that it is not limited.
 struct RateLimit {
   std::uint32_t requests_per_minute = 0;
-  std::uint64_t bytes_per_minute = 0;  // In and out together.
+  std::uint64_t bytes_per_minute = 0;    // In and out together.
+  std::uint32_t work_ms_per_minute = 0;  // By a steady clock.
 };
 
 class RateLimiter {
@@ -29,15 +31,19 @@ class RateLimiter {
   // Takes one request. Returns 0 when it may go on, or how long to wait, milliseconds; then nothing was
   // taken.
   WallMs take(const std::string& key, WallMs now);
-  void note_bytes(const std::string& key, std::uint64_t bytes);
+  // How long to wait for what earlier requests have overdrawn, milliseconds; 0 when nothing is. Takes nothing.
+  WallMs overdrawn(const std::string& key, WallMs now);
+  void note_cost(const std::string& key, std::uint64_t bytes, double work_ms);
 
  private:
   struct Bucket {
     double requests = 0;
     double bytes = 0;  // Negative when overdrawn.
+    double work_ms = 0;  // The same.
     WallMs filled_ms = 0;
   };
   void fill(Bucket& bucket, WallMs now) const;
+  WallMs wait(const Bucket& bucket, double requests) const;
   void forget_full(WallMs now);
   RateLimit limit_;
   std::size_t keys_max_;

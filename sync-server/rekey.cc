@@ -1,24 +1,17 @@
 #include "rekey.h"
 
-#include <filesystem>
-
 #include "devices.h"
 #include "file_lock.h"
+#include "hub_records.h"
 #include "key_change.h"
 #include "no_key.h"
 #include "plain_text.h"
 #include "replica/replica.h"
-#include "system_clock.h"
 
 namespace wrackline {
 namespace {
 
 constexpr std::size_t kReasonBytesMax = 1000;
-
-bool is_hub_directory(const HubDirectory& directory) {
-  std::error_code ignored;
-  return std::filesystem::exists(directory.records(), ignored);
-}
 
 Result<std::unique_ptr<Keystore>> old_key(const RekeyOptions& options) {
   if (options.is_lost) {
@@ -36,7 +29,7 @@ Result<RekeyOutcome> rekey(const RekeyOptions& options) {
   if (!is_plain_text(options.reason, kReasonBytesMax))
     return fail(ErrorCode::kInvalid,
                 doing + ": it needs a reason of one line, which stays in the trail; nothing was changed");
-  if (!is_hub_directory(options.directory))
+  if (!has_records(options.directory))
     return fail(ErrorCode::kNotFound, doing + ": " + options.directory.path + " is no hub's directory");
   auto lock = FileLock::take(options.directory.serve_lock(), FileLock::Wait::kNo);
   if (!lock && lock.error().code == ErrorCode::kBusy)
@@ -44,10 +37,10 @@ Result<RekeyOutcome> rekey(const RekeyOptions& options) {
                 doing + ": the hub is serving with its key; nothing was changed; stop it first");
   if (!lock) return fail(lock.error());
   WRACKLINE_TRY_VALUE(before, old_key(options));
-  WRACKLINE_TRY_VALUE(replica, Replica::open({options.directory.records(), before.get(), wall_clock_ms}));
-  WRACKLINE_TRY_VALUE(by, find_admin(*replica, options.by, doing));
+  WRACKLINE_TRY_VALUE(hub, HubRecords::open_with(options.directory, std::move(before)));
+  WRACKLINE_TRY_VALUE(by, find_admin(*hub.replica, options.by, doing));
   WRACKLINE_TRY_VALUE(next, begin_key_change(options.directory.key()));
-  WRACKLINE_TRY_VALUE(dropped, replica->change_hub_key(
+  WRACKLINE_TRY_VALUE(dropped, hub.replica->change_hub_key(
                                    *next, options.is_lost ? Replica::OldKey::kLost : Replica::OldKey::kSigns,
                                    by, options.reason));
   WRACKLINE_TRY(end_key_change(options.directory.key()));
@@ -55,7 +48,7 @@ Result<RekeyOutcome> rekey(const RekeyOptions& options) {
 }
 
 Result<std::string> hub_key_of(const HubDirectory& directory) {
-  if (!is_hub_directory(directory))
+  if (!has_records(directory))
     return fail(ErrorCode::kNotFound, "reading the hub's key: " + directory.path + " is no hub's directory");
   WRACKLINE_TRY_VALUE(key, Replica::key_of(directory.records()));
   return to_hex(view(key));

@@ -4,13 +4,11 @@
 
 #include "backup.h"
 #include "certificate.h"
-#include "file_keystore.h"
 #include "hub_keys.h"
+#include "hub_records.h"
 #include "replica/author.h"
-#include "replica/replica.h"
 #include "scaffold.h"
 #include "store/backup.h"
-#include "system_clock.h"
 
 namespace wrackline {
 namespace {
@@ -33,17 +31,28 @@ Status put_keys(const RestoreOptions& options, const HubDirectory& making) {
   return put;
 }
 
-Status begin_new_log(const HubDirectory& making) {
-  WRACKLINE_TRY_VALUE(keystore, FileKeystore::open(making.key()));
-  auto replica = Replica::open({making.records(), keystore.get(), wall_clock_ms});
-  if (!replica && replica.error().code == ErrorCode::kKeystore)
+// The records with the keys that were put beside them, if they belong together.
+Result<HubRecords> open_restored(const HubDirectory& making) {
+  auto hub = HubRecords::open(making, "restoring a hub");
+  if (!hub && hub.error().code == ErrorCode::kKeystore)
     return fail(ErrorCode::kInvalid,
                 "restoring a hub: the keys are not those of the hub this backup is of, or not of its time, since a "
                 "hub may have been given another key; nothing was made; name the keys that were kept with it");
-  if (!replica) return fail(replica.error());
-  if (!(*replica)->is_hub())
+  if (!hub) return fail(hub.error());
+  if (!hub->replica->is_hub())
     return fail(ErrorCode::kInvalid, "restoring a hub: the backup is of a device, not of a hub");
-  return (*replica)->author().change_log();
+  return hub;
+}
+
+Result<PublicKey> key_of_restored(const HubDirectory& making) {
+  WRACKLINE_TRY_VALUE(hub, open_restored(making));
+  return hub.keystore->public_key();
+}
+
+// Others may know the logs of the backup further than it does.
+Status leave_logs(const HubDirectory& making) {
+  WRACKLINE_TRY_VALUE(hub, open_restored(making));
+  return hub.replica->author().leave_logs();
 }
 
 }  // namespace
@@ -60,11 +69,12 @@ Result<Verdict> restore(const RestoreOptions& options, const Progress& progress)
   WRACKLINE_TRY(copy_records(options.from, making.records(), [&](std::int64_t done, std::int64_t all) {
     if (progress) progress("copying", static_cast<std::uint64_t>(done), static_cast<std::uint64_t>(all));
   }));
-  WRACKLINE_TRY_VALUE(verdict, verify_private(making.records(), progress));
+  WRACKLINE_TRY_VALUE(hub_key, key_of_restored(making));
+  WRACKLINE_TRY_VALUE(verdict, verify_private(making.records(), hub_key, progress));
   if (!verdict.good())
     return fail(ErrorCode::kInvalid, "restoring a hub: the backup is not whole: " + verdict.problems.front() +
                                          ". Nothing was made; try an older backup");
-  WRACKLINE_TRY(begin_new_log(making));
+  WRACKLINE_TRY(leave_logs(making));
   std::error_code error;
   fs::permissions(making.records(), fs::perms::owner_read | fs::perms::owner_write, error);
   WRACKLINE_TRY(scaffold.move_to(place));

@@ -6,8 +6,7 @@
 #include <map>
 
 #include "blob_folder.h"
-#include "file_keystore.h"
-#include "key_change.h"
+#include "hub_records.h"
 #include "log.h"
 #include "plain_text.h"
 #include "private_file.h"
@@ -44,20 +43,6 @@ std::string quoted(std::string text) {
   return '"' + text + '"';
 }
 
-// The records of a hub's directory, with what they need.
-struct OpenedRecords {
-  std::unique_ptr<Keystore> keystore;
-  std::unique_ptr<Replica> replica;
-};
-Result<OpenedRecords> open_records(const HubDirectory& directory) {
-  std::error_code error;
-  if (!std::filesystem::exists(directory.key(), error))
-    return fail(ErrorCode::kNotFound, "listing what is kept: " + directory.path + " is no hub's directory");
-  WRACKLINE_TRY_VALUE(keystore, open_key(directory.key(), directory.records()));
-  WRACKLINE_TRY_VALUE(replica, Replica::open({directory.records(), keystore.get(), wall_clock_ms}));
-  return OpenedRecords{std::move(keystore), std::move(replica)};
-}
-
 }  // namespace
 
 const RetentionRule& retention_rule(Kind kind) {
@@ -68,7 +53,7 @@ const RetentionRule& retention_rule(Kind kind) {
 }
 
 Result<std::vector<RetentionRow>> list_retention(const HubDirectory& directory, std::int32_t today) {
-  WRACKLINE_TRY_VALUE(opened, open_records(directory));
+  WRACKLINE_TRY_VALUE(opened, HubRecords::open(directory, "listing what is kept"));
   const auto& replica = opened.replica;
   WRACKLINE_TRY_VALUE(moment, replica->store().begin_read());
   static_cast<void>(moment);
@@ -87,7 +72,7 @@ Result<std::vector<RetentionRow>> list_retention(const HubDirectory& directory, 
 }
 
 Result<FilesKept> count_files(const HubDirectory& directory, std::int32_t today) {
-  WRACKLINE_TRY_VALUE(opened, open_records(directory));
+  WRACKLINE_TRY_VALUE(opened, HubRecords::open(directory, "listing what is kept"));
   Store& store = opened.replica->store();
   WRACKLINE_TRY_VALUE(moment, store.begin_read());
   static_cast<void>(moment);

@@ -7,6 +7,7 @@
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/detached.hpp>
 #include <boost/asio/io_context.hpp>
+#include <boost/asio/post.hpp>
 #include <boost/asio/signal_set.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/use_awaitable.hpp>
@@ -14,16 +15,17 @@
 #include <csignal>
 
 #include "connection_table.h"
-#include "file_keystore.h"
-#include "key_change.h"
+#include "desk.h"
 #include "file_lock.h"
 #include "hub.h"
+#include "hub_records.h"
 #include "listener.h"
 #include "log.h"
 #include "log_watch.h"
 #include "news.h"
 #include "postgres_log.h"
 #include "private_file.h"
+#include "replica/author.h"
 #include "replica/replica.h"
 #include "system_clock.h"
 
@@ -49,8 +51,8 @@ void log_certificate(Log& log, const CertificateFacts& facts, WallMs now) {
 // What is looked after while the hub serves: a renewed certificate, and what it notes about devices.
 class Upkeep {
  public:
-  Upkeep(net::io_context& io, CurrentTls& tls, Hub& hub, News& news, Log& log)
-      : tls_(tls), hub_(hub), news_(news), log_(log), hangup_(io, SIGHUP), timer_(io) {}
+  Upkeep(net::io_context& io, CurrentTls& tls, Hub& hub, Desk& desk, News& news, Log& log)
+      : tls_(tls), hub_(hub), desk_(desk), news_(news), log_(log), hangup_(io, SIGHUP), timer_(io) {}
 
   net::awaitable<void> on_hangup() {
     for (;;) {
@@ -67,8 +69,12 @@ class Upkeep {
       auto [error] = co_await timer_.async_wait(kAwait);
       if (error) co_return;
       look_at_certificate(false);
-      hub_.write_contacts(false);
-      news_.look();  // Of what a command beside this process has written.
+      const std::function<void()> work = [this] {
+        hub_.write_contacts(false);
+        hub_.look_at_health();
+        news_.look();  // Of what a command beside this process has written.
+      };
+      co_await desk_.run(work);
     }
   }
 
@@ -96,6 +102,7 @@ class Upkeep {
 
   CurrentTls& tls_;
   Hub& hub_;
+  Desk& desk_;
   News& news_;
   Log& log_;
   net::signal_set hangup_;
@@ -118,9 +125,10 @@ Status raise_file_limit(std::size_t connections) {
 // Stops politely at the first signal, at once at the second or when time is up.
 class Stopper {
  public:
-  Stopper(net::io_context& io, Listener& listener, ConnectionTable& table, Upkeep& upkeep, LogWatch* watch, Log& log,
+  Stopper(net::io_context& io, Desk& desk, Listener& listener, ConnectionTable& table, Upkeep& upkeep, LogWatch* watch, Log& log,
           std::chrono::seconds patience)
       : io_(io),
+        desk_(desk),
         listener_(listener),
         table_(table),
         upkeep_(upkeep),
@@ -139,7 +147,7 @@ class Stopper {
     stopping_ = true;
     listener_.stop();
     upkeep_.stop();
-    if (watch_ != nullptr) watch_->stop();
+    if (watch_ != nullptr) net::post(desk_.io(), [this] { watch_->stop(); });
     table_.stop_all();
     if (table_.open() == 0) co_return;  // Nothing is left to wait for.
     net::co_spawn(io_, cut_off_later(), net::detached);
@@ -168,6 +176,7 @@ class Stopper {
   }
 
   net::io_context& io_;
+  Desk& desk_;
   Listener& listener_;
   ConnectionTable& table_;
   Upkeep& upkeep_;
@@ -190,16 +199,17 @@ Status serve(const ServeOptions& options) {
   if (!lock) return fail(lock.error());
   WRACKLINE_TRY(raise_file_limit(options.limits.connections_max));
   WRACKLINE_TRY_VALUE(tls, CurrentTls::open(options.directory, options.tls));
-  WRACKLINE_TRY_VALUE(keystore, open_key(options.directory.key(), options.directory.records()));
-  WRACKLINE_TRY_VALUE(replica, Replica::open({options.directory.records(), keystore.get(), wall_clock_ms}));
+  WRACKLINE_TRY_VALUE(opened, HubRecords::open(options.directory, "serving"));
+  const std::unique_ptr<Replica>& replica = opened.replica;
   if (!replica->is_hub())
     return fail(ErrorCode::kInvalid, "serving " + options.directory.path +
                                          ": these are a device's records, not a hub's; "
                                          "make a hub's directory with `wrackline-server init`");
+  const bool was_put_back = replica->author().was_put_back();
   std::unique_ptr<PostgresLog> shared_log;
   if (!options.log.empty()) {
-    WRACKLINE_TRY_VALUE(opened, PostgresLog::open(options.log, replica->membership().facility));
-    shared_log = std::move(opened);
+    WRACKLINE_TRY_VALUE(reached, PostgresLog::open(options.log, replica->membership().facility));
+    shared_log = std::move(reached);
     replica->follow(*shared_log);
     WRACKLINE_TRY(replica->catch_up());
     if (!replica->is_hub())
@@ -215,6 +225,7 @@ Status serve(const ServeOptions& options) {
   }
 
   Log log(Log::to_stderr(), wall_clock_ms);
+  if (was_put_back) log.warn("records_put_back").with("did", "goes on in new logs");
   Metrics metrics;
   ConnectionTable table(options.limits);
   const auto started = std::chrono::steady_clock::now();
@@ -227,26 +238,28 @@ Status serve(const ServeOptions& options) {
     now.uptime_seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - started).count();
     return now;
   };
-  News news(*replica);
+  // One thread for the network, since TLS for one facility's devices does not fill a core, and one for the replica, which has one
+  // anyway. Destroyed in the order that what runs needs: the watch and the desk first, then the network, then what its connections use.
+  std::optional<News> news;
   Hub hub(*replica, log, metrics,
           {options.directory.codes(), options.directory.contacts(), facility_name, options.limits,
-           wall_clock_ms, gauges, std::move(app), [&news] { news.look(); },
+           wall_clock_ms, gauges, std::move(app), [&news] { news->look(); },
            {options.directory.blobs(), options.blobs_bytes_max}});
 
-  // One thread: the replica has one anyway, and TLS for one facility's devices does not fill a core.
-  // Destroyed before what its connections use.
   net::io_context io(1);
+  Desk desk;
+  news.emplace(*replica, desk, io);
   WRACKLINE_TRY_VALUE(listener,
-                      Listener::open(io, options.listen, {hub, log, metrics, table, options.limits, *tls, news}));
-  Upkeep upkeep(io, *tls, hub, news, log);
+                      Listener::open(io, options.listen, {hub, desk, log, metrics, table, options.limits, *tls, *news}));
+  Upkeep upkeep(io, *tls, hub, desk, *news, log);
   std::optional<LogWatch> watch;
-  if (shared_log) watch.emplace(io, *shared_log, hub);
-  Stopper stopper(io, *listener, table, upkeep, watch ? &*watch : nullptr, log, options.limits.stop);
+  if (shared_log) watch.emplace(desk.io(), *shared_log, hub);
+  Stopper stopper(io, desk, *listener, table, upkeep, watch ? &*watch : nullptr, log, options.limits.stop);
   net::co_spawn(io, listener->run(), net::detached);
   net::co_spawn(io, stopper.run(), net::detached);
   net::co_spawn(io, upkeep.on_hangup(), net::detached);
   net::co_spawn(io, upkeep.now_and_then(), net::detached);
-  if (watch) net::co_spawn(io, watch->run(), net::detached);
+  if (watch) net::co_spawn(desk.io(), watch->run(), net::detached);
 
   const HubAddress address = listener->address();
   if (!options.port_file.empty())
@@ -255,6 +268,7 @@ Status serve(const ServeOptions& options) {
   log.info("serving").with("address", to_text(address)).with("tls", options.tls.allow_tls12 ? "1.2+" : "1.3").with("log", shared_log ? "shared" : "own");
   io.run();
   table.on_empty({});
+  desk.stop();
   hub.write_contacts(true);
   log.info("stopped");
   return {};

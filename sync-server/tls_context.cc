@@ -73,7 +73,9 @@ Result<bool> CurrentTls::look(bool even_if_same) {
   if (state == seen_ && !even_if_same) return false;
   seen_ = state;
   WRACKLINE_TRY_VALUE(fresh, make_tls(directory_, options_));
-  tls_ = std::make_shared<HubTls>(std::move(fresh));
+  auto taken = std::make_shared<HubTls>(std::move(fresh));
+  const std::lock_guard<std::mutex> alone(taking_);
+  tls_ = std::move(taken);
   return true;
 }
 

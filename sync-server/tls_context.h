@@ -7,6 +7,7 @@
 
 #include <boost/asio/ssl/context.hpp>
 #include <memory>
+#include <mutex>
 #include <string>
 
 #include "base/result.h"
@@ -32,13 +33,16 @@ Result<HubTls> make_tls(const HubDirectory& directory, const TlsOptions& options
 // The TLS that new connections get. Certificate and key may be renewed while the hub serves: what is open
 // goes on with what it began with.
 //
-// Threads: one at a time.
+// Threads: one at a time, but now(), which any may call.
 class CurrentTls {
  public:
   // Errors: as make_tls().
   static Result<std::unique_ptr<CurrentTls>> open(const HubDirectory& directory, const TlsOptions& options);
 
-  const std::shared_ptr<HubTls>& now() const { return tls_; }
+  std::shared_ptr<HubTls> now() const {
+    const std::lock_guard<std::mutex> alone(taking_);
+    return tls_;
+  }
 
   // Takes the files anew when they are others than at the last look, or `even_if_same`. True: new connections
   // get them from here on. An error means that they cannot be used and the ones before stay in force; it is
@@ -53,6 +57,7 @@ class CurrentTls {
   HubDirectory directory_;
   TlsOptions options_;
   std::string seen_;
+  mutable std::mutex taking_;  // Over what follows.
   std::shared_ptr<HubTls> tls_;
 };
 

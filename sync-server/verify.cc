@@ -23,10 +23,10 @@ Result<proto::Reply> ask(Replica& replica, const proto::Call& call) {
   return reply;
 }
 
-Status verify_chains(Replica& replica, const Progress& progress, Verdict& verdict) {
+Status verify_logs(Replica& replica, const Progress& progress, Verdict& verdict) {
   std::uint64_t all = 0;
   for (const auto& [id, log] : replica.store().logs().all()) {
-    if (!log.device) continue;
+    if (!log.opening) continue;
     ++verdict.logs;
     all += log.head.seq;
   }
@@ -37,7 +37,7 @@ Status verify_chains(Replica& replica, const Progress& progress, Verdict& verdic
     const proto::VerifyReply& part = reply.verify();
     verdict.changes += part.changes();
     verdict.seals += part.seals();
-    verdict.receipts += part.receipts();
+    verdict.arrivals += part.arrivals();
     verdict.unsealed += part.unsealed();
     for (const proto::Refusal& problem : part.problems()) verdict.problems.push_back(problem.message());
     if (progress) progress("verifying", verdict.changes, all);
@@ -63,7 +63,7 @@ Status verify_projections(Replica& replica, const Progress& progress, Verdict& v
 
 }  // namespace
 
-Result<Verdict> verify_private(const std::string& records, const Progress& progress) {
+Result<Verdict> verify_private(const std::string& records, const std::optional<PublicKey>& hub_key, const Progress& progress) {
   Verdict verdict;
   if (progress) progress("looking through the file", 0, 0);
   if (const Status whole = check_file(records); !whole) {
@@ -83,19 +83,29 @@ Result<Verdict> verify_private(const std::string& records, const Progress& progr
     found(fail(replica.error()));
     return verdict;
   }
+  if (hub_key) {
+    verdict.is_vouched = true;
+    if (!found((*replica)->store().records().pin_hub_key(*hub_key))) return verdict;
+    if (!(*replica)->is_hub()) {
+      verdict.problems.push_back("these are not the records of the hub whose key is " + to_hex(view(*hub_key)));
+      return verdict;
+    }
+  }
+  verdict.hub_key = (*replica)->devices().hub().keys().empty() ? owner : (*replica)->devices().hub().keys().front();
   // A rebuild of changes that are not whole would only bury the fault.
-  if (found(verify_chains(**replica, progress, verdict)))
+  if (found(verify_logs(**replica, progress, verdict)))
     found(verify_projections(**replica, progress, verdict));
   return verdict;
 }
 
-Result<Verdict> verify(const std::string& records, const std::string& work, const Progress& progress) {
+Result<Verdict> verify(const std::string& records, const std::string& work, const std::optional<PublicKey>& hub_key,
+                       const Progress& progress) {
   WRACKLINE_TRY_VALUE(scaffold, Scaffold::make(work.empty() ? records : without_slash(work) + "/verify"));
   const std::string copy = scaffold.path() + "/records.db";
   WRACKLINE_TRY(copy_records(records, copy, [&](std::int64_t done, std::int64_t all) {
     if (progress) progress("copying", static_cast<std::uint64_t>(done), static_cast<std::uint64_t>(all));
   }));
-  return verify_private(copy, progress);
+  return verify_private(copy, hub_key, progress);
 }
 
 }  // namespace wrackline

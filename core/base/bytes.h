@@ -6,6 +6,7 @@
 
 #include <array>
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -22,6 +23,19 @@ inline std::string to_hex(ByteView bytes) {
   for (unsigned char c : bytes) {
     out.push_back(kDigits[c >> 4]);
     out.push_back(kDigits[c & 15]);
+  }
+  return out;
+}
+
+// The bytes of lower-case hexadecimal digits; none for anything else.
+inline std::optional<Bytes> read_hex(ByteView text) {
+  const auto value = [](char c) { return c >= '0' && c <= '9' ? c - '0' : c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1; };
+  if (text.size() % 2 != 0) return std::nullopt;
+  Bytes out;
+  for (std::size_t i = 0; i < text.size(); i += 2) {
+    const int high = value(text[i]), low = value(text[i + 1]);
+    if (high < 0 || low < 0) return std::nullopt;
+    out.push_back(static_cast<char>(high << 4 | low));
   }
   return out;
 }

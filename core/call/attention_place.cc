@@ -143,7 +143,8 @@ Status attend_hygiene(AttentionList& list) {
   std::map<std::pair<std::string, std::string>, const Gathered<proto::HygieneCheck>*> last;
   for (const Gathered<proto::HygieneCheck>& check : checks) {
     if (!check.message.has_passed()) continue;
-    const Gathered<proto::HygieneCheck>*& latest = last[{check.message.area(), check.message.task()}];
+    WRACKLINE_TRY_VALUE(area, list.roster.areas().name_for(check.message));
+    const Gathered<proto::HygieneCheck>*& latest = last[{area, check.message.task()}];
     if (latest == nullptr || is_later(check, *latest)) latest = &check;
   }
   for (const auto& [place, check] : last) {

@@ -54,8 +54,9 @@ class Amendments {
     WRACKLINE_TRY_VALUE(places, list_.replica.store().records().find(0, Kind::kHygieneCheck, first_, last_));
     for (Place place : places) {
       WRACKLINE_TRY_VALUE(check, read_record<proto::HygieneCheck>(list_.replica, place, true));
-      if (check)
-        WRACKLINE_TRY(look_at(place, check->message.day(), {}, check->message.area(), check->message.area()));
+      if (!check) continue;
+      WRACKLINE_TRY_VALUE(area, list_.roster.areas().name_for(check->message));
+      WRACKLINE_TRY(look_at(place, check->message.day(), {}, area, area));
     }
     return {};
   }
@@ -77,10 +78,9 @@ class Amendments {
   Result<WallMs> last_entered_ms(Place record) {
     WRACKLINE_TRY_VALUE(state, list_.replica.store().records().load(record));
     if (!state || !state->edited) return entered_ms(list_.replica, record);
-    std::vector<Bytes> storage;
-    WRACKLINE_TRY_VALUE(history, list_.replica.store().records().history(record, storage));
+    WRACKLINE_TRY_VALUE(history, list_.replica.store().records().history(record));
     WallMs last = 0;
-    for (const FoldInput& input : history.inputs) last = std::max(last, input.change.entered_ms());
+    for (const FoldInput& input : history->folded.inputs) last = std::max(last, input.change.entered_ms());
     return last;
   }
 
@@ -139,7 +139,9 @@ Status attend_amendments(AttentionList& list, const std::vector<RosterAnimal>& a
   Closed closed;
   for (const Gathered<proto::DayClose>& close : closes) {
     WRACKLINE_TRY_VALUE(entered, entered_ms(list.replica, close.place));
-    WallMs& at_ms = closed[{close.message.area(), close.message.day()}];
+    WRACKLINE_TRY_VALUE(area, list.roster.areas().name_for(close.message));
+    if (area.empty()) continue;
+    WallMs& at_ms = closed[{area, close.message.day()}];
     at_ms = std::max(at_ms, close.message.has_happened_ms() ? close.happened_ms : entered);
   }
   if (closed.empty()) return {};
@@ -147,8 +149,8 @@ Status attend_amendments(AttentionList& list, const std::vector<RosterAnimal>& a
   for (const RosterAnimal& animal : animals) WRACKLINE_TRY(amendments.look_at_animal(animal));
   WRACKLINE_TRY_VALUE(pools, gather<proto::Pool>(list.replica, 0, Kind::kPool));
   for (const Gathered<proto::Pool>& pool : pools) {
-    WRACKLINE_TRY(
-        amendments.look(pool.place, Kind::kWaterReading, pool.id, pool.message.name(), pool.message.area()));
+    WRACKLINE_TRY_VALUE(area, list.roster.areas().name_for(pool.message));
+    WRACKLINE_TRY(amendments.look(pool.place, Kind::kWaterReading, pool.id, pool.message.name(), area));
   }
   return amendments.look_at_hygiene();
 }

@@ -63,14 +63,8 @@ WallMs Belonging::happened_ms(const std::vector<Link>& chain) {
 
 Result<std::string> Belonging::area_of(const std::vector<Link>& chain) {
   for (const Link& link : chain) {
-    const int size = static_cast<int>(link.fields.size());
-    if (link.row->kind == Kind::kHygieneCheck) {
-      proto::HygieneCheck check;
-      return check.ParseFromArray(link.fields.data(), size) ? check.area() : std::string();
-    }
-    if (link.row->kind == Kind::kPool) {
-      proto::Pool pool;
-      return pool.ParseFromArray(link.fields.data(), size) ? pool.area() : std::string();
+    if (link.row->kind == Kind::kHygieneCheck || link.row->kind == Kind::kPool) {
+      return roster_.areas().name_in(static_cast<std::uint32_t>(link.row->kind), link.fields);
     }
     if (link.row->kind == Kind::kAnimal && link.id) {
       const auto [it, is_new] = areas_.try_emplace(link.id);

@@ -26,7 +26,7 @@ Status handle_exchange(Replica& replica, const proto::ExchangeCall& call, proto:
 Status handle_bundle_export(Replica& replica, const proto::BundleExportCall& call, proto::BundleExportReply& out) {
   VersionVector have;
   for (const proto::VectorEntry& entry : call.have().entries()) {
-    have[LogId{entry.log()}] = {entry.seq(), entry.head(), entry.receipted()};
+    have[LogId{entry.log()}] = {entry.seq(), entry.head()};
   }
   WRACKLINE_TRY_VALUE(bundle, replica.export_bundle(have));
   out.set_changes(bundle.changes);
@@ -38,12 +38,18 @@ Status handle_bundle_import(Replica& replica, const proto::BundleImportCall& cal
   WRACKLINE_TRY_VALUE(taken, replica.import_bundle(call.bundle(), call.dry_run()));
   out.set_changes_in_file(taken.in_file);
   out.set_changes_new(taken.new_here);
+  for (const RefusedLog& refused : taken.refused) {
+    proto::Refusal& refusal = *out.add_refusals();
+    refusal.set_log(refused.log.value);
+    refusal.set_seq(refused.seq);
+    refusal.set_code(static_cast<std::uint32_t>(refused.error.code));
+    refusal.set_message(refused.error.message);
+  }
   for (const auto& [log, point] : taken.writer) {
     proto::VectorEntry& entry = *out.mutable_vector()->add_entries();
     entry.set_log(log.value);
     entry.set_seq(point.seq);
     entry.set_head(point.head);
-    entry.set_receipted(point.receipted);
   }
   return {};
 }

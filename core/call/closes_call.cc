@@ -17,7 +17,7 @@ class CloseReader {
 
   Status put(const KnownClose& close, proto::CloseView& out) {
     put_id(close.id, *out.mutable_record());
-    out.set_area(close.message.area());
+    out.set_area(close.area);
     out.set_day(close.message.day());
     out.set_note(close.message.note());
     out.set_records(close.message.records());
@@ -59,7 +59,7 @@ class CloseReader {
 
   // Records of the area and day as they are now, and those that were closed and have been moved away since.
   Status put_amendments(const KnownClose& close, proto::CloseView& out) {
-    WRACKLINE_TRY_VALUE(here, records_of_area(replica_, belonging_, close.message.area(), close.message.day()));
+    WRACKLINE_TRY_VALUE(here, records_of_area(replica_, belonging_, close.area, close.message.day()));
     std::set<RecordId> records(here.begin(), here.end());
     for (const RecordId id : close.cover.records()) records.insert(id);
     LogTable& logs = replica_.store().logs();
@@ -73,7 +73,7 @@ class CloseReader {
         if (bytes.empty()) continue;
         WRACKLINE_TRY_VALUE(change, read_change(bytes));
         // What is listed is concerned as such; the rest was found by the area.
-        if (close.is_amended_by(logs.id_of(place), change.entered_ms(), record, close.message.area())) {
+        if (close.is_amended_by(logs.id_of(place), change.entered_ms(), record, close.area)) {
           changes.emplace_back(change.stamp.value, logs.id_of(place));
         }
       }

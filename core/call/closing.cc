@@ -43,8 +43,8 @@ bool CloseCover::is_held(const LogTable& logs) const {
   });
 }
 
-bool KnownClose::is_amended_by(ChangeId change, WallMs change_entered_ms, RecordId record, const std::string& area) const {
-  const bool is_of_area = !area.empty() && area == message.area();
+bool KnownClose::is_amended_by(ChangeId change, WallMs change_entered_ms, RecordId record, const std::string& of_area) const {
+  const bool is_of_area = !of_area.empty() && of_area == area;
   if (cover.names_changes()) return (is_of_area || cover.lists(record)) && !cover.covers(change);
   return is_of_area && change_entered_ms > entered_ms;
 }
@@ -56,7 +56,8 @@ Result<std::vector<KnownClose>> Closes::read(Day first, Day last) {
     WRACKLINE_TRY_VALUE(bytes, replica_.store().logs().content_of(record.place));
     WRACKLINE_TRY_VALUE(birth, read_change(bytes));
     CloseCover cover(record.message);
-    out.push_back({record.id, std::move(record.message), std::move(cover), birth.entered_ms()});
+    WRACKLINE_TRY_VALUE(area, areas_.name_for(record.message));
+    out.push_back({record.id, std::move(record.message), std::move(area), std::move(cover), birth.entered_ms()});
   }
   return out;
 }
@@ -76,11 +77,11 @@ Result<const std::vector<KnownClose>*> Closes::of_day(Day day) {
 Result<std::vector<KnownClose>> Closes::of_days(Day first, Day last, const std::string& area) {
   WRACKLINE_TRY_VALUE(closes, read(first, last));
   if (!area.empty()) {
-    closes.erase(std::remove_if(closes.begin(), closes.end(), [&](const KnownClose& c) { return c.message.area() != area; }),
+    closes.erase(std::remove_if(closes.begin(), closes.end(), [&](const KnownClose& c) { return c.area != area; }),
                  closes.end());
   }
   std::sort(closes.begin(), closes.end(), [](const KnownClose& a, const KnownClose& b) {
-    return std::make_tuple(a.message.day(), a.message.area(), a.id) < std::make_tuple(b.message.day(), b.message.area(), b.id);
+    return std::make_tuple(a.message.day(), a.area, a.id) < std::make_tuple(b.message.day(), b.area, b.id);
   });
   return closes;
 }
@@ -111,15 +112,16 @@ Result<std::vector<RecordId>> records_of_area(Replica& replica, Belonging& belon
 Result<ClosedSum> sum_of(Replica& replica, const std::vector<RecordId>& records, const CloseCover* cover) {
   ClosedSum out;
   for (const RecordId id : records) {
-    std::vector<Bytes> storage;
-    WRACKLINE_TRY_VALUE(history, replica.store().records().history(replica.store().logs().find_place(id), storage));
+    WRACKLINE_TRY_VALUE(whole, replica.store().records().history(replica.store().logs().find_place(id)));
+    Folded covered;
     if (cover != nullptr) {
       std::vector<FoldInput> inputs;
-      for (const FoldInput& input : history.inputs) {
+      for (const FoldInput& input : whole->folded.inputs) {
         if (cover->covers(input.id)) inputs.push_back(input);
       }
-      if (inputs.size() != history.inputs.size()) history = fold(id, std::move(inputs));
+      covered = fold(id, std::move(inputs));
     }
+    const Folded& history = cover == nullptr ? whole->folded : covered;
     if (history.kind == 0) continue;
     ++out.records;
     out.changes += static_cast<std::uint32_t>(history.inputs.size());
@@ -139,7 +141,7 @@ Status name_what_is_closed(Replica& replica, const std::vector<RecordId>& record
   out.set_changes(sum.changes);
   out.set_sha256(Bytes(view(sum.sha256)));
   for (const auto& [id, log] : replica.store().logs().all()) {
-    if (log.head.seq == 0 || !log.device) continue;
+    if (log.head.seq == 0 || !log.opening || log.is_arrivals()) continue;
     proto::ClosedLog& named = *out.add_logs();
     named.set_log(id.value);
     named.set_seq(log.head.seq);

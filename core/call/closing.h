@@ -43,16 +43,17 @@ class CloseCover {
 struct KnownClose {
   ChangeId id;
   proto::DayClose message;
+  std::string area;  // By its name, as in call/areas.h.
   CloseCover cover;
   WallMs entered_ms = 0;
 
-  // Whether a change of a record, which is in `area` now, is an amendment to it. Its day is the caller's to compare.
-  bool is_amended_by(ChangeId change, WallMs change_entered_ms, RecordId record, const std::string& area) const;
+  // Whether a change of a record, which is in `of_area` now, is an amendment to it. Its day is the caller's to compare.
+  bool is_amended_by(ChangeId change, WallMs change_entered_ms, RecordId record, const std::string& of_area) const;
 };
 
 class Closes {
  public:
-  explicit Closes(Replica& replica) : replica_(replica) {}
+  explicit Closes(Replica& replica) : replica_(replica), areas_(replica) {}
   // Those of a day, by when they were entered, then by id. Valid as long as this object.
   Result<const std::vector<KnownClose>*> of_day(Day day);
   // Those of a span of days, by day, area, id.
@@ -61,6 +62,7 @@ class Closes {
  private:
   Result<std::vector<KnownClose>> read(Day first, Day last);
   Replica& replica_;
+  Areas areas_;
   std::map<Day, std::vector<KnownClose>> by_day_;
 };
 

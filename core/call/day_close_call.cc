@@ -106,9 +106,9 @@ class OpenPoints {
     std::map<RecordId, std::string> names;
     LogTable& logs = replica_.store().logs();
     for (const auto& [id, log] : logs.all()) {
-      if (!log.device || log.head.seq == log.base() || *log.device == replica_.author().key()) continue;
-      WRACKLINE_TRY_VALUE(device, replica_.devices().find(*log.device));
-      const bool is_hub = *log.device == replica_.membership().hub_key;
+      if (!log.opening || log.head.seq == log.base() || log.opening->device == replica_.author().key()) continue;
+      WRACKLINE_TRY_VALUE(device, replica_.devices().find(log.opening->device));
+      const bool is_hub = log.opening->device == replica_.membership().hub_key;
       if (device.standing != DeviceStanding::kEnrolled || is_hub) continue;
       WRACKLINE_TRY_VALUE(bytes, logs.bytes_of(place_of(log.no, log.head.seq)));
       WRACKLINE_TRY_VALUE(last, read_change(bytes));
@@ -170,6 +170,7 @@ Status handle_day_close(Replica& replica, RecordId by, const proto::DayCloseCall
   }
   proto::DayClose close;
   Belonging belonging(replica);
+  WRACKLINE_TRY(belonging.roster().areas().put_in(close, call.area(), kClosing));
   WRACKLINE_TRY_VALUE(records, records_of_area(replica, belonging, call.area(), call.day()));
   WRACKLINE_TRY_VALUE(sum, sum_of(replica, records, nullptr));
   WRACKLINE_TRY(OpenPoints(replica, belonging, call, out).find(records));
@@ -181,7 +182,6 @@ Status handle_day_close(Replica& replica, RecordId by, const proto::DayCloseCall
   out.set_sha256(Bytes(view(sum.sha256)));
   if (call.look_only()) return {};
   WRACKLINE_TRY(ask_about_open(call, out, asking, close));
-  close.set_area(call.area());
   close.set_day(call.day());
   close.set_happened_ms(replica.now());
   close.set_utc_offset_min(call.utc_offset_min());

@@ -2,21 +2,18 @@
 #include <algorithm>
 
 #include "base/base64.h"
-#include "base/wire.h"
 #include "call/evidence_plan.h"
 #include "call/handlers.h"
-#include "crypto/texts.h"
 #include "log/evidence_lines.h"
-#include "log/marks.h"
-#include "model/kinds.h"
-#include "model/sign_in_rules.h"
+#include "log/known_tree.h"
 #include "replica/author.h"
+#include "store/seal_check.h"
 
 namespace wrackline {
 namespace {
 
 constexpr int kRecordsMax = 1000;
-// A piece ends with the run that passes this.
+// A piece ends with the change that passes this.
 constexpr std::size_t kPieceBytes = 512 * 1024;
 
 std::string member(const char* name, ByteView text) { return std::string(",\"") + name + "\":" + json_string(text); }
@@ -33,7 +30,9 @@ class Piece {
  public:
   Piece(Replica& replica, const proto::EvidenceCall& call, proto::EvidenceReply& out, EvidenceCheck check)
       : replica_(replica), logs_(replica.store().logs()), out_(out), writer_(check) {
-    for (const proto::RecordRef& ref : call.records()) records_.push_back(id_of(ref));
+    for (const proto::RecordRef& ref : call.records()) {
+      if (std::find(records_.begin(), records_.end(), id_of(ref)) == records_.end()) records_.push_back(id_of(ref));
+    }
   }
 
   Status begin(const EvidencePlan& plan, bool whole);
@@ -43,22 +42,25 @@ class Piece {
   EvidenceWriter& writer() { return writer_; }
 
  private:
-  void begin_part(const LogEntry& log, const proto::EvidencePart& part, const Hash& before);
-  // The rest of the run that holds the cursor's change.
-  Status write_run(const LogEntry& log, proto::EvidenceCursor& cursor);
-  void count(ChangeId id, ByteView bytes, const LogEntry& log);
+  Status write_log(const LogEntry& log, const proto::EvidencePart& part);
+  Status begin_part(const LogEntry& log, const proto::EvidencePart& part, Seq before);
+  Result<TreePath> learn(const LogEntry& log, const Subtree& at, const Hash& root, TreePath path);
+  Result<TreePath> path_to_reach(const LogEntry& log, Seq reach);
+  Result<TreePath> path_to_change(const LogEntry& log, Seq seq, const Hash& leaf);
+  Status write_change(const LogEntry& log, Seq seq, bool is_shown, bool has_path);
 
   Replica& replica_;
   LogTable& logs_;
   proto::EvidenceReply& out_;
   EvidenceWriter writer_;
   std::vector<RecordId> records_;
+  std::optional<KnownTree> tree_;  // Of the log under way, as far as the reader of the file knows it.
 };
 
 Status Piece::begin(const EvidencePlan& plan, bool whole) {
   std::string line = "{\"type\":\"evidence\"" + member("version", std::uint64_t{kEvidenceVersion});
-  line += member("facility", to_hex(view(replica_.store().facility())));
-  line += member("hub_key", to_hex(view(replica_.membership().hub_key)));
+  line += member("facility", to_base64(view(replica_.store().facility())));
+  line += member("hub_key", to_base64(view(replica_.membership().hub_key)));
   line += member("written_ms", replica_.now()) + member("whole", whole) + ",\"records\":[";
   for (std::size_t i = 0; i < records_.size(); ++i) line += (i == 0 ? "" : ",") + json_string(to_text(records_[i]));
   writer_.line(line + "]");
@@ -68,107 +70,162 @@ Status Piece::begin(const EvidencePlan& plan, bool whole) {
   return {};
 }
 
-void Piece::begin_part(const LogEntry& log, const proto::EvidencePart& part, const Hash& before) {
-  std::string line =
-      "{\"type\":\"log\"" + member("log", to_text(log.id)) + member("sealed_as", to_text(log.sealed_as()));
-  line += member("device", to_hex(view(*log.device)));
-  line += member("first", std::uint64_t{part.first_seq()}) + member("last", std::uint64_t{part.last_seq()});
-  line += member("before", to_hex(view(before)));
-  if (log.branch)
-    line += member("branch_of", to_text(log.branch->of)) + member("branch_after", std::uint64_t{log.branch->after});
+std::string path_member(const TreePath& path) {
+  if (path.empty()) return {};
+  Bytes out;
+  for (const Hash& hash : path) out += view(hash);
+  return member("path", to_base64(out));
+}
+
+Unexpected seal_fails(const LogEntry& log) {
+  return fail(ErrorCode::kBadSeal, "writing evidence: log " + to_text(log.id) +
+                                       " is not here as its device sealed it; what was written proves nothing; see what `verify` says");
+}
+
+// Tells whose log it is, with the seal that covers all of it that is in the file.
+Status Piece::write_log(const LogEntry& log, const proto::EvidencePart& part) {
+  const LogSeal& seal = *log.seal;
+  const LogOpening& opening = *log.opening;
+  if (!is_signed(replica_.store().facility(), log.sealed_as(), opening, seal, replica_.devices().hub())) {
+    return seal_fails(log);
+  }
+  std::string line = "{\"type\":\"log\"" + member("log", to_text(log.id));
+  if (opening.device != replica_.membership().hub_key) line += member("device", to_base64(view(opening.device)));
+  if (opening.log_class != LogClass::kMixed) line += member("class", std::uint64_t{static_cast<std::uint8_t>(opening.log_class)});
+  if (opening.area) line += member("area", to_text(opening.area));
+  line += member("nonce", to_base64(view(opening.nonce)));
+  if (log.branch) {
+    line += member("sealed_as", to_text(log.branch->root)) + member("branch_of", to_text(log.branch->of)) +
+            member("branch_after", std::uint64_t{log.branch->after});
+  }
+  line += member("size", seal.size) + member("root", to_base64(view(seal.root)));
+  if (seal.seen.size > 0) {
+    line += member("seen_log", to_text(seal.seen.log)) + member("seen_size", seal.seen.size) +
+            member("seen_root", to_base64(view(seal.seen.root)));
+  }
+  if (part.whole()) line += member("whole", true);
+  writer_.line(line + member("signature", to_base64(view(seal.signature))));
+  return {};
+}
+
+// The path from a subtree up to where the reader of the file knows the tree already.
+Result<TreePath> Piece::learn(const LogEntry& log, const Subtree& at, const Hash& root, TreePath path) {
+  const auto size = tree_->path_size(at);
+  if (size && path.size() >= *size) path.resize(*size);
+  if (!tree_->learn(at, root, path)) return seal_fails(log);
+  return path;
+}
+
+Result<TreePath> Piece::path_to_reach(const LogEntry& log, Seq reach) {
+  const Subtree last = last_perfect(reach);
+  WRACKLINE_TRY_VALUE(path, logs_.consistency_of(log, reach, log.sealed));
+  // RFC 9162, 2.1.4.1: a tree that is one perfect subtree is not named in its path.
+  if (last.count == reach) {
+    WRACKLINE_TRY_VALUE(tree, logs_.tree_at(log, reach));
+    path.insert(path.begin(), tree.root());
+  }
+  if (tree_->find(last)) return TreePath();
+  const Hash root = path.front();
+  path.erase(path.begin());
+  WRACKLINE_TRY_VALUE(rest, learn(log, last, root, std::move(path)));
+  rest.insert(rest.begin(), root);
+  return rest;
+}
+
+Result<TreePath> Piece::path_to_change(const LogEntry& log, Seq seq, const Hash& leaf) {
+  WRACKLINE_TRY_VALUE(path, logs_.inclusion_of(log, seq, log.sealed));
+  return learn(log, {seq - 1, 1}, leaf, std::move(path));
+}
+
+// Begins with a log (`before` is 0), or goes on behind a change. The reaches and the nearest change before tell how much of the
+// tree around the next one is known; changes before those are further away.
+Status Piece::begin_part(const LogEntry& log, const proto::EvidencePart& part, Seq before) {
+  tree_.emplace(log.seal->size, log.seal->root);
+  if (before == 0) WRACKLINE_TRY(write_log(log, part));
+  for (const Seq reach : part.reaches()) {
+    if (reach <= log.base() || reach >= log.sealed) return refuse("where to go on is no place of this replica");
+    TreePath path;
+    if (!part.whole()) {
+      WRACKLINE_TRY_VALUE(shown, path_to_reach(log, reach));
+      path = std::move(shown);
+    }
+    if (before == 0) writer_.line("{\"type\":\"reach\"" + member("size", std::uint64_t{reach}) + path_member(path));
+  }
+  if (before == 0 || part.whole()) return {};
+  WRACKLINE_TRY_VALUE(leaf, logs_.leaf_at(place_of(log.no, before)));
+  WRACKLINE_TRY_VALUE(path, path_to_change(log, before, leaf));
+  (void)path;
+  return {};
+}
+
+Status Piece::write_change(const LogEntry& log, Seq seq, bool is_shown, bool has_path) {
+  WRACKLINE_TRY_VALUE(bytes, logs_.bytes_of(place_of(log.no, seq)));
+  const LeafParts parts = leaf_parts(bytes);
+  WRACKLINE_TRY_VALUE(salt, logs_.salt_of(log, seq));
+  const Hash commit = content_commit(salt, parts.content);
+  std::string line = "{\"type\":\"change\"" + member("seq", std::uint64_t{seq}) + member("envelope", to_base64(parts.envelope));
+  if (is_shown) {
+    line += member("content", to_base64(parts.content)) + member("salt", to_base64(view(salt)));
+  } else {
+    line += member("commit", to_base64(view(commit)));
+    out_.set_withheld(out_.withheld() + 1);
+  }
+  if (has_path) {
+    WRACKLINE_TRY_VALUE(path, path_to_change(log, seq, leaf_of(commit, parts.envelope)));
+    line += path_member(path);
+  }
   writer_.line(line);
+  return {};
+}
+
+// Changes of a part of a log that is not whole, ascending; true where the content is shown.
+std::vector<std::pair<Seq, bool>> changes_of(const proto::EvidencePart& part) {
+  std::vector<std::pair<Seq, bool>> out;
+  for (const Seq seq : part.shown()) out.emplace_back(seq, true);
+  for (const Seq seq : part.withheld()) out.emplace_back(seq, false);
+  std::sort(out.begin(), out.end());
+  return out;
+}
+
+bool is_sound(const proto::EvidencePart& part, const std::vector<std::pair<Seq, bool>>& changes, const LogEntry* log) {
+  if (log == nullptr || !log->opening || !log->seal) return false;
+  if (log->sealed == 0 || log->seal->size != log->sealed || log->sealed > log->head.seq) return false;
+  if (part.whole() && (log->base() != 0 || part.withheld_size() > 0)) return false;
+  if (!part.whole() && changes.empty()) return false;
+  if (!std::is_sorted(part.shown().begin(), part.shown().end()) || !std::is_sorted(part.reaches().begin(), part.reaches().end())) return false;
+  const auto is_same = [](const auto& a, const auto& b) { return a.first == b.first; };
+  if (std::adjacent_find(changes.begin(), changes.end(), is_same) != changes.end()) return false;
+  return changes.empty() || (changes.front().first > log->base() && changes.back().first <= log->sealed);
 }
 
 Result<bool> Piece::go_on(proto::EvidenceCursor& cursor) {
   while (cursor.part() < static_cast<std::uint32_t>(cursor.parts_size())) {
-    if (writer_.text().size() >= kPieceBytes) return true;
     const proto::EvidencePart& part = cursor.parts(static_cast<int>(cursor.part()));
     const LogEntry* log = logs_.find(LogId{part.log()});
-    if (log == nullptr || !log->device || part.first_seq() <= log->base() || part.first_seq() > part.last_seq() ||
-        part.last_seq() > log->sealed || cursor.seq() > part.last_seq() ||
-        (cursor.seq() != 0 && cursor.seq() < part.first_seq())) {
-      return refuse("where to go on is no place of this replica");
+    const auto changes = changes_of(part);
+    const bool can_go_on = is_sound(part, changes, log);
+    const auto count = static_cast<std::uint32_t>(can_go_on && part.whole() ? log->sealed : changes.size());
+    if (!can_go_on || cursor.at() >= count) return refuse("where to go on is no place of this replica");
+    const auto seq_at = [&](std::uint32_t at) { return part.whole() ? at + 1 : changes[at].first; };
+    WRACKLINE_TRY(begin_part(*log, part, cursor.at() == 0 ? 0 : seq_at(cursor.at() - 1)));
+    if (cursor.at() == 0) cursor.set_seals(cursor.seals() + 1);
+    for (; cursor.at() < count; cursor.set_at(cursor.at() + 1)) {
+      if (writer_.text().size() >= kPieceBytes && cursor.at() > 0) return true;
+      const Seq seq = seq_at(cursor.at());
+      const bool is_shown =
+          part.whole() ? std::binary_search(part.shown().begin(), part.shown().end(), seq) : changes[cursor.at()].second;
+      WRACKLINE_TRY(write_change(*log, seq, is_shown, !part.whole()));
+      cursor.set_changes(cursor.changes() + 1);
     }
-    if (cursor.seq() == 0) {
-      WRACKLINE_TRY_VALUE(before, logs_.chain_at(*log, part.first_seq() - 1));
-      begin_part(*log, part, before);
-      cursor.set_seq(part.first_seq());
-    }
-    WRACKLINE_TRY(write_run(*log, cursor));
-    if (cursor.seq() <= part.last_seq()) continue;
     cursor.set_part(cursor.part() + 1);
-    cursor.set_seq(0);
+    cursor.set_at(0);
   }
   return false;
 }
 
-Status Piece::write_run(const LogEntry& log, proto::EvidenceCursor& cursor) {
-  const Seq first = cursor.seq();
-  WRACKLINE_TRY_VALUE(runs, logs_.runs_after(log, first - 1, 1));
-  if (runs.empty() || runs.front().first > first) return refuse("where to go on is no place of this replica");
-  const SealedRun& run = runs.front();
-  WRACKLINE_TRY_VALUE(changes, unpack_run(run.codec, run.body, run.count));
-  WRACKLINE_TRY_VALUE(chain, logs_.chain_at(log, run.first - 1));
-  WRACKLINE_TRY_VALUE(receipts, replica_.store().receipts().after(log, first - 1));
-  auto receipt = receipts.begin();
-  MarkedChain computed{chain, {}};
-  // In two walks: nothing of a run is written before its seal holds.
-  for (std::size_t i = 0; i < changes.size(); ++i) computed.step(changes[i]);
-  const ChangeId last{log.sealed_as(), run.last()};
-  if (!verify_signature(*log.device, seal_text(replica_.store().facility(), last, computed.chain), run.seal)) {
-    return fail(ErrorCode::kBadSeal,
-                "writing evidence: log " + to_text(log.id) + ", changes " + std::to_string(run.first) + " to " +
-                    std::to_string(run.last()) +
-                    ": not what their device sealed, here; what was written proves nothing; see what `verify` says");
-  }
-  const auto put_receipts = [&](Seq seq) {
-    for (; receipt != receipts.end() && receipt->seq <= seq; ++receipt) {
-      writer_.line("{\"type\":\"receipt\"" + member("seq", std::uint64_t{receipt->seq}) +
-                   member("held_ms", receipt->held_ms) + member("signature", to_hex(view(receipt->signature))));
-      cursor.set_receipts(cursor.receipts() + 1);
-    }
-  };
-  for (std::size_t i = first - run.first; i < changes.size(); ++i) {
-    const Seq seq = run.first + static_cast<Seq>(i);
-    writer_.line("{\"type\":\"change\"" + member("seq", std::uint64_t{seq}) + member("bytes", to_base64(changes[i])) +
-                 member("mark", to_hex(ByteView(computed.marks).substr(i * kMarkBytes, kMarkBytes))));
-    count({log.id, seq}, changes[i], log);
-    if (seq != run.last()) put_receipts(seq);
-  }
-  writer_.line("{\"type\":\"seal\"" + member("seq", std::uint64_t{run.last()}) +
-               member("hash", to_hex(view(computed.chain))) + member("signature", to_hex(view(run.seal))));
-  put_receipts(run.last());
-  cursor.set_changes(cursor.changes() + run.last() - first + 1);
-  cursor.set_seals(cursor.seals() + 1);
-  cursor.set_seq(run.last() + 1);
-  return {};
-}
-
-// Whose changes go out with the file, beside those it is about.
-void Piece::count(ChangeId id, ByteView bytes, const LogEntry& log) {
-  Bytes content(bytes);
-  logs_.bytes_to_content(log, content);
-  const auto change = read_change(content);
-  if (!change) return;
-  const RecordId record = change->is_birth() ? id : change->record;
-  const bool is_subject = std::find(records_.begin(), records_.end(), record) != records_.end();
-  if (!is_subject) out_.set_neighbours(out_.neighbours() + 1);
-  const auto state = replica_.store().records().load(logs_.find_place(record));
-  if (!state || !*state || (*state)->kind != static_cast<std::uint32_t>(Kind::kPerson)) return;
-  WireReader reader(change->fields);
-  WireField field;
-  while (reader.next(field)) {
-    if (field.number != kPinField) continue;
-    out_.set_secrets(out_.secrets() + 1);
-    break;
-  }
-}
-
 void Piece::end(proto::EvidenceCursor& cursor) {
   writer_.last_line("{\"type\":\"end\"" + member("lines", std::uint64_t{cursor.lines() + writer_.lines() + 1}) +
-                    member("changes", std::uint64_t{cursor.changes()}) +
-                    member("seals", std::uint64_t{cursor.seals()}) +
-                    member("receipts", std::uint64_t{cursor.receipts()}));
+                    member("changes", std::uint64_t{cursor.changes()}) + member("seals", std::uint64_t{cursor.seals()}));
 }
 
 }  // namespace
@@ -185,11 +242,13 @@ Status handle_evidence(Replica& replica, const proto::EvidenceCall& call, proto:
     std::vector<RecordId> records;
     for (const proto::RecordRef& ref : call.records()) records.push_back(id_of(ref));
     WRACKLINE_TRY_VALUE(plan, plan_evidence(replica, records, call.whole()));
-    for (const EvidenceSpan& span : plan.spans) {
+    for (const EvidenceOfLog& log : plan.logs) {
       proto::EvidencePart& part = *cursor.add_parts();
-      part.set_log(span.log.value);
-      part.set_first_seq(span.first);
-      part.set_last_seq(span.last);
+      part.set_log(log.log.value);
+      part.set_whole(log.is_whole);
+      part.mutable_shown()->Add(log.shown.begin(), log.shown.end());
+      part.mutable_withheld()->Add(log.withheld.begin(), log.withheld.end());
+      part.mutable_reaches()->Add(log.reaches.begin(), log.reaches.end());
     }
     WRACKLINE_TRY(piece.begin(plan, call.whole()));
   }
@@ -200,9 +259,10 @@ Status handle_evidence(Replica& replica, const proto::EvidenceCall& call, proto:
   out.set_text(piece.writer().text());
   out.set_changes(cursor.changes());
   out.set_seals(cursor.seals());
-  out.set_receipts(cursor.receipts());
   for (const proto::EvidencePart& part : cursor.parts()) {
-    out.set_changes_in_all(out.changes_in_all() + part.last_seq() - part.first_seq() + 1);
+    const LogEntry* log = replica.store().logs().find(LogId{part.log()});
+    const std::uint32_t of_log = part.whole() && log != nullptr ? log->sealed : static_cast<std::uint32_t>(part.shown_size() + part.withheld_size());
+    out.set_changes_in_all(out.changes_in_all() + of_log);
   }
   if (has_more) *out.mutable_next() = std::move(cursor);
   return {};

@@ -16,9 +16,6 @@
 namespace wrackline {
 namespace {
 
-// How much further than its seal a span goes to reach the hub's receipt for it.
-constexpr Seq kReceiptReachMax = 16384;
-
 class Planner {
  public:
   Planner(Replica& replica, bool whole) : replica_(replica), logs_(replica.store().logs()), whole_(whole) {}
@@ -37,13 +34,15 @@ class Planner {
     if (record && seen_.insert(record).second) related_.push_back(record);
   }
   Status name(RecordId record);
-  Result<Seq> seal_behind(const LogEntry& log, Seq seq);
-  Status add_whole(const LogEntry& log);
+  Status add_arrival(Place place);
+  void put_changes(const LogEntry& log, EvidenceOfLog& out) const;
 
   Replica& replica_;
   LogTable& logs_;
   bool whole_;
-  std::map<LogId, std::map<Seq, Seq>> wanted_;  // First to last, of changes and not yet of spans.
+  std::map<LogId, std::set<Seq>> wanted_;
+  std::set<ChangeId> sign_ins_;  // Among the wanted: their content is nobody's business.
+  std::map<LogId, std::set<Seq>> reaches_;
   std::set<LogId> subject_logs_;
   std::set<RecordId> seen_;
   std::deque<RecordId> related_;
@@ -75,13 +74,16 @@ Status Planner::name(RecordId record) {
   return {};
 }
 
-Result<Seq> Planner::seal_behind(const LogEntry& log, Seq seq) {
-  WRACKLINE_TRY_VALUE(runs, logs_.runs_after(log, seq - 1, 1));
-  if (runs.empty() || runs.front().first > seq) {
-    return fail(ErrorCode::kStorage, "writing evidence: log " + to_text(log.id) + " has no seal behind change " +
-                                         std::to_string(seq) + " here; nothing was written; see what `verify` says");
-  }
-  return runs.front().last();
+// When the hub came to hold a change: the entry in its log of arrivals, and how the log that it speaks of goes on from there.
+Status Planner::add_arrival(Place place) {
+  WRACKLINE_TRY_VALUE(arrival, replica_.store().records().arrivals().covering(place, replica_.devices().hub()));
+  if (!arrival) return {};
+  const ChangeId entry = logs_.id_of(arrival->entry);
+  const LogEntry* log = logs_.find(logs_.id_of(place).log);
+  if (seq_of(arrival->last) > log->sealed) return {};
+  wanted_[entry.log].insert(entry.seq);
+  if (seq_of(arrival->last) < log->sealed) reaches_[log->id].insert(seq_of(arrival->last));
+  return {};
 }
 
 Result<bool> Planner::sets_sign_in_only(Place change_place, RecordId record) {
@@ -102,23 +104,23 @@ Result<bool> Planner::sets_sign_in_only(Place change_place, RecordId record) {
 Status Planner::add_change(Place place, bool is_subject) {
   const ChangeId id = logs_.id_of(place);
   const LogEntry* log = logs_.find(id.log);
-  if (log == nullptr || !log->device) return {};
-  const auto span = wanted_[id.log].try_emplace(id.seq, 0).first;
-  if (is_subject) {
-    subject_logs_.insert(id.log);
-    WRACKLINE_TRY_VALUE(receipts, replica_.store().receipts().after(*log, id.seq - 1));
-    if (!receipts.empty() && receipts.front().seq - id.seq <= kReceiptReachMax) {
-      span->second = std::max(span->second, receipts.front().seq);
-    }
+  if (log == nullptr || !log->opening) return {};
+  wanted_[id.log].insert(id.seq);
+  // Whoever checks the file knows the hub's key from elsewhere.
+  if (!replica_.devices().hub().is_key(log->opening->device)) {
+    WRACKLINE_TRY_VALUE(device, replica_.devices().find(log->opening->device));
+    relate(device.record);
   }
-  WRACKLINE_TRY_VALUE(device, replica_.devices().find(*log->device));
-  relate(device.record);
+  // The id of a log that was brought over counts by the hub's word alone.
+  if (is_subject || log->opening->log_class == LogClass::kFormer) WRACKLINE_TRY(add_arrival(place));
+  // The file tells who wrote the records that are asked about; it need not tell who entered those people and devices.
+  if (!is_subject) return {};
+  subject_logs_.insert(id.log);
   WRACKLINE_TRY_VALUE(bytes, logs_.content_of(place));
   const Bytes content(bytes);
   WRACKLINE_TRY_VALUE(change, read_change(content));
   relate(change.author);
   WRACKLINE_TRY(name(change.author));
-  if (!is_subject) return {};
   WireReader reader(change.fields);
   WireField field;
   while (reader.next(field)) {
@@ -136,7 +138,11 @@ Status Planner::add_subject(RecordId record) {
                                           ": nothing of it is held here; nothing was written; exchange first");
   }
   seen_.insert(record);
-  for (const Place place : places) WRACKLINE_TRY(add_change(place, true));
+  for (const Place place : places) {
+    WRACKLINE_TRY(add_change(place, true));
+    WRACKLINE_TRY_VALUE(is_sign_in, sets_sign_in_only(place, record));
+    if (is_sign_in) sign_ins_.insert(logs_.id_of(place));
+  }
   WRACKLINE_TRY(name(record));
   // What the record belongs to, where that is an event too: a portion tells of no animal but by its meal.
   WRACKLINE_TRY_VALUE(state, replica_.store().records().load(logs_.find_place(record)));
@@ -163,7 +169,7 @@ Status Planner::relate_hub_keys() {
   return {};
 }
 
-// People, devices and holds, and who made those in turn.
+// People, devices and holds, and the devices that sealed those in turn.
 Status Planner::add_related() {
   WRACKLINE_TRY(relate_hub_keys());
   WRACKLINE_TRY_VALUE(holds, replica_.store().records().find(0, Kind::kHold, 0, 0));
@@ -176,7 +182,7 @@ Status Planner::add_related() {
       const auto log = wanted_.find(held.log);
       if (log == wanted_.end()) continue;
       const auto first = log->second.lower_bound(held.first);
-      if (first != log->second.end() && first->first <= held.last) relate(hold);
+      if (first != log->second.end() && *first <= held.last) relate(hold);
     }
     if (related_.empty()) return {};
     const RecordId record = related_.front();
@@ -191,35 +197,46 @@ Status Planner::add_related() {
   }
 }
 
-Status Planner::add_whole(const LogEntry& log) {
-  if (log.sealed > log.base()) wanted_[log.id][log.base() + 1] = log.sealed;
-  const LogEntry* parent = log.branch ? logs_.find(log.branch->of) : nullptr;
-  if (parent == nullptr || !parent->device || wanted_[parent->id].count(parent->base() + 1) != 0) return {};
-  return add_whole(*parent);
+void Planner::put_changes(const LogEntry& log, EvidenceOfLog& out) const {
+  const auto wanted = wanted_.find(log.id);
+  if (wanted == wanted_.end()) return;
+  std::set<Seq> withheld;
+  for (const Seq seq : wanted->second) {
+    if (sign_ins_.count({log.id, seq}) == 0) {
+      out.shown.push_back(seq);
+    } else {
+      withheld.insert(seq);
+    }
+  }
+  // The id of a branch is made from its first change.
+  if (log.branch && wanted->second.count(log.branch->after + 1) == 0) withheld.insert(log.branch->after + 1);
+  if (!out.is_whole) out.withheld.assign(withheld.begin(), withheld.end());
 }
 
 Result<EvidencePlan> Planner::finish() {
-  if (whole_) {
-    for (const auto& [id, log] : logs_.all()) {
-      if (log.device && (subject_logs_.count(id) != 0 || replica_.devices().hub().is_key(*log.device)))
-        WRACKLINE_TRY(add_whole(log));
-    }
-  }
   EvidencePlan plan;
-  plan.names = std::move(names_);
+  for (auto& [record, name] : names_) {
+    const auto wanted = wanted_.find(record.log);
+    if (wanted == wanted_.end() || wanted->second.count(record.seq) == 0) plan.names.emplace(record, std::move(name));
+  }
+  const HubLineage& hub = replica_.devices().hub();
   for (const bool of_hub : {true, false}) {
-    for (const auto& [id, firsts] : wanted_) {
-      const LogEntry* log = logs_.find(id);
-      if (firsts.empty() || replica_.devices().hub().is_key(*log->device) != of_hub) continue;
-      EvidenceSpan span{id, 0, 0};
-      for (const auto& [first, least] : firsts) {
-        if (span.last != 0 && first > span.last + 1) plan.spans.push_back(std::exchange(span, {id, 0, 0}));
-        if (span.last == 0) span.first = first;
-        if (span.last >= std::max(first, least)) continue;
-        WRACKLINE_TRY_VALUE(last, seal_behind(*log, std::max(first, least)));
-        span.last = last;
+    for (const auto& [id, log] : logs_.all()) {
+      const auto wanted = wanted_.find(id);
+      if (!log.opening || hub.is_key(log.opening->device) != of_hub) continue;
+      const bool is_all = whole_ && !log.branch && log.base() == 0 && log.sealed > 0 && !log.is_arrivals() &&
+                          (of_hub || subject_logs_.count(id) != 0);
+      if (wanted == wanted_.end() && !is_all) continue;
+      EvidenceOfLog& out = plan.logs.emplace_back();
+      out.log = id;
+      out.is_whole = is_all;
+      put_changes(log, out);
+      const auto reaches = reaches_.find(id);
+      if (reaches != reaches_.end()) out.reaches.assign(reaches->second.begin(), reaches->second.end());
+      if (!log.seal || log.seal->size > log.head.seq || (wanted != wanted_.end() && *wanted->second.rbegin() > log.sealed)) {
+        return fail(ErrorCode::kNotFound, "writing evidence: log " + to_text(id) +
+                                              " is not here as far as its seal covers it; nothing was written; exchange with the hub first");
       }
-      plan.spans.push_back(span);
     }
   }
   return plan;

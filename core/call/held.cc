@@ -54,8 +54,8 @@ Status handle_held(Replica& replica, const proto::HeldCall& call, proto::HeldRep
       view.set_author_name(name);
     }
     const LogEntry* log = logs.find(held.log);
-    if (log != nullptr && log->device) {
-      WRACKLINE_TRY_VALUE(device, replica.devices().find(*log->device));
+    if (log != nullptr && log->opening) {
+      WRACKLINE_TRY_VALUE(device, replica.devices().find(log->opening->device));
       view.set_device_name(device.name);
     }
   }

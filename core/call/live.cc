@@ -36,7 +36,8 @@ class ChangedPage {
       put_id(each.change, *record.mutable_change());
       WRACKLINE_TRY_VALUE(kind, kind_of(each.record));
       record.set_kind(kind);
-      record.set_by_this_device(each.change.log == replica_.author().log());
+      const LogEntry* log = replica_.store().logs().find(each.change.log);
+      record.set_by_this_device(log != nullptr && log->is_of(replica_.author().key()));
     }
     return {};
   }
@@ -91,8 +92,8 @@ class ChangedPage {
 // A log may have turned out to be a branch, and another have taken its place: then all of it is told anew.
 Result<Seq> told_up_to(LogTable& logs, const LogEntry& log, const VectorPoint& seen) {
   if (seen.seq < log.base() || seen.seq > log.head.seq) return log.base();
-  WRACKLINE_TRY_VALUE(chain, logs.chain_at(log, seen.seq));
-  return first8(chain) == seen.head ? seen.seq : log.base();
+  WRACKLINE_TRY_VALUE(tree, logs.tree_at(log, seen.seq));
+  return first8(tree.root()) == seen.head ? seen.seq : log.base();
 }
 
 }  // namespace
@@ -105,12 +106,12 @@ Status handle_changed(Replica& replica, const proto::ChangedCall& call, proto::C
   }
   const bool begins = call.cursor().empty();
   VersionVector seen;
-  for (const proto::VectorEntry& entry : cursor.entries()) seen[LogId{entry.log()}] = {entry.seq(), entry.head(), 0};
+  for (const proto::VectorEntry& entry : cursor.entries()) seen[LogId{entry.log()}] = {entry.seq(), entry.head()};
   std::uint32_t left = call.changes_max() == 0 ? kChangesUsual : std::min(call.changes_max(), kChangesMost);
   ChangedPage page(replica, out);
   cursor.Clear();
   for (const auto& [id, log] : logs.all()) {
-    if (!log.device) continue;
+    if (!log.opening || log.is_arrivals()) continue;
     Seq seq = log.head.seq;
     if (!begins) {
       WRACKLINE_TRY_VALUE(told, told_up_to(logs, log, seen[id]));
@@ -128,8 +129,8 @@ Status handle_changed(Replica& replica, const proto::ChangedCall& call, proto::C
     proto::VectorEntry& entry = *cursor.add_entries();
     entry.set_log(id.value);
     entry.set_seq(seq);
-    WRACKLINE_TRY_VALUE(chain, logs.chain_at(log, seq));
-    entry.set_head(first8(chain));
+    WRACKLINE_TRY_VALUE(tree, logs.tree_at(log, seq));
+    entry.set_head(first8(tree.root()));
   }
   out.set_cursor(cursor.SerializeAsString());
   return page.write();

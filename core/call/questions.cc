@@ -193,7 +193,8 @@ class Asker {
     if (area.empty()) return {};
     const Gathered<proto::DayClose>* last = nullptr;
     for (const Gathered<proto::DayClose>& close : *closes) {
-      if (close.message.area() == area) last = &close;
+      WRACKLINE_TRY_VALUE(closed, belonging_.roster().areas().name_for(close.message));
+      if (closed == area) last = &close;
     }
     if (last == nullptr) return {};
     const bool is_asked = std::any_of(out.begin(), out.end(), [&](const proto::Question& question) {
@@ -243,18 +244,14 @@ class Asker {
   // and when.
   Status put_setter(RecordId id, int field_number, proto::Question& question) {
     put_id(id, *question.mutable_source());
-    std::vector<Bytes> storage;
-    WRACKLINE_TRY_VALUE(history,
-                        replica_.store().records().history(replica_.store().logs().find_place(id), storage));
-    const Change* by = nullptr;
-    for (const FoldedField& field : history.fields) {
-      if (field.number == static_cast<std::uint32_t>(field_number))
-        by = &history.inputs[field.displayed().input].change;
-    }
-    if (by == nullptr) return {};
-    WRACKLINE_TRY_VALUE(name, belonging_.roster().name_of(by->author));
+    WRACKLINE_TRY_VALUE(history, replica_.store().records().history(replica_.store().logs().find_place(id)));
+    const Folded& folded = history->folded;
+    const auto field = folded.fields.find(static_cast<std::uint32_t>(field_number));
+    if (field == folded.fields.end()) return {};
+    const Change& by = folded.inputs[field->second.displayed().input].change;
+    WRACKLINE_TRY_VALUE(name, belonging_.roster().name_of(by.author));
     question.set_set_by(name);
-    question.set_set_ms(by->entered_ms());
+    question.set_set_ms(by.entered_ms());
     return {};
   }
 

@@ -2,6 +2,7 @@
 #include <limits>
 #include <map>
 
+#include "call/areas.h"
 #include "call/handlers.h"
 #include "base/wire.h"
 #include "model/kinds.h"
@@ -32,19 +33,22 @@ Result<Bytes> first_name(Replica& replica, Kind kind, std::uint32_t field_number
 
 Status put_logs(Replica& replica, proto::StatusReply& out) {
   for (const auto& [id, log] : replica.store().logs().all()) {
-    if (!log.device || log.head.seq == 0) continue;
+    if (!log.opening || log.is_arrivals() || log.head.seq == 0) continue;
     proto::LogStatus& status = *out.add_logs();
     status.set_log(id.value);
     status.set_seq(log.head.seq);
-    status.set_receipted(log.receipted);
-    WRACKLINE_TRY_VALUE(device, replica.devices().find(*log.device));
+    WRACKLINE_TRY_VALUE(arrived, replica.store().records().arrivals().told_of(log, replica.devices().hub()));
+    status.set_arrived(arrived);
+    WRACKLINE_TRY_VALUE(device, replica.devices().find(log.opening->device));
     status.set_device_name(device.name);
+    status.set_own(replica.author().goes_on_in(id));
+    status.set_log_class(static_cast<std::uint8_t>(log.opening->log_class));
     WRACKLINE_TRY_VALUE(bytes, replica.store().logs().bytes_of(place_of(log.no, log.head.seq)));
     WRACKLINE_TRY_VALUE(last, read_change(bytes));
     status.set_last_stamp_ms(last.stamp.ms());
-    out.set_changes(out.changes() + log.head.seq);
-    if (id == replica.author().log()) out.set_unsent(log.head.seq - log.receipted);
+    if (log.is_of(replica.author().key())) out.set_unsent(out.unsent() + log.head.seq - std::max(arrived, log.base()));
   }
+  out.set_changes(replica.store().logs().count());
   return {};
 }
 
@@ -66,13 +70,13 @@ Status put_view(Replica& replica, Place place, const RecordState& state, proto::
   out.set_struck(built_in.struck);
   if (built_in.folded_into) put_id(built_in.folded_into, *out.mutable_folded_into());
   for (const Disagreement& d : read_disagreements(state.disagreements)) out.add_disagreements(d.field);
-  std::vector<Bytes> storage;
-  WRACKLINE_TRY_VALUE(history, replica.store().records().history(place, storage));
+  WRACKLINE_TRY_VALUE(whole, replica.store().records().history(place));
+  const Folded& history = whole->folded;
   out.set_edits(static_cast<std::uint32_t>(history.inputs.size()) - (history.kind != 0 ? 1 : 0));
   std::map<std::size_t, std::vector<std::uint32_t>> standing;
-  for (const FoldedField& field : history.fields) {
+  for (const auto& [number, field] : history.fields) {
     for (const Assignment& a : field.assignments) {
-      if (a.head) standing[a.input].push_back(field.number);
+      if (a.head) standing[a.input].push_back(number);
     }
   }
   for (const auto& [input, fields] : standing) {
@@ -82,6 +86,8 @@ Status put_view(Replica& replica, Place place, const RecordState& state, proto::
     head.set_check(history.inputs[input].check);
     for (std::uint32_t field : fields) head.add_fields(field);
   }
+  WRACKLINE_TRY_VALUE(area, Areas(replica).name_in(state.kind, state.fields));
+  out.set_area_name(area);
   for (const FoldInput& input : history.inputs) {
     if (!input.change.is_birth()) continue;
     if (input.change.author) put_id(input.change.author, *out.mutable_author());
@@ -98,7 +104,6 @@ Status handle_status(Replica& replica, const Bytes& token, proto::StatusReply& o
   out.set_facility_name(name);
   out.set_time_zone(zone);
   out.set_device_name(replica.membership().device_name);
-  out.set_log(replica.author().log().value);
   WRACKLINE_TRY(put_logs(replica, out));
   WRACKLINE_TRY_VALUE(last, store.meta("last_exchange"));
   if (last && last->size() == 16) {

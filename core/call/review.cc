@@ -136,15 +136,14 @@ Status put_sides(Replica& replica, RecordId record, std::uint32_t number, proto:
   TrailWriter writer(replica);
   std::vector<proto::TrailEntry> entries;
   WRACKLINE_TRY(writer.append_all(record, entries));
-  std::vector<Bytes> storage;
-  WRACKLINE_TRY_VALUE(history, replica.store().records().history(replica.store().logs().find_place(record), storage));
+  WRACKLINE_TRY_VALUE(history, replica.store().records().history(replica.store().logs().find_place(record)));
   for (const proto::TrailEntry& head : entries) {
     // A strike speaks of the whole record: what stands against it is a side too, of whichever field.
     const bool is_side = (head.field() == number && head.head()) || (number == kStandingField && head.against_strike());
     if (!is_side) continue;
     proto::ReviewSide& side = *out.add_sides();
     *side.mutable_head() = head;
-    const std::set<ChangeId> before = Predecessors(history, head.field()).of(id_of(head.change()));
+    const std::set<ChangeId> before = Predecessors(history->folded, head.field()).of(id_of(head.change()));
     for (const proto::TrailEntry& entry : entries) {
       if (entry.field() == head.field() && before.count(id_of(entry.change())) != 0) *side.add_history() = entry;
     }

@@ -41,10 +41,13 @@ Status Roster::put_pool(RosterAnimal& animal) {
   const auto [it, is_new] = pools_.try_emplace(id);
   if (is_new) {
     WRACKLINE_TRY_VALUE(pool, read_record<proto::Pool>(replica_, replica_.store().logs().find_place(id), true));
-    if (pool) it->second = std::move(pool->message);
+    if (pool) {
+      WRACKLINE_TRY_VALUE(area, areas_.name_for(pool->message));
+      it->second = {pool->message.name(), std::move(area)};
+    }
   }
-  animal.pool_name = it->second.name();
-  animal.area = it->second.area();
+  animal.pool_name = it->second.name;
+  animal.area = it->second.area;
   return {};
 }
 

@@ -5,7 +5,7 @@
 #include <map>
 #include <string>
 
-#include "call/gather.h"
+#include "call/areas.h"
 
 namespace wrackline {
 
@@ -19,7 +19,7 @@ struct RosterAnimal {
 
 class Roster {
  public:
-  explicit Roster(Replica& replica) : replica_(replica) {}
+  explicit Roster(Replica& replica) : replica_(replica), areas_(replica) {}
 
   // Animals in account, by area, pool name, name, id. `area` empty: all.
   Result<std::vector<RosterAnimal>> animals(const std::string& area);
@@ -28,15 +28,21 @@ class Roster {
   Result<RosterAnimal> animal(ChangeId id, const char* doing);
   // Field 1 of the record, which is the name in every kind that has one; empty when it is not here.
   Result<std::string> name_of(ChangeId id);
+  Areas& areas() { return areas_; }
   // Name of the person who wrote a change; empty when nobody did, or it is not here.
   Result<std::string> author_name(ChangeId change);
 
  private:
   Status put_pool(RosterAnimal& animal);
 
+  struct Pool {
+    std::string name, area;
+  };
+
   Replica& replica_;
+  Areas areas_;
   std::map<ChangeId, std::string> names_;
-  std::map<ChangeId, proto::Pool> pools_;
+  std::map<ChangeId, Pool> pools_;
 };
 
 // When this replica last exchanged with the hub; 0 = never.

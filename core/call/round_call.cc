@@ -59,8 +59,8 @@ class Round {
     return add_watches<proto::Measure>(animal.place, Kind::kMeasure);
   }
 
-  Status add_pool(const Gathered<proto::Pool>& pool) {
-    subject_ = {pool.id, pool.message.name(), pool.message.name(), pool.message.area()};
+  Status add_pool(const Gathered<proto::Pool>& pool, const std::string& area) {
+    subject_ = {pool.id, pool.message.name(), pool.message.name(), area};
     return add_watches<proto::WaterReading>(pool.place, Kind::kWaterReading);
   }
 
@@ -356,7 +356,8 @@ Status handle_round(Replica& replica, const proto::RoundCall& call, proto::Round
   if (call.animals().empty()) {
     WRACKLINE_TRY_VALUE(pools, gather<proto::Pool>(replica, 0, Kind::kPool));
     for (const Gathered<proto::Pool>& pool : pools) {
-      if (call.area().empty() || pool.message.area() == call.area()) WRACKLINE_TRY(round.add_pool(pool));
+      WRACKLINE_TRY_VALUE(area, roster.areas().name_for(pool.message));
+      if (call.area().empty() || area == call.area()) WRACKLINE_TRY(round.add_pool(pool, area));
     }
     // Enrichers have no place; they are in the round of the whole facility.
     if (call.area().empty()) {

@@ -15,19 +15,19 @@ constexpr std::size_t kKnownMost = 512;
 
 // True for an edit that stands against a strike whose author had not seen it.
 bool is_against_strike(const Folded& history, std::size_t input) {
-  return std::any_of(history.fields.begin(), history.fields.end(), [&](const FoldedField& field) {
-    return std::find(field.against.begin(), field.against.end(), input) != field.against.end();
+  return std::any_of(history.fields.begin(), history.fields.end(), [&](const auto& field) {
+    const std::vector<std::size_t>& against = field.second.against;
+    return std::find(against.begin(), against.end(), input) != against.end();
   });
 }
 
 // The values that a change says it replaces, for this field.
 void put_replaced(const Folded& history, std::uint32_t number, const Change& by, proto::TrailEntry& out) {
-  const auto field = std::find_if(history.fields.begin(), history.fields.end(),
-                                  [number](const FoldedField& f) { return f.number == number; });
+  const auto field = history.fields.find(number);
   if (field == history.fields.end()) return;
   for (const Replaced& replaced : by.replaces) {
     if (std::find(replaced.fields.begin(), replaced.fields.end(), number) == replaced.fields.end()) continue;
-    for (const Assignment& a : field->assignments) {
+    for (const Assignment& a : field->second.assignments) {
       const FoldInput& input = history.inputs[a.input];
       if (input.id == replaced.change && input.check == replaced.check) out.add_replaced(a.slice);
     }
@@ -59,7 +59,7 @@ Result<const TrailWriter::Known*> TrailWriter::known(RecordId record) {
   const auto found = known_.find(record);
   if (found != known_.end()) return found->second.get();
   auto of = std::make_unique<Known>();
-  WRACKLINE_TRY_VALUE(history, replica_.store().records().history(replica_.store().logs().find_place(record), of->storage));
+  WRACKLINE_TRY_VALUE(history, replica_.store().records().history(replica_.store().logs().find_place(record)));
   of->history = std::move(history);
   WRACKLINE_TRY_VALUE(chain, belonging_.chain_of(record));
   of->chain = std::move(chain);
@@ -69,14 +69,14 @@ Result<const TrailWriter::Known*> TrailWriter::known(RecordId record) {
     of->days.insert(*day);
     // One that was moved to another day is still of the day it was closed with.
     const std::uint32_t day_field = of->chain.front().row->key.day;
-    for (const FoldedField& field : of->history.fields) {
-      if (field.number != day_field || day_field == 0) continue;
-      for (const Assignment& a : field.assignments) {
+    const auto& fields = of->history->folded.fields;
+    if (const auto field = fields.find(day_field); day_field != 0 && field != fields.end()) {
+      for (const Assignment& a : field->second.assignments) {
         if (const auto value = scalar_of(a.slice, day_field)) of->days.insert(static_cast<Day>(unzigzag(*value)));
       }
     }
   }
-  of->built_in = built_in_of(of->history.merged());
+  of->built_in = built_in_of(of->history->folded.merged());
   if (known_.size() >= kKnownMost) known_.clear();
   return known_.emplace(record, std::move(of)).first->second.get();
 }
@@ -102,7 +102,7 @@ Status TrailWriter::put_origin(Place place, const Change& change, const Known& o
   const RecordId record = change.is_birth() ? id : change.record;
   put_id(id, *out.mutable_change());
   put_id(record, *out.mutable_record());
-  out.set_kind(of.history.kind != 0 ? of.history.kind : change.kind);
+  out.set_kind(of.history->folded.kind != 0 ? of.history->folded.kind : change.kind);
   out.set_entered_ms(change.entered_ms());
   out.set_reason(Bytes(change.reason));
   out.set_birth(change.is_birth());
@@ -113,14 +113,14 @@ Status TrailWriter::put_origin(Place place, const Change& change, const Known& o
   }
   const auto [device, is_new] = devices_.try_emplace(id.log);
   const LogEntry* log = store.logs().find(id.log);
-  if (is_new && log != nullptr && log->device) {
-    WRACKLINE_TRY_VALUE(found, replica_.devices().find(*log->device));
+  if (is_new && log != nullptr && log->opening) {
+    WRACKLINE_TRY_VALUE(found, replica_.devices().find(log->opening->device));
     device->second = found.name;
   }
   out.set_device_name(device->second);
-  WRACKLINE_TRY_VALUE(held, store.receipts().held_ms(place));
-  if (held) out.set_held_ms(*held);
-  const WallMs reference = held ? *held : replica_.now();
+  WRACKLINE_TRY_VALUE(arrival, store.records().arrivals().covering(place, replica_.devices().hub()));
+  if (arrival) out.set_held_ms(arrival->held_ms);
+  const WallMs reference = arrival ? arrival->held_ms : replica_.now();
   out.set_clock_suspect(change.entered_ms() > reference + HybridClock::kAheadMaxMs);
   out.set_held(store.records().holds().is_held(place));
   const KindRow* row = find_kind(out.kind());
@@ -138,7 +138,7 @@ Status TrailWriter::append(Place place, std::vector<proto::TrailEntry>& out) {
   WRACKLINE_TRY_VALUE(change, read_change(content));
   const ChangeId id = store.logs().id_of(place);
   WRACKLINE_TRY_VALUE(of, known(change.is_birth() ? id : change.record));
-  const Folded& history = of->history;
+  const Folded& history = of->history->folded;
   proto::TrailEntry origin;
   WRACKLINE_TRY(put_origin(place, change, *of, origin));
   const auto input = std::find_if(history.inputs.begin(), history.inputs.end(), [&](const FoldInput& i) { return i.id == id; });
@@ -148,9 +148,9 @@ Status TrailWriter::append(Place place, std::vector<proto::TrailEntry>& out) {
     proto::TrailEntry& entry = out.emplace_back(origin);
     entry.set_field(number);
     entry.set_value(slice);
-    const auto field = std::find_if(history.fields.begin(), history.fields.end(),
-                                    [n = number](const FoldedField& f) { return f.number == n; });
-    if (input != history.inputs.end() && field != history.fields.end()) {
+    const auto found = history.fields.find(number);
+    if (input != history.inputs.end() && found != history.fields.end()) {
+      const FoldedField* field = &found->second;
       const auto assignment = std::find_if(field->assignments.begin(), field->assignments.end(),
                                            [index](const Assignment& a) { return a.input == index; });
       entry.set_head(assignment != field->assignments.end() && assignment->head);

@@ -30,8 +30,7 @@ class TrailWriter {
  private:
   // What is the same for all entries of a record.
   struct Known {
-    std::vector<Bytes> storage;
-    Folded history;
+    std::shared_ptr<const FoldedHistory> history;
     std::vector<Link> chain;
     std::string area;
     std::set<Day> days;  // Of the event: as displayed now, and every day it ever was recorded for.

@@ -174,9 +174,9 @@ class Search {
  private:
   Status begin(const Selection& selection) {
     for (const auto& [id, log] : replica_.store().logs().all()) {
-      if (log.head.seq == log.base() || !log.device) continue;
+      if (log.head.seq == log.base() || !log.opening || log.is_arrivals()) continue;
       if (call_.has_device()) {
-        WRACKLINE_TRY_VALUE(device, replica_.devices().find(*log.device));
+        WRACKLINE_TRY_VALUE(device, replica_.devices().find(log.opening->device));
         if (device.record != id_of(call_.device())) continue;
       }
       Reading reading;

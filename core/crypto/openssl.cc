@@ -8,7 +8,7 @@
 #include "crypto/constant_time.h"
 #include "crypto/scrypt.h"
 #include "crypto/sha256.h"
-#include "crypto/signing.h"
+#include "crypto/signature_equation.h"
 
 namespace wrackline {
 namespace {
@@ -45,7 +45,7 @@ Hash sha256(ByteView a, ByteView b, ByteView c, ByteView d) {
   return out;
 }
 
-bool verify_signature(const PublicKey& key, ByteView text, const Signature& signature) {
+bool signature_equation_holds(const PublicKey& key, ByteView text, const Signature& signature) {
   std::unique_ptr<EVP_PKEY, decltype(&EVP_PKEY_free)> pkey(
       EVP_PKEY_new_raw_public_key(EVP_PKEY_ED25519, nullptr, key.data(), key.size()), EVP_PKEY_free);
   std::unique_ptr<EVP_MD_CTX, decltype(&EVP_MD_CTX_free)> context(EVP_MD_CTX_new(), EVP_MD_CTX_free);

@@ -9,7 +9,7 @@
 #include "crypto/constant_time.h"
 #include "crypto/scrypt.h"
 #include "crypto/sha256.h"
-#include "crypto/signing.h"
+#include "crypto/signature_equation.h"
 
 namespace wrackline {
 namespace {
@@ -29,7 +29,7 @@ Hash sha256(ByteView a, ByteView b, ByteView c, ByteView d) {
   return out;
 }
 
-bool verify_signature(const PublicKey& key, ByteView text, const Signature& signature) {
+bool signature_equation_holds(const PublicKey& key, ByteView text, const Signature& signature) {
   return crypto_sign_ed25519_verify_detached(signature.data(), bytes_of(text), text.size(), key.data()) == 0;
 }
 

@@ -1,4 +1,4 @@
-// The texts that get signed, each with the name of its purpose in front.
+// The texts that get signed, each with the name of its purpose in front. That of a seal stands in log/seal.h.
 #pragma once
 
 #include "base/bytes.h"
@@ -8,10 +8,6 @@
 
 namespace wrackline {
 
-// A device seals its log up to `last` by signing this.
-Bytes seal_text(const FacilityId& facility, ChangeId last, const Hash& chain);
-// The hub's word of when it first held a log up to `last`.
-Bytes receipt_text(const FacilityId& facility, ChangeId last, std::uint64_t head, WallMs held);
 // A device that enrols shows that it holds the private key.
 Bytes enrolment_text(ByteView code, const PublicKey& device);
 // A device that opens a session answers the hub's nonce.

@@ -4,11 +4,11 @@
 
 namespace wrackline {
 
-LogId branch_id(LogId root, Seq after, ByteView first_change) {
-  Bytes text = "wrackline/branch/1";
+LogId branch_id(LogId root, Seq after, const Hash& first_leaf) {
+  Bytes text = "wrackline/branch/2";
   append_le(text, root.value, 8);
-  append_le(text, after, 4);
-  text += first_change;
+  append_le(text, after, 8);
+  text += view(first_leaf);
   return LogId{first8(sha256(text))};
 }
 

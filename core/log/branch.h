@@ -2,9 +2,9 @@
 // change they share. The one the hub held first keeps the log's id; the other is kept whole under an id of its own,
 // made from the two places where they part, so that every replica calls it the same.
 //
-//   branch id = first 8 bytes of SHA-256("wrackline/branch/1" || root log || last shared seq || first change of its own)
+//   branch id = first 8 bytes of SHA-256("wrackline/branch/2" || root log(8) || last shared seq(8) || leaf of its first own change)
 //
-// Its changes keep their seqs, bytes, chain and seals. Where they name a change of their own branch they say the root
+// Its changes keep their seqs, bytes, leaves and seals. Where they name a change of their own branch they say the root
 // log's id, since their author knew no other; rebind() reads that as what was meant.
 #pragma once
 
@@ -21,11 +21,10 @@ struct Branch {
   LogId root;      // Under which its device wrote and sealed it.
   LogId of;        // The log it leaves: the root, or another branch of it.
   Seq after = 0;   // The last change they share.
-  Hash base{};     // Chain hash there.
-  Hash first{};    // Chain hash at the first change of its own.
+  Hash first{};    // Leaf of the first change of its own.
 };
 
-LogId branch_id(LogId root, Seq after, ByteView first_change);
+LogId branch_id(LogId root, Seq after, const Hash& first_leaf);
 
 // From which seq on a name of the root log means which log; the nearest first.
 using Ancestry = std::vector<std::pair<Seq, LogId>>;

@@ -83,6 +83,7 @@ Result<Change> read_change(ByteView bytes) {
         break;
       }
       case 9: change.reason = field.bytes; break;
+      case 10: change.record_check = static_cast<std::uint32_t>(field.scalar); break;
       default: break;  // Of a newer release; kept with the bytes.
     }
   }
@@ -117,6 +118,7 @@ Bytes write_change(const Change& change) {
     append_bytes_field(out, 8, message);
   }
   if (!change.reason.empty()) append_bytes_field(out, 9, change.reason);
+  if (change.record_check) append_fixed32_field(out, 10, *change.record_check);
   return out;
 }
 

@@ -5,6 +5,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <vector>
 
 #include "base/bytes.h"
@@ -18,8 +19,8 @@ namespace wrackline {
 // The largest change an author may write and a replica will take.
 inline constexpr std::size_t kChangeBytesMax = 256 * 1024;
 
-// Assignments of one earlier change that this one replaces. `check` guards against forked logs: it is
-// first4(sha256(bytes of that change)).
+// Assignments of one earlier change that this one replaces. `check` guards against forked logs: it is the first 4 bytes of
+// the leaf of that change (log/leaf.h).
 struct Replaced {
   ChangeId change;
   std::uint32_t check = 0;
@@ -31,6 +32,8 @@ struct Change {
   WallMs wall_behind_ms = 0;
   std::uint32_t kind = 0;  // Birth only.
   RecordId record;         // Edit only.
+  // Edit only: the first 4 bytes of the leaf of the record's birth; absent where its author's release knew of none.
+  std::optional<std::uint32_t> record_check;
   RecordId author;
   ByteView fields;  // Points into the bytes the change was read from (or that its writer holds).
   std::vector<std::uint32_t> clears;
@@ -46,7 +49,5 @@ struct Change {
 // kTooLarge.
 Result<Change> read_change(ByteView bytes);
 Bytes write_change(const Change& change);
-
-inline std::uint32_t check_of(ByteView change_bytes) { return first4(sha256(change_bytes)); }
 
 }  // namespace wrackline

@@ -11,6 +11,7 @@
 
 #include "base/bytes.h"
 #include "base/result.h"
+#include "log/unpack_work.h"
 
 namespace wrackline {
 
@@ -19,6 +20,14 @@ inline constexpr std::size_t kRunChangesMax = 4096;
 inline constexpr std::size_t kRunBytesMax = 1 << 20;
 // What this release puts into one: reading any change unpacks all of its run. A quarter of the limit costs 0.1 bytes a change.
 inline constexpr std::size_t kRunChangesWanted = 1024;
+
+// Steps of work (log/unpack_work.h) that a run of any kind may be: bytes of columns, changes, values and marks, bytes written.
+inline constexpr std::size_t kRunWorkMax = 2 * kRunBytesMax + kRunChangesMax + 2 * kRunBytesMax;
+// And what one from outside may be for its packed size, beyond what its reader grants for once. Two years of a centre's
+// records take 13 steps a byte at most; a run that is more regular than this is padded when it is packed.
+inline constexpr std::size_t kRunWorkFree = 4096;
+inline constexpr std::size_t kRunWorkPerByte = 64;
+constexpr std::size_t run_work_allowed(std::size_t packed_bytes) { return kRunWorkFree + kRunWorkPerByte * packed_bytes; }
 
 class ChangeRun {
  public:
@@ -53,13 +62,15 @@ struct PackedRun {
   Bytes body;
 };
 
-// The smaller of both packings.
+// The smaller of both packings, so that unpacking it is within run_work_allowed() of its size.
 PackedRun pack_run(const ChangeRun& run);
 // Each change with its length before it; the cheapest to write, for runs that will be packed again.
 PackedRun pack_run_plain(const ChangeRun& run);
 
-// Errors: kMalformed, kTooLarge (claims more than the limits; found before the memory is taken),
+// Errors: kMalformed, kTooLarge (over the limits of a run, or more work than is allowed; found before it is done),
 // kUnsupported (a codec of a newer release).
+Result<ChangeRun> unpack_run(std::uint32_t codec, ByteView body, std::size_t count, UnpackWork& work);
+// The same of what is held here, and was looked at when it came: up to kRunWorkMax.
 Result<ChangeRun> unpack_run(std::uint32_t codec, ByteView body, std::size_t count);
 
 }  // namespace wrackline

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "base/wire.h"
+#include "log/change.h"
 
 namespace wrackline {
 namespace {
@@ -25,6 +26,7 @@ struct Value {
 struct Split {
   Bytes steps;
   std::vector<Value> values;
+  std::size_t marks = 0;  // Beginnings and ends of what is taken apart.
 };
 
 bool split_message(ByteView message, int depth, Split& out);
@@ -37,14 +39,16 @@ bool looks_like_ref(ByteView bytes) {
 bool split_bytes(const WireField& field, int depth, Split& out) {
   const bool take_apart = depth < kDepthMax && ((depth == 0 && field.number == kFieldsOfChange) || looks_like_ref(field.bytes));
   if (take_apart) {
-    const std::size_t steps = out.steps.size(), values = out.values.size();
+    const std::size_t steps = out.steps.size(), values = out.values.size(), marks = out.marks;
     append_varint(out.steps, 1);
     if (split_message(field.bytes, depth + 1, out)) {
       append_varint(out.steps, 0);
+      out.marks += 2;
       return true;
     }
     out.steps.resize(steps);
     out.values.resize(values);
+    out.marks = marks;
   }
   append_varint(out.steps, 0);
   out.values.push_back({field.bytes.size(), field.bytes});
@@ -135,13 +139,15 @@ bool take_byte(ByteView& rest, std::uint8_t& byte) {
   return true;
 }
 
-bool take_number_column(ByteView& rest, std::size_t count, std::vector<std::uint64_t>& numbers) {
-  numbers.resize(count);
+// Behind those that are in `numbers`.
+bool take_number_column(ByteView& rest, std::size_t count, std::vector<std::uint64_t>& all) {
+  all.resize(all.size() + count);
+  std::uint64_t* const numbers = all.data() + (all.size() - count);
   std::uint8_t form = 0;
   if (!take_byte(rest, form)) return false;
   if (form == kAsIs) {
-    for (std::uint64_t& n : numbers) {
-      if (!take_varint(rest, n)) return false;
+    for (std::size_t i = 0; i < count; ++i) {
+      if (!take_varint(rest, numbers[i])) return false;
     }
     return true;
   }
@@ -164,11 +170,11 @@ bool take_number_column(ByteView& rest, std::size_t count, std::vector<std::uint
   for (std::uint64_t& n : table) {
     if (!take_varint(rest, n)) return false;
   }
-  for (std::uint64_t& n : numbers) {
+  for (std::size_t i = 0; i < count; ++i) {
     std::uint8_t place = 0;
     if (table.size() > 1 && !take_byte(rest, place)) return false;
     if (place >= table.size()) return false;
-    n = table[place];
+    numbers[i] = table[place];
   }
   return true;
 }
@@ -184,17 +190,16 @@ struct Step {
   bool has_value() const { return !opens && !closes; }
 };
 
-// The values at one step of one shape, used up from the front as changes are joined.
-struct Column {
-  std::vector<std::uint64_t> numbers;
-  const std::uint64_t* next = nullptr;
-  ByteView bytes;
-};
-
 struct Shape {
   std::vector<Step> steps;
-  std::vector<Column> columns;  // One for each step with a value, in order.
+  std::size_t room = 0;  // For each step's tag and longest number.
   std::size_t members = 0;
+  std::size_t joined = 0;  // How many of them are written already.
+  // One column for each step with a value, in order: a number of each member, and for bytes their contents, which are used
+  // up from the front as changes are joined.
+  std::vector<std::uint64_t> numbers;
+  std::vector<ByteView> contents;
+  std::uint64_t number_at(std::size_t column) const { return numbers[column * members + joined]; }
 };
 
 bool read_shape(ByteView steps, Shape& shape) {
@@ -218,6 +223,7 @@ bool read_shape(ByteView steps, Shape& shape) {
       step.opens = apart == 1;
       if (step.opens && ++depth > kDepthMax) return false;
     }
+    if (!step.closes) shape.room += 15;
     shape.steps.push_back(step);
   }
   return depth == 0;
@@ -234,19 +240,18 @@ char* put_varint(char* at, std::uint64_t value) {
 
 // Writes the next change of `shape` behind `out`, by way of `scratch`.
 bool join_change(Shape& shape, std::vector<char>& scratch, Bytes& out) {
-  // Room for each step's tag and longest number, and for the contents of the bytes columns.
-  std::size_t room = shape.steps.size() * 15;
-  for (const Column& column : shape.columns) {
-    if (column.bytes.data() == nullptr) continue;
-    if (*column.next > column.bytes.size()) return false;
-    room += static_cast<std::size_t>(*column.next);
+  std::size_t room = shape.room;
+  for (std::size_t column = 0; column < shape.contents.size(); ++column) {
+    if (shape.contents[column].data() == nullptr) continue;
+    if (shape.number_at(column) > shape.contents[column].size()) return false;
+    room += static_cast<std::size_t>(shape.number_at(column));
   }
   if (room > kColumnsBytesMax) return false;
   if (scratch.size() < room) scratch.resize(room);
   char* at = scratch.data();
   char* length_at[kDepthMax] = {};  // Where the length of an open message will stand: one byte, mostly enough.
   int depth = 0;
-  auto column = shape.columns.begin();
+  std::size_t column = 0;
   for (const Step& step : shape.steps) {
     if (step.closes) {
       char* begin = length_at[--depth] + 1;
@@ -263,27 +268,29 @@ bool join_change(Shape& shape, std::vector<char>& scratch, Bytes& out) {
       length_at[depth++] = at++;
       continue;
     }
-    std::uint64_t number = *column->next++;
+    std::uint64_t number = shape.number_at(column);
     if (step.type == 0) {
       at = put_varint(at, number);
     } else if (step.type == 2) {
       at = put_varint(at, number);
       const std::size_t size = static_cast<std::size_t>(number);
-      std::memcpy(at, column->bytes.data(), size);
-      column->bytes.remove_prefix(size);
+      std::memcpy(at, shape.contents[column].data(), size);
+      shape.contents[column].remove_prefix(size);
       at += size;
     } else {
       for (int i = step.type == 1 ? 8 : 4; i > 0; --i, number >>= 8) *at++ = static_cast<char>(number);
     }
     ++column;
   }
+  ++shape.joined;
   out.append(scratch.data(), static_cast<std::size_t>(at - scratch.data()));
   return true;
 }
 
 }  // namespace
 
-bool split_columns(const ChangeRun& run, Bytes& columns) {
+bool split_columns(const ChangeRun& run, Bytes& columns, std::size_t& work) {
+  work = run.size() + run.bytes();
   struct ColumnOf {
     std::vector<std::uint64_t> numbers;
     Bytes bytes;
@@ -300,7 +307,9 @@ bool split_columns(const ChangeRun& run, Bytes& columns) {
   for (std::size_t i = 0; i < run.size(); ++i) {
     split.steps.clear();
     split.values.clear();
-    if (!split_message(run[i], 0, split)) return false;
+    split.marks = 0;
+    if (run[i].size() > kChangeBytesMax || !split_message(run[i], 0, split)) return false;
+    work += split.values.size() + split.marks;
     if (last == nullptr || last->first != split.steps) {
       const auto [it, is_new] = groups.try_emplace(split.steps);
       last = &*it;
@@ -330,10 +339,12 @@ bool split_columns(const ChangeRun& run, Bytes& columns) {
       columns += column.bytes;
     }
   }
+  work += columns.size();
   return columns.size() <= kColumnsBytesMax;
 }
 
-bool join_columns(ByteView columns, std::size_t count, ChangeRun& run) {
+bool join_columns(ByteView columns, std::size_t count, ChangeRun& run, UnpackWork& work) {
+  if (!work.take(count)) return false;
   std::uint64_t shape_count = 0;
   if (!take_varint(columns, shape_count) || shape_count == 0 || shape_count > count) return false;
   std::vector<Shape> shapes(static_cast<std::size_t>(shape_count));
@@ -343,36 +354,42 @@ bool join_columns(ByteView columns, std::size_t count, ChangeRun& run) {
     if (!read_shape(columns.substr(0, static_cast<std::size_t>(size)), shape)) return false;
     columns.remove_prefix(static_cast<std::size_t>(size));
   }
-  std::vector<std::uint64_t> shape_of(count, 0);
-  if (shapes.size() > 1 && !take_number_column(columns, count, shape_of)) return false;
+  std::vector<std::uint64_t> shape_of;
+  if (shapes.size() == 1) {
+    shape_of.resize(count, 0);
+  } else if (!take_number_column(columns, count, shape_of)) {
+    return false;
+  }
   for (std::uint64_t s : shape_of) {
     if (s >= shapes.size()) return false;
     ++shapes[s].members;
   }
+  // All shapes are counted together before memory is taken for any: a value or a mark is at least one byte of its change.
+  std::size_t steps = 0;
+  for (const Shape& shape : shapes) steps += shape.steps.size() * shape.members;
+  if (steps > kRunBytesMax || !work.take(steps)) return false;
   for (Shape& shape : shapes) {
-    // Values there would be at most: refuse before taking memory for more than a run can hold.
-    if (shape.steps.size() * shape.members > kRunBytesMax) return false;
     for (const Step& step : shape.steps) {
       if (!step.has_value()) continue;
-      Column& column = shape.columns.emplace_back();
-      if (!take_number_column(columns, shape.members, column.numbers)) return false;
+      if (!take_number_column(columns, shape.members, shape.numbers)) return false;
+      ByteView& content = shape.contents.emplace_back();
       if (step.type != 2) continue;
       std::uint64_t total = 0;
-      for (std::uint64_t n : column.numbers) {
-        if (n > columns.size()) return false;
-        total += n;
+      for (std::size_t i = shape.numbers.size() - shape.members; i < shape.numbers.size(); ++i) {
+        if (shape.numbers[i] > columns.size()) return false;
+        total += shape.numbers[i];
       }
       if (total > columns.size()) return false;
-      column.bytes = columns.substr(0, static_cast<std::size_t>(total));
+      content = columns.substr(0, static_cast<std::size_t>(total));
       columns.remove_prefix(static_cast<std::size_t>(total));
     }
-    for (Column& column : shape.columns) column.next = column.numbers.data();
   }
   if (!columns.empty()) return false;
   std::vector<char> scratch;
   for (std::uint64_t s : shape_of) {
+    const std::size_t before = run.bytes();
     if (!join_change(shapes[s], scratch, run.open_bytes())) return false;
-    if (run.bytes() > kRunBytesMax) return false;
+    if (run.bytes() > kRunBytesMax || !work.take(run.bytes() - before)) return false;
     run.close_change();
   }
   return true;

@@ -1,10 +1,9 @@
 #include "log/evidence_lines.h"
 
 namespace wrackline {
-namespace {
 
-// Size of the UTF-8 character at the front (RFC 3629); 0 when there is none.
-std::size_t character_at(ByteView text) {
+std::size_t utf8_size(ByteView text) {
+  if (text.empty()) return 0;
   const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
   const unsigned char lead = byte(0);
   if (lead < 0x80) return 1;
@@ -21,12 +20,10 @@ std::size_t character_at(ByteView text) {
   return is_overlong || is_no_character ? 0 : size;
 }
 
-}  // namespace
-
 std::string json_string(ByteView text) {
   std::string out = "\"";
   while (!text.empty()) {
-    const std::size_t size = character_at(text);
+    const std::size_t size = utf8_size(text);
     const auto lead = static_cast<unsigned char>(text.front());
     if (size == 0) {
       out += "\\ufffd";

@@ -1,4 +1,4 @@
-// What a replica holds: for each log, how far, and the chain hash there. Only ever says what is held; it
+// A vector tells what a replica holds: for each log, how far, and the root of its tree there. It only ever says what is held; it
 // never decides what replaces what, and no entry is ever dropped from it.
 #pragma once
 
@@ -11,8 +11,7 @@ namespace wrackline {
 
 struct VectorPoint {
   Seq seq = 0;
-  std::uint64_t head = 0;  // first8(h(seq))
-  Seq receipted = 0;       // Up to where receipts of the hub are held.
+  std::uint64_t head = 0;  // first 8 bytes of the root of its tree there
 };
 
 using VersionVector = std::map<LogId, VectorPoint>;

@@ -80,6 +80,8 @@ Act act_of(std::uint32_t kind, bool birth, ByteView fields, const std::vector<st
   return act;
 }
 
+bool has_rule(std::uint32_t kind) { return find_kind(kind) != nullptr; }
+
 bool may(Roles roles, const Act& act, std::string& needed) {
   const KindRow* row = find_kind(act.kind);
   if (row == nullptr) return true;

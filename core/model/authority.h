@@ -11,6 +11,11 @@
 // changes. Somebody with several roles may do what any of them may. What may be struck is what may be written.
 // People may always give themselves another PIN. Devices and holds are born in the hub's own log only.
 //
+// A kind of a newer release has no row in the table. A device lets its people write what it has records of, since the hub
+// has the last word; a hub holds such changes, whoever wrote them (cause `kind`), and a later release of it, which knows
+// the kind, judges them again by its own table. To let them count meanwhile would let anybody do what the newer release
+// keeps for few; to refuse them would lose records of tablets that were updated first. An officer can take them in.
+//
 // Pure: the same table is asked on the device before a change is written and by the hub before it is taken
 // into account.
 #pragma once
@@ -53,8 +58,10 @@ struct Act {
 // From the fields of a change: `fields` in wire format, and the cleared ones.
 Act act_of(std::uint32_t kind, bool birth, ByteView fields, const std::vector<std::uint32_t>& clears);
 
-// True when somebody with these roles may do it. Otherwise `needed` says, in words, who may. A kind of a newer
-// release may be written by anybody: this one cannot judge it.
+// Whether the table says anything of the kind.
+bool has_rule(std::uint32_t kind);
+
+// True when somebody with these roles may do it, or has_rule() is false. Otherwise `needed` says, in words, who may.
 bool may(Roles roles, const Act& act, std::string& needed);
 
 }  // namespace wrackline

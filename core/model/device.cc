@@ -1,5 +1,6 @@
 #include "model/device.h"
 
+#include "crypto/signing.h"
 #include "model/messages.h"
 #include "records.pb.h"
 
@@ -8,7 +9,7 @@ namespace wrackline {
 std::optional<DeviceFields> device_fields(ByteView fields) {
   proto::Device device;
   DeviceFields out;
-  if (!read_message(fields, device) || !copy_exactly(device.public_key(), out.key)) return std::nullopt;
+  if (!read_message(fields, device) || !copy_exactly(device.public_key(), out.key) || !is_sound_key(out.key)) return std::nullopt;
   out.name = device.name();
   out.enrolled_ms = device.enrolled_ms();
   if (device.continues().log() != 0 && device.continues().seq() != 0) {

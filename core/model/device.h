@@ -20,7 +20,7 @@ struct DeviceFields {
   std::vector<ChangeId> ends;  // The last change that counts, of each log of a key that the hub uses no more.
 };
 
-// None where there is no key of its size.
+// None where there is no key that may be one (is_sound_key): such a record enrols nobody.
 std::optional<DeviceFields> device_fields(ByteView fields);
 Bytes to_fields(const DeviceFields& device);
 

@@ -16,10 +16,9 @@ std::optional<NamedBranch> named_branch(ByteView hold_fields) {
   proto::Hold hold;
   if (!read_message(hold_fields, hold) || !hold.has_fork()) return std::nullopt;
   const proto::ForkedBranch& fork = hold.fork();
-  NamedBranch out{LogId{fork.root()}, LogId{fork.of()}, fork.after_seq(), {}, {}, {}};
+  NamedBranch out{LogId{fork.root()}, LogId{fork.of()}, fork.after_seq(), fork.start(), {}, fork.opening()};
   const bool is_usable = out.root && out.of && out.after < kSeqMax && hold.of_log() != fork.root() &&
-                         copy_exactly(fork.base(), out.base) && copy_exactly(fork.first(), out.first) &&
-                         copy_exactly(fork.device_key(), out.device);
+                         copy_exactly(fork.first(), out.first);
   return is_usable ? std::optional<NamedBranch>(out) : std::nullopt;
 }
 
@@ -43,9 +42,9 @@ Bytes hold_fields(const HeldChanges& changes, HoldCause cause, const std::string
     fork.set_root(named->root.value);
     fork.set_of(named->of.value);
     fork.set_after_seq(named->after);
-    fork.set_base(Bytes(view(named->base)));
+    fork.set_start(named->start);
     fork.set_first(Bytes(view(named->first)));
-    fork.set_device_key(Bytes(view(named->device)));
+    fork.set_opening(named->opening);
   }
   return hold.SerializeAsString();
 }

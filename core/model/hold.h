@@ -11,7 +11,7 @@
 
 namespace wrackline {
 
-enum class HoldCause : std::uint32_t { kRole = 1, kAuthor = 2, kRevoked = 3, kFork = 4 };
+enum class HoldCause : std::uint32_t { kRole = 1, kAuthor = 2, kRevoked = 3, kFork = 4, kKind = 5 };
 
 struct HeldChanges {
   LogId log;
@@ -22,12 +22,14 @@ struct HeldChanges {
 // No log and an empty range for fields that name none.
 HeldChanges held_changes(ByteView hold_fields);
 
-// The branch a hold of a fork makes known; core/log/branch.h gives the hashes their meaning.
+// The branch a hold of a fork makes known; core/log/branch.h and core/log/seal.h give the values their meaning.
 struct NamedBranch {
   LogId root;
   LogId of;
   Seq after = 0;
-  std::array<unsigned char, 32> base{}, first{}, device{};
+  Bytes start;  // Right edge of the tree there.
+  std::array<unsigned char, 32> first{};
+  Bytes opening;
 };
 std::optional<NamedBranch> named_branch(ByteView hold_fields);
 

@@ -1,6 +1,9 @@
 #include "model/kinds.h"
 
 #include <algorithm>
+#include <map>
+#include <set>
+#include <utility>
 
 #include "base/wire.h"
 #include "model/messages.h"
@@ -49,8 +52,23 @@ const std::vector<KindRow>& all_kinds() {
       {Kind::kSiteLimit, "site_limit", A::kPlans, {1, 0, 3}, validate_site_limit, L::kNone},
       {Kind::kHold, "hold", A::kReview, {}, validate_hold, L::kNone, 0, 0, {}, true},
       {Kind::kAttachment, "attachment", A::kCare, {1, 2, 0}, validate_attachment, L::kNone, 3},
+      {Kind::kArea, "area", A::kRoster, {}, validate_area, L::kNone},
   };
   return rows;
+}
+
+std::string table_text() {
+  std::string out = "rules 2";
+  const auto add = [&out](std::uint64_t number) { out += ' ' + std::to_string(number); };
+  for (const KindRow& row : all_kinds()) {
+    out += "\n" + std::string(row.name);
+    for (const std::uint32_t field : {row.key.subject, row.key.day, row.key.detail, row.happened_field, row.approval_field, row.apart_field}) add(field);
+    for (const bool is_so : {row.key.detail_is_record, row.of_hub}) add(is_so);
+    add(static_cast<std::uint64_t>(row.authority));
+    add(static_cast<std::uint64_t>(row.double_entry));
+    for (const std::uint32_t field : row.brief) add(field);
+  }
+  return out;
 }
 
 const KindRow* find_kind(std::uint32_t kind) {
@@ -88,6 +106,22 @@ RecordKey record_key(const KindRow& row, ByteView fields) {
     }
   }
   return key;
+}
+
+LogClass log_class_of(const KindRow* row) {
+  if (row == nullptr) return LogClass::kRoster;
+  switch (row->kind) {
+    case Kind::kMeal:
+    case Kind::kPortion:
+    case Kind::kWaterReading:
+      return LogClass::kBulk;
+    case Kind::kLot:
+    case Kind::kStockMovement:
+    case Kind::kThawBatch:
+      return LogClass::kStores;
+    default:
+      return row->authority == Authority::kCare ? LogClass::kCare : LogClass::kRoster;
+  }
 }
 
 Bytes fields_of_brief(const KindRow& row, const RecordKey& key) {
@@ -137,38 +171,79 @@ bool BuiltIn::has_accepted(ReviewRule rule) const {
   return std::find(accepted_rules.begin(), accepted_rules.end(), static_cast<std::uint32_t>(rule)) != accepted_rules.end();
 }
 
+// Counts instead of comparing each with each: a member is alone when those that cannot be its double (accepted beside
+// everybody, of its own device and told apart, accepted beside it) are all the others there are.
 std::vector<bool> double_entries(const std::vector<GroupMember>& group) {
-  const auto is_accepted_beside = [](const GroupMember& a, const GroupMember& b) {
-    const std::vector<RecordId>& beside = a.built_in.accepted_beside;
-    return a.built_in.has_accepted(ReviewRule::kDoubleEntry) &&
-           (beside.empty() || std::find(beside.begin(), beside.end(), b.id) != beside.end());
+  const auto is_accepted = [](const GroupMember& m) { return m.built_in.has_accepted(ReviewRule::kDoubleEntry); };
+  const auto may_count = [&](const GroupMember& m) {
+    return m.built_in.in_account() && !(is_accepted(m) && m.built_in.accepted_beside.empty());
   };
+  std::map<RecordId, std::size_t> places;
+  std::map<LogId, std::size_t> of_log;
+  std::map<std::pair<LogId, RecordId>, std::size_t> alike;  // Of one log, and not told apart.
+  std::size_t count = 0;
+  for (std::size_t i = 0; i < group.size(); ++i) {
+    places.emplace(group[i].id, i);
+    if (!may_count(group[i])) continue;
+    ++count;
+    ++of_log[group[i].id.log];
+    ++alike[{group[i].id.log, group[i].apart}];
+  }
+  const auto is_apart = [](const GroupMember& a, const GroupMember& b) { return a.apart != b.apart && a.id.log == b.id.log; };
+  std::set<std::pair<std::size_t, std::size_t>> accepted;  // Beside each other, by either.
+  for (std::size_t i = 0; i < group.size(); ++i) {
+    if (!may_count(group[i]) || !is_accepted(group[i])) continue;
+    for (const RecordId beside : group[i].built_in.accepted_beside) {
+      const auto other = places.find(beside);
+      if (other == places.end() || other->second == i || !may_count(group[other->second])) continue;
+      if (!is_apart(group[i], group[other->second])) accepted.insert(std::minmax(i, other->second));
+    }
+  }
+  std::vector<std::size_t> accepted_beside(group.size(), 0);
+  for (const auto& [a, b] : accepted) ++accepted_beside[a], ++accepted_beside[b];
   std::vector<bool> out(group.size(), false);
   for (std::size_t i = 0; i < group.size(); ++i) {
-    for (std::size_t k = 0; k < i; ++k) {
-      const GroupMember &a = group[i], &b = group[k];
-      if (!a.built_in.in_account() || !b.built_in.in_account()) continue;
-      if (a.apart != b.apart && a.id.log == b.id.log) continue;
-      if (!is_accepted_beside(a, b) && !is_accepted_beside(b, a)) out[i] = out[k] = true;
-    }
+    if (!may_count(group[i])) continue;
+    const std::size_t apart = of_log[group[i].id.log] - alike[{group[i].id.log, group[i].apart}];
+    out[i] = count - 1 - apart - accepted_beside[i] > 0;
   }
   return out;
 }
 
+// Follows each fold once: where a member's folds lead is remembered.
 std::vector<bool> folds_astray(const std::vector<GroupMember>& group) {
-  std::vector<bool> out(group.size(), false);
-  const auto find = [&group](RecordId id) {
-    return std::find_if(group.begin(), group.end(), [id](const GroupMember& member) { return member.id == id; });
-  };
-  for (std::size_t i = 0; i < group.size(); ++i) {
-    if (group[i].built_in.struck || !group[i].built_in.folded_into) continue;
-    auto into = find(group[i].built_in.folded_into);
-    // As many steps as there are members: more would be a circle.
-    std::size_t steps = 0;
-    while (into != group.end() && !into->built_in.struck && into->built_in.folded_into && ++steps <= group.size()) {
-      into = find(into->built_in.folded_into);
+  std::map<RecordId, std::size_t> places;
+  for (std::size_t i = 0; i < group.size(); ++i) places.emplace(group[i].id, i);
+  // Whether what is folded into the member counts nowhere: because it is struck, or by where it is folded into itself.
+  enum class Leads { kUnknown, kWalking, kWell, kAstray };
+  std::vector<Leads> leads(group.size(), Leads::kUnknown);
+  const auto follow = [&](std::size_t from) {
+    std::vector<std::size_t> way;
+    Leads end = Leads::kUnknown;
+    for (std::size_t at = from; end == Leads::kUnknown;) {
+      const BuiltIn& built_in = group[at].built_in;
+      if (leads[at] == Leads::kWalking) {
+        end = Leads::kAstray;  // A circle.
+      } else if (leads[at] != Leads::kUnknown) {
+        end = leads[at];
+      } else if (built_in.in_account()) {
+        end = leads[at] = Leads::kWell;
+      } else if (built_in.struck) {
+        end = leads[at] = Leads::kAstray;
+      } else {
+        leads[at] = Leads::kWalking;
+        way.push_back(at);
+        const auto into = places.find(built_in.folded_into);
+        if (into == places.end()) end = Leads::kWell;  // Out of this group, which another one judges.
+        if (into != places.end()) at = into->second;
+      }
     }
-    out[i] = into != group.end() && !into->built_in.in_account();
+    for (const std::size_t member : way) leads[member] = end;
+    return end;
+  };
+  std::vector<bool> out(group.size(), false);
+  for (std::size_t i = 0; i < group.size(); ++i) {
+    if (!group[i].built_in.struck && group[i].built_in.folded_into) out[i] = follow(i) == Leads::kAstray;
   }
   return out;
 }

@@ -13,6 +13,7 @@
 #include "base/built_in_fields.h"
 #include "base/bytes.h"
 #include "base/ids.h"
+#include "base/log_class.h"
 #include "model/authority.h"
 
 namespace wrackline {
@@ -52,6 +53,7 @@ enum class Kind : std::uint32_t {
   kSiteLimit = 32,
   kHold = 33,
   kAttachment = 34,
+  kArea = 35,
 };
 inline constexpr std::size_t kKindsMax = 64;  // All numbers of kinds are below it.
 
@@ -108,8 +110,16 @@ struct KindRow {
   std::uint32_t apart_field = 0;
 };
 
+// The class of the log in which a record of this kind is born and edited; of a kind that this release does not know (null), that
+// which everybody holds whole.
+LogClass log_class_of(const KindRow* row);
+
 // A record's message again from its key and brief: key fields, brief fields, and nothing else.
 Bytes fields_of_brief(const KindRow& row, const RecordKey& key);
+
+// The table and the rules below as text: what is made by them is made anew when it changes. Raise the number in it with any
+// change of what a rule finds.
+std::string table_text();
 
 // Null for a kind of a newer release: its records are kept, merged and forwarded all the same.
 const KindRow* find_kind(std::uint32_t kind);

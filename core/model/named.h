@@ -17,6 +17,7 @@ inline bool has_name(std::uint32_t kind) {
     case Kind::kFood:
     case Kind::kEnricher:
     case Kind::kCue:
+    case Kind::kArea:
       return true;
     default:
       return false;

@@ -83,6 +83,7 @@ void validate_hygiene_check(ByteView fields, std::vector<std::string>& problems)
 void validate_day_close(ByteView fields, std::vector<std::string>& problems);
 void validate_site_limit(ByteView fields, std::vector<std::string>& problems);
 void validate_hold(ByteView fields, std::vector<std::string>& problems);
+void validate_area(ByteView fields, std::vector<std::string>& problems);
 void validate_attachment(ByteView fields, std::vector<std::string>& problems);
 
 }  // namespace wrackline

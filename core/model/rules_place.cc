@@ -21,6 +21,14 @@ bool is_pit_code(const std::string& code) {
   return id <= kPitIdMax;
 }
 
+// An area record, or the text of release 0.1. Both may stand in one record: an edit gives the record to one that was written
+// with the text, and the record counts.
+template <typename Message>
+void expect_area(std::vector<std::string>& problems, const Message& message, const char* none_given) {
+  expect(problems, message.has_in_area() || has_text(message.area()), none_given);
+  expect(problems, !message.has_in_area() || is_usable(message.in_area()), "the area is not a record: choose the area again");
+}
+
 }  // namespace
 
 void validate_tag(ByteView fields, std::vector<std::string>& problems) {
@@ -52,7 +60,7 @@ void validate_move(ByteView fields, std::vector<std::string>& problems) {
 void validate_hygiene_check(ByteView fields, std::vector<std::string>& problems) {
   HygieneCheck check;
   if (!read_to_judge(fields, check, problems)) return;
-  expect(problems, has_text(check.area()), "the check names no area: say where");
+  expect_area(problems, check, "the check names no area: say where");
   expect(problems, has_text(check.task()), "the check names no task: say what was done");
   expect_day(problems, check);
   expect(problems, check.has_passed(), "it is not said whether it is in order: say yes or no");
@@ -61,7 +69,7 @@ void validate_hygiene_check(ByteView fields, std::vector<std::string>& problems)
 void validate_day_close(ByteView fields, std::vector<std::string>& problems) {
   DayClose close;
   if (!read_to_judge(fields, close, problems)) return;
-  expect(problems, has_text(close.area()), "the close names no area: say whose day is complete");
+  expect_area(problems, close, "the close names no area: say whose day is complete");
   // A day may be closed after midnight, so the instant is not held against it.
   expect(problems, close.has_day() && is_plausible_day(close.day()), "the day is missing or not plausible: say which day is complete");
   expect_instant(problems, close);

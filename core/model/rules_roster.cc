@@ -39,6 +39,13 @@ void validate_pool(ByteView fields, std::vector<std::string>& problems) {
   Pool pool;
   if (!read_to_judge(fields, pool, problems)) return;
   expect(problems, has_text(pool.name()), "the pool has no name: give it one");
+  expect(problems, !pool.has_in_area() || is_usable(pool.in_area()), "the area is not a record: choose the area again");
+}
+
+void validate_area(ByteView fields, std::vector<std::string>& problems) {
+  Area area;
+  if (!read_to_judge(fields, area, problems)) return;
+  expect(problems, has_text(area.name()), "the area has no name: give it one");
 }
 
 void validate_animal(ByteView fields, std::vector<std::string>& problems) {

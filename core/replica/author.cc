@@ -4,7 +4,6 @@
 #include <utility>
 
 #include "base/planted.h"
-#include "crypto/texts.h"
 #include "base/wire.h"
 #include "model/kinds.h"
 #include "state/fold.h"
@@ -12,12 +11,11 @@
 namespace wrackline {
 namespace {
 
-constexpr const char* kFenced = "fenced";
 constexpr const char* kClock = "clock";
 // So many unsealed changes are sealed without being asked, so that they take little room on the disk.
 constexpr Seq kTailMax = 4096;
-// A batch this large is packed and sealed as it is written, rather than written twice.
-constexpr std::size_t kSealedAtOnceMin = 512;
+// A run this long is packed as it is written, rather than when its log is sealed.
+constexpr std::uint32_t kPackedAtOnceMin = 512;
 
 Unexpected invalid(std::string doing, const std::vector<std::string>& problems) {
   std::string message = std::move(doing) + ": ";
@@ -50,7 +48,7 @@ Bytes as_edited(ByteView merged, const Edit& edit, const std::set<std::uint32_t>
 struct Author::Batch {
   LogEntry* log = nullptr;
   Seq next = 0;
-  MarkedChain chain{};
+  TreeWalk walk;
   Seq first = 0;
   ChangeRun run;                   // Not yet in the log table.
   std::vector<ChangeRun> written;  // In it already.
@@ -60,48 +58,24 @@ Author::Author(Store& store, Keystore& keystore, std::function<WallMs()> wall_cl
     : store_(store),
       keystore_(keystore),
       wall_clock_(std::move(wall_clock)),
-      fence_(fence),
-      random_(random ? std::move(random) : RandomSource(random_bytes)) {}
+      random_(random ? std::move(random) : RandomSource(random_bytes)),
+      own_(store, keystore, fence, random_) {}
 
-Status Author::open_log(std::optional<LogId> fresh) {
-  // Read before the database is looked at: another process may be writing, and raises the fence after its commit.
-  const std::optional<FencePoint> point = fence_ == nullptr ? std::nullopt : fence_->read();
-  WRACKLINE_TRY(store_.refresh());
-  WRACKLINE_TRY_VALUE(own, store_.own_log());
-  if (own && own == log_) return {};
-  if (own) {
-    WRACKLINE_TRY_VALUE(is_behind, is_behind_fence(*own, point));
-    if (!is_behind) {
-      log_ = *own;
-      WRACKLINE_TRY_VALUE(fenced, store_.meta(kFenced));
-      if (fence_ != nullptr && !fenced) {
-        WRACKLINE_TRY_VALUE(write, store_.begin_write());
-        WRACKLINE_TRY(store_.set_meta(kFenced, "1"));
-        WRACKLINE_TRY(write.commit());
-      }
-      raise_fence();
-      return {};
-    }
-  }
-  if (!fresh) {
-    WRACKLINE_TRY_VALUE(drawn, draw_log_id());
-    fresh = drawn;
-  }
-  WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  WRACKLINE_TRY(begin_log(*fresh));
-  WRACKLINE_TRY(write.commit());
-  raise_fence();
-  return {};
+Status Author::find_logs() {
+  clock_heads_.reset();
+  return own_.find();
 }
 
-Status Author::begin_log(LogId fresh) {
-  WRACKLINE_TRY_VALUE(entry, store_.logs().intern(fresh));
-  WRACKLINE_TRY(store_.logs().set_device(*entry, keystore_.public_key()));
-  WRACKLINE_TRY(store_.set_own_log(fresh));
-  if (fence_ != nullptr) WRACKLINE_TRY(store_.set_meta(kFenced, "1"));
-  log_ = fresh;
-  clock_seq_ = ~0u;
-  return {};
+Status Author::leave_logs_in() {
+  clock_heads_.reset();
+  return own_.leave();
+}
+
+Status Author::leave_logs() {
+  if (planted("reuse-a-log")) return {};
+  WRACKLINE_TRY_VALUE(write, store_.begin_write());
+  WRACKLINE_TRY(leave_logs_in());
+  return write.commit();
 }
 
 Status Author::succeed_in(const PublicKey& before) {
@@ -109,42 +83,8 @@ Status Author::succeed_in(const PublicKey& before) {
   Bytes stamp;
   append_le(stamp, last.value, 8);
   WRACKLINE_TRY(store_.set_meta(kClock, stamp));
-  WRACKLINE_TRY_VALUE(fresh, draw_log_id());
-  return begin_log(fresh);
-}
-
-Result<LogId> Author::draw_log_id() {
-  WRACKLINE_TRY_VALUE(random, random_(8));
-  return LogId{load_le(random)};
-}
-
-// A database that was fenced and finds no fence has come to another device; one that lies behind it, or beside it,
-// was put back from a backup.
-Result<bool> Author::is_behind_fence(LogId own, const std::optional<FencePoint>& point) {
-  if (fence_ == nullptr || planted("ignore-the-fence")) return false;
-  WRACKLINE_TRY_VALUE(fenced, store_.meta(kFenced));
-  if (!point) return fenced.has_value();
-  const LogEntry* log = store_.logs().find(own);
-  if (point->log != own || log == nullptr || log->head.seq < point->seq) return true;
-  WRACKLINE_TRY_VALUE(chain, store_.logs().chain_at(*log, point->seq));
-  return first8(chain) != point->head;
-}
-
-void Author::raise_fence() {
-  const LogEntry* own = store_.logs().find(log_);
-  if (fence_ == nullptr || own == nullptr) return;
-  // What could not be written is no reason to refuse an entry; the hub would tell the branches all the same.
-  (void)fence_->write({log_, own->head.seq, first8(own->head.hash)});
-}
-
-Status Author::change_log() {
-  if (planted("reuse-a-log")) return {};
-  {
-    WRACKLINE_TRY_VALUE(write, store_.begin_write());
-    WRACKLINE_TRY(store_.set_own_log({}));
-    WRACKLINE_TRY(write.commit());
-  }
-  return open_log();
+  WRACKLINE_TRY(store_.set_device_key(keystore_.public_key()));
+  return leave_logs_in();
 }
 
 // The latest stamp this device has issued or followed, by what is on the disk.
@@ -154,7 +94,7 @@ Result<Stamp> Author::last_stamp(const PublicKey& key) {
   if (followed && followed->size() == 8) last.value = load_le(*followed);
   // All logs of this device: a new one's stamps follow on those of the one before.
   for (const auto& [id, log] : store_.logs().all()) {
-    if (log.device != key || log.head.seq == log.base()) continue;
+    if (!log.is_of(key) || log.head.seq == log.base()) continue;
     WRACKLINE_TRY_VALUE(bytes, store_.logs().bytes_of(place_of(log.no, log.head.seq)));
     WRACKLINE_TRY_VALUE(change, read_change(bytes));
     last = std::max(last, change.stamp, [](Stamp a, Stamp b) { return a < b; });
@@ -162,61 +102,63 @@ Result<Stamp> Author::last_stamp(const PublicKey& key) {
   return last;
 }
 
-Status Author::observe(Stamp remote) {
+Status Author::observe_in(Stamp remote) {
+  clock_heads_.reset();  // More of another log of this device's may have come, too.
+  ticked_in_ = 0;
   WRACKLINE_TRY_VALUE(last, last_stamp(keystore_.public_key()));
   HybridClock clock(last);
   if (!clock.observe(remote, wall_clock_()) || clock.last() == last) return {};
-  WRACKLINE_TRY_VALUE(write, store_.begin_write());
   Bytes value;
   append_le(value, clock.last().value, 8);
-  WRACKLINE_TRY(store_.set_meta(kClock, value));
-  clock_seq_ = ~0u;
-  return write.commit();
+  return store_.set_meta(kClock, value);
 }
 
-Result<ChangeId> Author::add(Batch& batch, Change change) {
+Result<ChangeId> Author::add(Batch& batch, LogClass log_class, Change change, std::optional<WallMs> entered) {
   if (batch.log == nullptr) {
-    WRACKLINE_TRY_VALUE(entry, store_.logs().intern(log_));
-    batch.log = entry;
-    batch.first = batch.next = entry->head.seq + 1;
-    batch.chain = {entry->head.hash, {}};
-    if (clock_seq_ != entry->head.seq) {
+    WRACKLINE_TRY_VALUE(log, own_.open(log_class));
+    batch.log = log;
+    batch.first = batch.next = log->head.seq + 1;
+    WRACKLINE_TRY_VALUE(walk, store_.logs().walk_at(*log, log->head.seq));
+    batch.walk = std::move(walk);
+    const bool is_in_step = ticked_in_ == store_.last_write() || clock_heads_ == own_.heads();
+    if (!is_in_step) {
       WRACKLINE_TRY_VALUE(last, last_stamp(keystore_.public_key()));
       clock_ = HybridClock(last);
     }
   }
   const WallMs wall = wall_clock_();
   change.stamp = clock_.tick(wall);
-  clock_seq_ = ~0u;  // In step again only when this batch is durable.
+  clock_heads_.reset();  // In step again only when this batch is durable.
   ticked_in_ = store_.last_write();
-  change.wall_behind_ms = change.stamp.ms() > wall ? change.stamp.ms() - wall : 0;
+  const WallMs at = entered.value_or(wall);
+  change.wall_behind_ms = change.stamp.ms() > at ? change.stamp.ms() - at : 0;
   const Bytes bytes = write_change(change);
   if (bytes.size() > kChangeBytesMax) {
     return fail(ErrorCode::kTooLarge, "writing a change: it is over 256 KiB; nothing was logged; make it smaller");
   }
   if (!batch.run.has_room_for(bytes.size())) WRACKLINE_TRY(flush(batch));
+  if (batch.walk.needs_seed()) {
+    BlockSeed seed{};
+    WRACKLINE_TRY_VALUE(random, random_(seed.size()));
+    (void)copy_exactly(random, seed);
+    batch.walk.give_seed(block_of(batch.next - 1), seed);
+  }
   batch.run.append(bytes);
-  batch.chain.step(bytes);
-  return ChangeId{log_, batch.next++};
+  batch.walk.step(bytes);
+  return ChangeId{batch.log->id, batch.next++};
 }
 
 Status Author::flush(Batch& batch) {
   if (batch.run.empty()) return {};
-  const std::uint32_t count = static_cast<std::uint32_t>(batch.run.size());
-  if (count < kSealedAtOnceMin) {
-    WRACKLINE_TRY(store_.logs().append_unsealed(*batch.log, pack_run_plain(batch.run), count, batch.chain.chain));
-  } else {
-    WRACKLINE_TRY(seal_tail(*batch.log));
-    WRACKLINE_TRY_VALUE(seal, sign({log_, batch.log->head.seq + count}, batch.chain.chain));
-    WRACKLINE_TRY(store_.logs().append(*batch.log, pack_run(batch.run), count, batch.chain, seal));
-  }
-  batch.chain.marks.clear();
+  const auto count = static_cast<std::uint32_t>(batch.run.size());
+  WRACKLINE_TRY(store_.logs().append(*batch.log, count < kPackedAtOnceMin ? pack_run_plain(batch.run) : pack_run(batch.run), count, batch.walk));
   batch.written.push_back(std::exchange(batch.run, ChangeRun()));
   return {};
 }
 
 Status Author::put(Batch& batch) {
   WRACKLINE_TRY(flush(batch));
+  own_.note_written(batch.log->id);
   Seq seq = batch.first;
   for (const ChangeRun& run : batch.written) {
     for (std::size_t i = 0; i < run.size(); ++i) {
@@ -229,14 +171,13 @@ Status Author::put(Batch& batch) {
 }
 
 Status Author::commit(Store::Write& write) {
-  const LogEntry* own = store_.logs().find(log_);
-  const Seq head = own == nullptr ? 0 : own->head.seq;
+  auto heads = own_.heads();
   const std::uint64_t number = write.number();
   const Status committed = write.commit();
   if (!committed && !planted("acknowledge-before-commit")) return committed;
   // One that wrote no change of this device says nothing of how far its stamps go.
-  if (ticked_in_ == number) clock_seq_ = head;
-  raise_fence();
+  if (ticked_in_ == number) clock_heads_ = std::move(heads);
+  own_.raise_fence();
   return {};
 }
 
@@ -288,7 +229,7 @@ Result<ChangeId> Author::edit(RecordId by, Edit edit) {
 Result<std::vector<RecordId>> Author::log_records_in(RecordId by, const std::vector<NewRecord>& records) {
   WRACKLINE_TRY_VALUE(roles, roles_of(by));
   std::uint32_t allowed_kind = 0;
-  Batch batch;
+  std::map<LogClass, Batch> batches;
   std::vector<RecordId> ids;
   std::vector<std::string> problems;
   Bytes linked;
@@ -326,12 +267,12 @@ Result<std::vector<RecordId>> Author::log_records_in(RecordId by, const std::vec
     change.author = by;
     change.fields = fields;
     change.reason = record.reason;
-    WRACKLINE_TRY_VALUE(id, add(batch, std::move(change)));
+    const LogClass log_class = log_class_of(row);
+    WRACKLINE_TRY_VALUE(id, add(batches[log_class], log_class, std::move(change)));
     ids.push_back(id);
   }
   if (!problems.empty()) return invalid("logging", problems);
-  if (ids.empty()) return ids;
-  WRACKLINE_TRY(put(batch));
+  for (auto& [log_class, batch] : batches) WRACKLINE_TRY(put(batch));
   return ids;
 }
 
@@ -354,23 +295,23 @@ Result<std::vector<Replaced>> Author::replaced_by(const Edit& edit, const Folded
   const std::set<std::uint32_t> given = fields_of(edit);
   const bool speaks_of_all = given.count(kStandingField) != 0;
   bool replaces_a_value = false;
-  for (const FoldedField& field : history.fields) {
-    const bool is_given = given.count(field.number) != 0;
+  for (const auto& [number, field] : history.fields) {
+    const bool is_given = given.count(number) != 0;
     if (is_given && field.in_disagreement() && !edit.settle) {
       return fail(ErrorCode::kDisagreement,
-                  "editing a record: field " + std::to_string(field.number) +
+                  "editing a record: field " + std::to_string(number) +
                       " has values that disagree; nothing was changed; look at them and settle the disagreement");
     }
-    if (!is_given && !speaks_of_all && field.number != kStandingField) continue;
+    if (!is_given && !speaks_of_all && number != kStandingField) continue;
     for (const Assignment& assignment : field.assignments) {
       const FoldInput& input = history.inputs[assignment.input];
-      if (!assignment.head || !was_seen(input, field.number)) continue;
+      if (!assignment.head || !was_seen(input, number)) continue;
       // A birth was seen by everybody; naming it matters only where its value is replaced.
       if (!is_given && input.change.is_birth()) continue;
       // A confirmation is given with another field, whose value may well be its first.
       replaces_a_value =
-          replaces_a_value || (is_given && field.number != kConfirmationField && !assignment.slice.empty());
-      name(input, field.number);
+          replaces_a_value || (is_given && number != kConfirmationField && !assignment.slice.empty());
+      name(input, number);
     }
   }
   if (replaces_a_value && edit.reason.empty()) {
@@ -406,9 +347,13 @@ Result<ChangeId> Author::edit_in(RecordId by, Edit edit) {
   if (row != nullptr && row->approval_field != 0 && is_of_content && numbers.insert(row->approval_field).second) {
     edit.clears.push_back(row->approval_field);
   }
-  std::vector<Bytes> storage;
-  WRACKLINE_TRY_VALUE(history, store_.records().history(place, storage));
-  WRACKLINE_TRY_VALUE(replaced, replaced_by(edit, history));
+  std::vector<Replaced> replaced;
+  {
+    // Let go of before the edit is applied, so that it can join what is kept of the record at hand.
+    WRACKLINE_TRY_VALUE(history, store_.records().history(place));
+    WRACKLINE_TRY_VALUE(found, replaced_by(edit, history->folded));
+    replaced = std::move(found);
+  }
 
   // The rules of the kind judge the record as it would be. Striking or folding a record that breaks one is fine.
   if (row != nullptr && is_of_content) {
@@ -420,22 +365,98 @@ Result<ChangeId> Author::edit_in(RecordId by, Edit edit) {
   Batch batch;
   Change change;
   change.record = edit.record;
+  WRACKLINE_TRY_VALUE(record_check, store_.logs().check_of(place));
+  change.record_check = record_check;
   change.author = by;
   change.fields = edit.fields;
   change.clears = edit.clears;
   change.replaces = std::move(replaced);
   change.reason = edit.reason;
-  WRACKLINE_TRY_VALUE(id, add(batch, std::move(change)));
+  WRACKLINE_TRY_VALUE(id, add(batch, log_class_of(row), std::move(change)));
   WRACKLINE_TRY(put(batch));
   return id;
 }
 
-Result<Signature> Author::sign(ChangeId last, const Hash& chain) {
-  return keystore_.sign(seal_text(store_.facility(), last, chain));
+Result<SeenArrivals> Author::seen_arrivals() {
+  SeenArrivals out;
+  Stamp latest;
+  for (const auto& [id, log] : store_.logs().all()) {
+    if (!log.is_arrivals() || log.branch || log.head.seq == log.base() || !store_.records().hub().speaks(log, log.head.seq)) continue;
+    WRACKLINE_TRY_VALUE(bytes, store_.logs().bytes_of(place_of(log.no, log.head.seq)));
+    WRACKLINE_TRY_VALUE(change, read_change(bytes));
+    if (change.stamp < latest) continue;
+    latest = change.stamp;
+    out = {id, log.head.seq, log.head.root};
+  }
+  return out;
+}
+
+Status Author::sign(const LogEntry& log, LogSeal& seal) {
+  WRACKLINE_TRY_VALUE(seen, seen_arrivals());
+  if (!log.is_arrivals()) seal.seen = seen;
+  WRACKLINE_TRY_VALUE(signature, keystore_.sign(seal_text(store_.facility(), log.sealed_as(), *log.opening, seal)));
+  seal.signature = signature;
+  return {};
 }
 
 Status Author::seal_tail(LogEntry& own) {
-  return store_.logs().seal_tail(own, [this](ChangeId last, const Hash& chain) { return sign(last, chain); });
+  return store_.logs().seal_tail(own, [this](const LogEntry& log, LogSeal& seal) { return sign(log, seal); });
+}
+
+Status Author::note_arrivals() {
+  WRACKLINE_TRY(seal_in());
+  std::vector<ArrivedSpan> spans;
+  for (const auto& [id, log] : store_.logs().all()) {
+    if (!log.opening || log.is_arrivals() || log.sealed == log.base()) continue;
+    WRACKLINE_TRY_VALUE(told, store_.records().arrivals().told_of(log, store_.records().hub()));
+    if (told >= log.sealed) continue;
+    WRACKLINE_TRY_VALUE(tree, store_.logs().tree_at(log, log.sealed));
+    spans.push_back({id, told + 1, log.sealed, tree.root()});
+  }
+  if (spans.empty()) return {};
+  WRACKLINE_TRY(write_arrival(spans, {}));
+  WRACKLINE_TRY_VALUE(log, own_.open(LogClass::kArrivals));
+  return seal_tail(*log);
+}
+
+Status Author::write_arrival(const std::vector<ArrivedSpan>& spans, std::optional<WallMs> held) {
+  const Bytes fields = arrival_fields(spans);
+  Batch batch;
+  Change change;
+  change.kind = kArrivalKind;
+  change.fields = fields;
+  WRACKLINE_TRY(add(batch, LogClass::kArrivals, std::move(change), held));
+  return put(batch);
+}
+
+Status Author::take_over_former(bool is_hub) {
+  const auto& logs = store_.logs().all();
+  const bool is_former = std::any_of(logs.begin(), logs.end(), [&](const auto& each) {
+    const LogEntry& log = each.second;
+    return log.opening && log.opening->log_class == LogClass::kFormer && !log.seal && (is_hub || log.is_of(keystore_.public_key()));
+  });
+  WRACKLINE_TRY_VALUE(receipts, store_.former_receipts());
+  if (!is_former && receipts.empty()) return {};
+  WRACKLINE_TRY_VALUE(write, store_.begin_write());
+  for (const FormerReceipt& receipt : receipts) {
+    const LogEntry* log = is_hub ? store_.logs().find(receipt.log) : nullptr;
+    if (log == nullptr || receipt.last > log->head.seq) continue;
+    WRACKLINE_TRY_VALUE(told, store_.records().arrivals().told_of(*log, store_.records().hub()));
+    if (receipt.last <= told) continue;
+    WRACKLINE_TRY_VALUE(tree, store_.logs().tree_at(*log, receipt.last));
+    WRACKLINE_TRY(write_arrival({{receipt.log, told + 1, receipt.last, tree.root()}}, receipt.held_ms));
+  }
+  WRACKLINE_TRY(store_.forget_former_receipts());
+  WRACKLINE_TRY(seal_in());
+  std::vector<LogId> vouched;
+  for (const auto& [id, log] : store_.logs().all()) {
+    if (is_hub && log.opening && log.opening->log_class == LogClass::kFormer && !log.seal && log.head.seq > log.base()) vouched.push_back(id);
+  }
+  for (const LogId id : vouched) {
+    WRACKLINE_TRY_VALUE(log, store_.logs().intern(id));
+    WRACKLINE_TRY(seal_tail(*log));
+  }
+  return commit(write);
 }
 
 Status Author::seal() {
@@ -454,11 +475,11 @@ Status Author::seal_in() {
   return {};
 }
 
-// The own log; and those this device wrote before it was restored, which nobody else can seal.
+// The own logs; and those this device wrote before it was restored, which nobody else can seal.
 std::vector<LogId> Author::unsealed() const {
   std::vector<LogId> out;
   for (const auto& [id, log] : store_.logs().all()) {
-    if (log.device == keystore_.public_key() && log.sealed != log.head.seq) out.push_back(id);
+    if (log.is_of(keystore_.public_key()) && log.sealed != log.head.seq) out.push_back(id);
   }
   return out;
 }

@@ -1,4 +1,4 @@
-// Writes this device's own log: the only place where changes are made.
+// Writes this device's own logs: the only place where changes are made.
 //
 // Each call is one durable transaction: when it returns, its changes, their place in the chain and what they
 // amount to are on the disk. A failed call leaves everything as it was.
@@ -18,8 +18,11 @@
 #include "crypto/signing.h"
 #include "log/change.h"
 #include "log/change_run.h"
+#include "log/seal.h"
+#include "model/arrival.h"
 #include "model/authority.h"
 #include "replica/fence.h"
+#include "replica/own_logs.h"
 #include "store/store.h"
 
 namespace wrackline {
@@ -55,25 +58,27 @@ Bytes as_edited(ByteView merged, const Edit& edit, const std::set<std::uint32_t>
 
 class Author {
  public:
-  // Ids of new logs: as many random bytes as are asked for.
-  using RandomSource = std::function<Result<Bytes>(std::size_t)>;
-  // Without a fence (null) a restored or copied database is told only by the hub. Without a source (empty) ids are drawn
+  // Without a fence (null) a restored or copied database is told only by the hub. Without a source (empty) they are drawn
   // from the platform's.
   Author(Store& store, Keystore& keystore, std::function<WallMs()> wall_clock, Fence* fence, RandomSource random);
 
-  // Finds this device's log. Opens one, with a random id unless `fresh` says another, when there is none, when the
-  // fence shows that the database was restored or copied, and when the hub has said so. Errors: kKeystore, kStorage.
-  Status open_log(std::optional<LogId> fresh = {});
-  LogId log() const { return log_; }
+  // See OwnLogs::find(). Errors: kStorage.
+  Status find_logs();
+  // None until the next write of that class.
+  LogId log(LogClass log_class) const { return own_.of(log_class); }
+  bool goes_on_in(LogId log) const { return own_.has(log); }
+  // Whether the fence showed that the database was put back: the next writes open other logs.
+  bool was_put_back() const { return own_.were_put_back(); }
   PublicKey key() const { return keystore_.public_key(); }
-  // Leaves this device's log where it stands, and goes on in another: for a database that came back from a
-  // backup, since others may hold changes of the log that the backup lacks. Errors: kKeystore, kStorage.
-  Status change_log();
-  // Within a Write of the caller's: opens a log under this Author's key for what was written under `before` until now;
-  // its stamps follow on those. Call mark() after the commit. What stands under `before` is to be sealed first.
+  // Within a Write: the next writes open other logs, since somebody may know these further.
+  Status leave_logs_in();
+  // The same in a Write of its own, for a database that came back from a backup. Errors: kStorage.
+  Status leave_logs();
+  // Within a Write of the caller's: this Author's key takes the place of `before`, and its stamps follow on those. Call mark()
+  // after the commit. Whatever stands under `before` is to be sealed first.
   Status succeed_in(const PublicKey& before);
-  // Tells the fence how far the log has gone.
-  void mark() { raise_fence(); }
+  // After a commit of the caller's: tells the fence how far the log has gone that was written last.
+  void mark() { own_.raise_fence(); }
 
   // Logs new records, all or none. `by` is a person's record, or none for what the hub itself writes.
   // Errors: kInvalid (with every rule that is broken), kUnauthorized (not for this person's roles), kTooLarge, kStorage
@@ -89,27 +94,34 @@ class Author {
   // Durable when it returns without an error.
   Status commit(Store::Write& write);
 
+  // After a database was brought over from an earlier form (store/former_logs.h): seals its logs anew, those of this device, and
+  // at the hub everybody's, and goes on telling of arrivals where the receipts of that form end. Does nothing otherwise.
+  Status take_over_former(bool is_hub);
+
+  // Within a Write of the caller's: the hub seals all that it has written, writes down in its log of arrivals what it holds of
+  // any log and has not told of, and seals that.
+  Status note_arrivals();
+
   // Seals what this device has written and not sealed yet, so that it can leave the device. Errors: kKeystore, kStorage and its kin.
   Status seal();
   Status seal_in();  // Within a Write of the caller's.
 
-  // Follows a stamp from elsewhere, unless it lies too far ahead.
-  Status observe(Stamp remote);
+  // Within a Write of the caller's: follows a stamp from elsewhere, unless it lies too far ahead.
+  Status observe_in(Stamp remote);
 
  private:
   // One write under way: the changes gathered so far and where they will stand.
   struct Batch;
-  Result<ChangeId> add(Batch& batch, Change change);
+  // `entered`: by its device's clock; absent: now.
+  Result<ChangeId> add(Batch& batch, LogClass log_class, Change change, std::optional<WallMs> entered = {});
   Status flush(Batch& batch);
   Status put(Batch& batch);
-  Result<Signature> sign(ChangeId last, const Hash& chain);
+  Status sign(const LogEntry& log, LogSeal& seal);
   Status seal_tail(LogEntry& own);
+  Result<SeenArrivals> seen_arrivals();
+  Status write_arrival(const std::vector<ArrivedSpan>& spans, std::optional<WallMs> held);
   std::vector<LogId> unsealed() const;
-  Result<bool> is_behind_fence(LogId own, const std::optional<FencePoint>& point);
-  void raise_fence();
   Result<Stamp> last_stamp(const PublicKey& key);
-  Status begin_log(LogId fresh);
-  Result<LogId> draw_log_id();
   // The roles of the person writing; the hub itself (no person) may write anything.
   Result<Roles> roles_of(RecordId by);
   // What the edit replaces, and what its author has seen beside it (see state/fold.h).
@@ -118,11 +130,10 @@ class Author {
   Store& store_;
   Keystore& keystore_;
   std::function<WallMs()> wall_clock_;
-  Fence* fence_;
   RandomSource random_;
-  LogId log_;
+  OwnLogs own_;
   HybridClock clock_;
-  Seq clock_seq_ = ~0u;  // The own head when clock_ was last in step with it.
+  std::optional<std::map<LogClass, ChangeId>> clock_heads_;  // Of the own logs when clock_ was last in step with them.
   std::uint64_t ticked_in_ = 0;  // The Write in which clock_ was read last.
   struct KnownRoles {
     std::uint64_t at = ~0ull;  // Projection::changes_of() then.

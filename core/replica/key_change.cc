@@ -38,13 +38,13 @@ Status Replica::change_key(Keystore& next) {
   WRACKLINE_TRY_VALUE(write, store_->begin_write());
   WRACKLINE_TRY(author_->seal_in());
   WRACKLINE_TRY(successor->succeed_in(before));
-  WRACKLINE_TRY(store_->set_meta(kDeviceKeyMeta, view(next.public_key())));
   WRACKLINE_TRY(write.commit());
   go_on_with(next, std::move(successor));
   return {};
 }
 
 Status Replica::repin(const PublicKey& hub_key) {
+  if (!is_sound_key(hub_key)) return fail(ErrorCode::kInvalid, "pinning the hub's key: anybody could sign under this one; nothing was changed; compare it once more");
   {
     WRACKLINE_TRY_VALUE(write, store_->begin_write());
     WRACKLINE_TRY(store_->set_hub_key(hub_key));
@@ -67,6 +67,7 @@ Status Replica::strike_device(Author& author, RecordId by, RecordId device, cons
 }
 
 Status Replica::rekey_device(const PublicKey& before, const PublicKey& next) {
+  if (!is_sound_key(next)) return fail(ErrorCode::kInvalid, "changing a device's key: anybody could sign under the new key; nothing was changed; make another");
   WRACKLINE_TRY(store_->refresh());
   WRACKLINE_TRY_VALUE(old, devices_.find(before));
   WRACKLINE_TRY_VALUE(known, devices_.find(next));
@@ -92,13 +93,15 @@ Status Replica::rekey_device(const PublicKey& before, const PublicKey& next) {
     if (device.standing != DeviceStanding::kEnrolled) break;
     WRACKLINE_TRY(strike_device(*author_, {}, device.record, "key replaced"));
   }
-  return write.commit();
+  WRACKLINE_TRY(author_->seal_in());  // At once, as in admit_device().
+  return author_->commit(write);
 }
 
 Result<std::uint32_t> Replica::change_hub_key(Keystore& next, OldKey old, RecordId by, const std::string& reason) {
   WRACKLINE_TRY(store_->refresh());
   const PublicKey before = author_->key(), key = next.public_key();
   if (!is_hub()) return fail(ErrorCode::kInvalid, "changing the hub's key: these records are a device's; nothing was changed");
+  if (!is_sound_key(key)) return fail(ErrorCode::kInvalid, "changing the hub's key: anybody could sign under the new key; nothing was changed; make another");
   WRACKLINE_TRY_VALUE(known, devices_.find(key));
   if (known.standing != DeviceStanding::kUnknown) {
     return fail(ErrorCode::kInvalid, "changing the hub's key: the new key is in use or was; nothing was changed; make another");
@@ -110,7 +113,7 @@ Result<std::uint32_t> Replica::change_hub_key(Keystore& next, OldKey old, Record
     if (old == OldKey::kLost) {
       std::vector<LogId> own;
       for (const auto& [id, log] : store_->logs().all()) {
-        if (log.device == before) own.push_back(id);
+        if (log.is_of(before)) own.push_back(id);
       }
       for (const LogId id : own) {
         WRACKLINE_TRY_VALUE(log, store_->logs().intern(id));
@@ -144,13 +147,12 @@ Result<std::uint32_t> Replica::change_hub_key(Keystore& next, OldKey old, Record
     former.of_hub = true;
     former.key = before;
     for (const auto& [id, log] : store_->logs().all()) {
-      if (log.device == before && !log.branch && log.head.seq > 0) former.ends.push_back({id, log.head.seq});
+      if (log.is_of(before) && !log.branch && log.head.seq > 0) former.ends.push_back({id, log.head.seq});
     }
     WRACKLINE_TRY(successor->log_records_in({}, {device_record(former, reason)}));
     // At once: were this key lost before it sealed anything, all that came before it would be lost to the hub's word.
     WRACKLINE_TRY(successor->seal_in());
     WRACKLINE_TRY(store_->set_hub_key(key));
-    WRACKLINE_TRY(store_->set_meta(kDeviceKeyMeta, view(key)));
     if (store_->records().hub_has_moved()) {
       WRACKLINE_TRY(store_->records().flush());
       WRACKLINE_TRY(store_->records().rebuild());

@@ -22,12 +22,24 @@ constexpr const char* kPinKey = "pin_key";
 // while a Write is under way, which its user commits.
 class Replica::Hand : public HubHand {
  public:
-  explicit Hand(Replica& replica) : replica_(replica) {}
+  // `asker`: whose request it is; none for a bundle.
+  Hand(Replica& replica, const PublicKey& asker) : replica_(replica), asker_(asker) {}
 
   PublicKey key() const override { return replica_.author_->key(); }
   void note_trouble(const Error& error) override { replica_.trouble_ = error; }
-  Result<Signature> sign(ByteView text) override { return replica_.options_.keystore->sign(text); }
-  Status seal() override { return replica_.author_->seal(); }
+  Status note_arrivals() override { return replica_.author_->note_arrivals(); }
+
+  Result<bool> heed_own_logs(const VersionVector& theirs) override {
+    for (const auto& [id, log] : replica_.store_->logs().all()) {
+      const auto there = theirs.find(id);
+      if (!log.is_of(key()) || log.branch || there == theirs.end() || there->second.seq <= log.head.seq) continue;
+      if (!replica_.author_->goes_on_in(id)) continue;
+      if (++replica_.leaves_for_[asker_] > kLeavesMax) return false;
+      WRACKLINE_TRY(replica_.author_->leave_logs_in());
+      return true;
+    }
+    return false;
+  }
 
   Status hold(const HeldChanges& changes, const Objection& objection) override {
     NewRecord record;
@@ -37,7 +49,7 @@ class Replica::Hand : public HubHand {
     const bool is_branch = log != nullptr && log->branch;
     if (is_branch) {
       const Branch& b = *log->branch;
-      branch = {b.root, b.of, b.after, b.base, b.first, *log->device};
+      branch = {b.root, b.of, b.after, log->start.bytes(), b.first, to_bytes(*log->opening)};
     }
     record.fields = hold_fields(changes, objection.cause, objection.note, replica_.now(), is_branch ? &branch : nullptr);
     WRACKLINE_TRY_VALUE(ids, replica_.author_->log_records_in({}, {record}));
@@ -57,7 +69,12 @@ class Replica::Hand : public HubHand {
   }
 
  private:
+  // A claim to know more of the hub's log shows only later whether it was true, and each one heeded opens logs that stay for
+  // ever. So no device is believed without end.
+  static constexpr std::uint32_t kLeavesMax = 3;
+
   Replica& replica_;
+  PublicKey asker_;
 };
 
 Replica::Replica(Options options, const Membership& membership, std::unique_ptr<Store> store)
@@ -75,28 +92,26 @@ Result<std::unique_ptr<Replica>> Replica::create(Options options, const Membersh
   {
     WRACKLINE_TRY_VALUE(write, store->begin_write());
     WRACKLINE_TRY(store->set_hub_key(membership.hub_key));
-    WRACKLINE_TRY(store->set_meta(Replica::kDeviceKeyMeta, view(options.keystore->public_key())));
+    WRACKLINE_TRY(store->set_device_key(options.keystore->public_key()));
     WRACKLINE_TRY(store->set_meta(kDeviceName, membership.device_name));
     WRACKLINE_TRY(store->set_meta(kPinKey, membership.pin_key));
     WRACKLINE_TRY(write.commit());
   }
-  std::unique_ptr<Replica> replica(new Replica(std::move(options), membership, std::move(store)));
-  WRACKLINE_TRY(replica->author_->open_log(replica->options_.log));
-  return replica;
+  return std::unique_ptr<Replica>(new Replica(std::move(options), membership, std::move(store)));
 }
 
 Result<std::unique_ptr<Replica>> Replica::open(Options options) {
-  WRACKLINE_TRY_VALUE(store, Store::open(options.path));
+  WRACKLINE_TRY_VALUE(store, Store::open(options.path, options.arranging));
   Membership membership;
   membership.facility = store->facility();
   WRACKLINE_TRY_VALUE(hub_key, store->hub_key());
-  WRACKLINE_TRY_VALUE(device_key, store->meta(Replica::kDeviceKeyMeta));
+  WRACKLINE_TRY_VALUE(device_key, store->device_key());
   WRACKLINE_TRY_VALUE(name, store->meta(kDeviceName));
   if (!hub_key || !name || !device_key) {
     return fail(ErrorCode::kMalformed, "opening the records: the database was never finished; it was left as it is; enrol this device anew");
   }
   membership.hub_key = *hub_key;
-  if (ByteView(*device_key) != view(options.keystore->public_key())) {
+  if (*device_key != options.keystore->public_key()) {
     return fail(ErrorCode::kKeystore,
                 "opening the records: the device key is not the one this database was made with; nothing was changed; "
                 "put the right key file back, or enrol as a new device");
@@ -105,12 +120,13 @@ Result<std::unique_ptr<Replica>> Replica::open(Options options) {
   WRACKLINE_TRY_VALUE(pin_key, store->meta(kPinKey));
   if (pin_key) membership.pin_key = *pin_key;
   std::unique_ptr<Replica> replica(new Replica(std::move(options), membership, std::move(store)));
-  WRACKLINE_TRY(replica->author_->open_log());
+  WRACKLINE_TRY(replica->author_->find_logs());
+  WRACKLINE_TRY(replica->author_->take_over_former(replica->is_hub()));
   return replica;
 }
 
 void Replica::follow(SharedLog& log) {
-  follower_ = std::make_unique<LogFollower>(*store_, devices_, log, [this] { return author_->seal_in(); });
+  follower_ = std::make_unique<LogFollower>(*store_, devices_, log, [this] { return author_->seal_in(); }, [this] { return author_->leave_logs_in(); });
   store_->before_commit([this] { return follower_->append_news(); });
 }
 
@@ -130,20 +146,16 @@ bool Replica::is_hub() const {
 
 Result<PublicKey> Replica::key_of(const std::string& path) {
   WRACKLINE_TRY_VALUE(store, Store::open(path));
-  WRACKLINE_TRY_VALUE(value, store->meta(Replica::kDeviceKeyMeta));
-  PublicKey key{};
-  if (!value || !copy_exactly(*value, key)) {
-    return fail(ErrorCode::kMalformed, "opening the records: the database does not say whose it is; it was left as it is");
-  }
-  return key;
+  WRACKLINE_TRY_VALUE(key, store->device_key());
+  if (!key) return fail(ErrorCode::kMalformed, "opening the records: the database does not say whose it is; it was left as it is");
+  return *key;
 }
 
 ExchangeClock Replica::exchange_clock() {
-  // A stamp that cannot be followed changes nothing but the order in which things are shown.
-  return {now(), [this](Stamp stamp) { (void)author_->observe(stamp); }};
+  return {now(), [this](Stamp stamp) { return author_->observe_in(stamp); }, {}};
 }
 
-Result<Bytes> Replica::answer_exchange(ByteView request, const PublicKey& peer) {
+Result<Bytes> Replica::answer_exchange(ByteView request, const PublicKey& peer, const std::function<bool()>& is_over) {
   WRACKLINE_TRY(store_->refresh());
   WRACKLINE_TRY_VALUE(device, devices_.find(peer));
   if (device.standing != DeviceStanding::kEnrolled) {
@@ -156,11 +168,16 @@ Result<Bytes> Replica::answer_exchange(ByteView request, const PublicKey& peer) 
     trouble_ = sealed.error();  // What is not sealed does not leave; the rest may.
     WRACKLINE_TRY(store_->refresh());
   }
-  Hand hand(*this);
-  return wrackline::answer_exchange(*store_, devices_, request, exchange_clock(), hand);
+  Hand hand(*this, peer);
+  ExchangeClock clock = exchange_clock();
+  clock.is_over = is_over;
+  auto answer = wrackline::answer_exchange(*store_, devices_, request, clock, told_, hand);
+  if (answer) author_->mark();
+  return answer;
 }
 
 Result<RecordId> Replica::admit_device(const std::string& name, const PublicKey& key) {
+  if (!is_sound_key(key)) return fail(ErrorCode::kInvalid, "enrolling a device: anybody could sign under its key; nothing was changed; make another");
   WRACKLINE_TRY(store_->refresh());
   WRACKLINE_TRY_VALUE(device, devices_.find(key));
   const bool is_own = key == author_->key() && !device.record;
@@ -171,7 +188,14 @@ Result<RecordId> Replica::admit_device(const std::string& name, const PublicKey&
   fields.name = name;
   fields.key = key;
   fields.enrolled_ms = now();
-  WRACKLINE_TRY_VALUE(ids, log_unauthored({{static_cast<std::uint32_t>(Kind::kDevice), to_fields(fields)}}));
+  NewRecord record;
+  record.kind = static_cast<std::uint32_t>(Kind::kDevice);
+  record.fields = to_fields(fields);
+  WRACKLINE_TRY_VALUE(write, store_->begin_write());
+  WRACKLINE_TRY_VALUE(ids, author_->log_records_in({}, {record}));
+  // At once: unsealed it would be lost with the hub's key, and the device would have to be let in again.
+  WRACKLINE_TRY(author_->seal_in());
+  WRACKLINE_TRY(author_->commit(write));
   return ids.front();
 }
 
@@ -201,8 +225,8 @@ Result<Bytes> Replica::exchange(ByteView reply) {
     return fail(ErrorCode::kInvalid, "exchanging: no exchange has begun; nothing was changed; begin one with an empty reply");
   }
   WRACKLINE_TRY_VALUE(request, exchange_->receive(reply, exchange_clock()));
-  // The own log may have turned out to be continued elsewhere: then this device goes on under another.
-  WRACKLINE_TRY(author_->open_log());
+  // The own log may have turned out to be continued elsewhere: then this device goes on in another.
+  WRACKLINE_TRY(author_->find_logs());
   return request;
 }
 
@@ -215,21 +239,18 @@ Result<TakenBundle> Replica::import_bundle(ByteView bundle, bool dry_run) {
   // What a restored database has not sealed yet may come back in the bundle with what follows it. A tail that stays unsealed
   // in the middle of its log could never leave here again.
   if (!dry_run) WRACKLINE_TRY(author_->seal());
-  Stamp latest;
-  Result<TakenBundle> taken = [&]() -> Result<TakenBundle> {
-    WRACKLINE_TRY_VALUE(write, store_->begin_write());
-    Admission admission(*store_, devices_, is_hub() ? Source::kToHub : Source::kFromPeer);
-    WRACKLINE_TRY_VALUE(result, take_bundle(*store_, devices_, bundle, admission));
-    if (dry_run) return result;
-    if (is_hub()) {
-      Hand hand(*this);
-      WRACKLINE_TRY(admission.conclude(hand));
-    }
-    WRACKLINE_TRY(write.commit());
-    latest = admission.latest_stamp();
-    return result;
-  }();
-  if (taken && taken->new_here > 0 && !dry_run) exchange_clock().observe(latest);
+  WRACKLINE_TRY_VALUE(write, store_->begin_write());
+  Admission admission(*store_, devices_, is_hub() ? Source::kToHub : Source::kFromPeer);
+  WRACKLINE_TRY_VALUE(taken, take_bundle(*store_, devices_, bundle, admission));
+  if (dry_run) return taken;
+  if (taken.new_here > 0) WRACKLINE_TRY(author_->observe_in(admission.latest_stamp()));
+  if (is_hub()) {
+    Hand hand(*this, PublicKey{});
+    WRACKLINE_TRY(admission.conclude(hand));
+    WRACKLINE_TRY(hand.note_arrivals());
+  }
+  WRACKLINE_TRY(write.commit());
+  author_->mark();
   return taken;
 }
 

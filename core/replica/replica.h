@@ -10,6 +10,7 @@
 #pragma once
 
 #include <functional>
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
@@ -21,6 +22,7 @@
 #include "crypto/signing.h"
 #include "sync/bundle.h"
 #include "sync/device_registry.h"
+#include "sync/told_vectors.h"
 
 namespace wrackline {
 
@@ -49,14 +51,14 @@ class Replica {
     std::string path;    // Of the SQLite database; -wal and -shm stand beside it while it is open.
     Keystore* keystore;  // This device's key.
     std::function<WallMs()> wall_clock;
-    // For made-up records that are to be the same on every run: the id of the log that create() opens. Real
-    // devices leave it out, and the id is random.
-    std::optional<LogId> log = {};
     // See replica/fence.h; null where there is none.
     Fence* fence = nullptr;
-    // Where the ids of logs come from that are not named above; the platform's where it is empty. For simulations, in
-    // which everything follows from one seed.
+    // Where the nonces of logs and the seeds of salts come from; the platform's where it is empty. For simulations and
+    // made-up records, in which everything follows from one seed.
     std::function<Result<Bytes>(std::size_t)> random = {};
+    // Called by open() with changes done and changes in all while it arranges anew what another release arranged (see
+    // Store::open), which may take minutes.
+    std::function<void(std::uint64_t, std::uint64_t)> arranging = {};
   };
 
   // Makes a new database. Errors: kStorage (also when the file exists), kDiskFull, kReadOnly, kKeystore.
@@ -66,8 +68,6 @@ class Replica {
   static Result<std::unique_ptr<Replica>> open(Options options);
   // With which key the database at `path` is to be opened. Errors: as open().
   static Result<PublicKey> key_of(const std::string& path);
-  // Where the database says so (Store::meta): 32 bytes.
-  static constexpr const char* kDeviceKeyMeta = "device_key";
   ~Replica();
 
   const Membership& membership() const;
@@ -80,30 +80,31 @@ class Replica {
 
   // Believes another key of the hub from here on, since a person has compared it: for a hub whose old key was lost or is
   // known to others. All records stay. What only the old key has said about devices and holds counts again when the new
-  // one says so. Errors: kStorage and kin.
+  // one says so. Errors: kInvalid when the key is not sound; kStorage and kin.
   Status repin(const PublicKey& hub_key);
 
   // ---- The hub's part ---------------------------------------------------------------------------------
 
-  // Takes in an ExchangeRequest and says what its sender lacks. `peer` is the device the session belongs to.
+  // Takes in an ExchangeRequest and says what its sender lacks. `peer` is the device the session belongs to. When `is_over`
+  // says that the request has taken its time, the rest of it is left for the next.
   // Logs that cannot be taken in are named in the reply's refusals; the others are kept.
   // Errors: kMalformed, kTooLarge, kWrongFacility, kUnsupported: nothing was kept. kStorage and its kin.
-  Result<Bytes> answer_exchange(ByteView request, const PublicKey& peer);
+  Result<Bytes> answer_exchange(ByteView request, const PublicKey& peer, const std::function<bool()>& is_over = {});
 
   // Writes a device into the hub's own log, which makes its seals good on every replica.
-  // Errors: kInvalid when the key is enrolled already.
+  // Errors: kInvalid when the key is enrolled already, or none that may be one (is_sound_key).
   Result<RecordId> admit_device(const std::string& name, const PublicKey& key);
   Result<DeviceStanding> device_standing(const PublicKey& key);
 
   // A device goes on under another key: its record is struck, and another made that continues it. Doing it again is no
-  // error. Errors: kUnknownDevice, kRevokedDevice when it may not come any more; kInvalid when `next` is known already.
+  // error. Errors: kUnknownDevice, kRevokedDevice when it may not come any more; kInvalid when `next` is known already or not sound.
   Status rekey_device(const PublicKey& before, const PublicKey& next);
 
   // The hub itself goes on under another key and in a log of its own, in one transaction. When the old key still signs it
   // says so in its last change, which every replica follows by itself. When it is lost, or not to be trusted, each
   // device has to be told by a person (repin); changes of the hub's own that were not sealed yet are then dropped, and
   // their number is returned. `by` decides, a person or none. `next` outlives the replica.
-  // Errors: kInvalid when this is no hub or `next` is known already; kKeystore, kStorage and kin.
+  // Errors: kInvalid when this is no hub, or `next` is known already or not sound; kKeystore, kStorage and kin.
   enum class OldKey { kSigns, kLost };
   Result<std::uint32_t> change_hub_key(Keystore& next, OldKey old, RecordId by, const std::string& reason);
 
@@ -161,8 +162,10 @@ class Replica {
   std::unique_ptr<Author> author_;
   std::unique_ptr<SignIn> sign_in_;
   std::unique_ptr<Exchange> exchange_;
+  ToldVectors told_;  // By this hub.
   std::unique_ptr<LogFollower> follower_;
   std::optional<Error> trouble_;
+  std::map<PublicKey, std::uint32_t> leaves_for_;  // How often this hub has left its logs on a device's word.
 };
 
 }  // namespace wrackline

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 
 #include "base/planted.h"
 #include "base/wire.h"
@@ -26,40 +27,17 @@ bool earlier(const FoldInput& a, const FoldInput& b) {
   return a.id < b.id;
 }
 
-bool names(const Change& change, const FoldInput& other, std::uint32_t field) {
-  return std::any_of(change.replaces.begin(), change.replaces.end(), [&](const Replaced& r) {
-    return r.change == other.id && r.check == other.check &&
-           std::find(r.fields.begin(), r.fields.end(), field) != r.fields.end();
-  });
+// By input, as all assignments of a field are sorted.
+std::vector<Assignment>::iterator assignment_of(FoldedField& field, std::size_t input) {
+  auto found = std::lower_bound(field.assignments.begin(), field.assignments.end(), input,
+                                [](const Assignment& a, std::size_t wanted) { return a.input < wanted; });
+  return found != field.assignments.end() && found->input == input ? found : field.assignments.end();
 }
 
 bool strikes(const Assignment& standing) {
   WireReader reader(standing.slice);
   WireField field;
   return reader.next(field) && field.type == WireType::kVarint && field.scalar == kStruck;
-}
-
-// Which standing values of other fields and a standing strike do not know of each other.
-std::vector<std::size_t> edits_against_strikes(const Folded& folded, const FoldedField& standing) {
-  std::vector<std::size_t> against;
-  if (planted("forget-a-strike")) return against;
-  for (const Assignment& strike : standing.assignments) {
-    if (!strike.head || !strikes(strike)) continue;
-    const FoldInput& by = folded.inputs[strike.input];
-    for (const FoldedField& field : folded.fields) {
-      if (field.number == kStandingField) continue;
-      for (const Assignment& value : field.assignments) {
-        const FoldInput& other = folded.inputs[value.input];
-        // Who strikes a record has seen its birth, and who struck it while editing knew of the edit.
-        if (!value.head || other.change.is_birth() || value.input == strike.input) continue;
-        if (names(by.change, other, field.number) || names(other.change, by, kStandingField)) continue;
-        against.push_back(value.input);
-      }
-    }
-  }
-  std::sort(against.begin(), against.end());
-  against.erase(std::unique(against.begin(), against.end()), against.end());
-  return against;
 }
 
 }  // namespace
@@ -73,69 +51,144 @@ const Assignment& FoldedField::displayed() const {
   return assignments.back();
 }
 
+// Replacing means giving another value: a change that only says so, without one, replaces nothing. And an assignment falls
+// only when another change names it: its change, its field and the check of its bytes.
+void Folded::replace(std::size_t by, const Replaced& replaced) {
+  const auto found = places_.find(replaced.change);
+  if (found == places_.end() || found->second == by || inputs[found->second].check != replaced.check) return;
+  for (const std::uint32_t number : replaced.fields) {
+    const auto at = fields.find(number);
+    if (at == fields.end()) continue;
+    FoldedField& field = at->second;
+    if (assignment_of(field, by) == field.assignments.end()) continue;
+    const auto fallen = assignment_of(field, found->second);
+    if (fallen == field.assignments.end() || !fallen->head) continue;
+    fallen->head = false;
+    --field.heads;
+  }
+}
+
+void Folded::take(FoldInput latest) {
+  const std::size_t i = inputs.size();
+  inputs.push_back(std::move(latest));
+  const FoldInput& input = inputs.back();
+  const Change& change = input.change;
+  places_.emplace(input.id, i);
+  if (input.id == record) kind = change.kind;
+  auto slices = slices_of(change.fields);
+  for (const std::uint32_t cleared : change.clears) slices.try_emplace(cleared);
+  for (auto& [number, slice] : slices) {
+    FoldedField& field = fields[number];
+    field.number = number;
+    if (planted("trust-the-clock")) {
+      for (Assignment& before : field.assignments) before.head = false;
+      field.heads = 0;
+    }
+    field.assignments.push_back({i, std::move(slice), true});
+    ++field.heads;
+  }
+  for (std::size_t r = 0; r < change.replaces.size(); ++r) {
+    const Replaced& replaced = change.replaces[r];
+    if (places_.count(replaced.change) == 0) awaited_[replaced.change].emplace_back(i, r);
+    replace(i, replaced);
+  }
+  // A writer whose clock was put back may have been replaced by a change with an earlier stamp.
+  const auto awaited = awaited_.find(input.id);
+  if (awaited == awaited_.end()) return;
+  for (const auto& [by, r] : awaited->second) replace(by, inputs[by].change.replaces[r]);
+  awaited_.erase(awaited);
+}
+
+// Which standing values of other fields and a standing strike do not know of each other. Whoever strikes a record has seen
+// its birth, and who struck it while editing knew of the edit.
+void Folded::compare_strikes() {
+  const auto at = fields.find(kStandingField);
+  if (at == fields.end()) return;
+  FoldedField& standing = at->second;
+  standing.against.clear();
+  if (planted("forget-a-strike")) return;
+  std::set<std::size_t> by;
+  for (const Assignment& strike : standing.assignments) {
+    if (strike.head && strikes(strike)) by.insert(strike.input);
+  }
+  if (by.empty()) return;
+  // Each strike is kept with what it names, and each change with the strikes it names, so that nobody is compared with everybody.
+  const auto is_meant = [this](const Replaced& replaced) {
+    const auto found = places_.find(replaced.change);
+    return found != places_.end() && inputs[found->second].check == replaced.check;
+  };
+  std::map<std::pair<std::size_t, std::uint32_t>, std::set<std::size_t>> named_by;
+  for (const std::size_t strike : by) {
+    for (const Replaced& replaced : inputs[strike].change.replaces) {
+      if (!is_meant(replaced)) continue;
+      for (const std::uint32_t number : replaced.fields) named_by[{places_[replaced.change], number}].insert(strike);
+    }
+  }
+  const auto strikes_known_to = [&](std::size_t input) {
+    std::set<std::size_t> out;
+    if (by.count(input) != 0) out.insert(input);
+    for (const Replaced& replaced : inputs[input].change.replaces) {
+      if (std::find(replaced.fields.begin(), replaced.fields.end(), kStandingField) == replaced.fields.end()) continue;
+      if (is_meant(replaced) && by.count(places_[replaced.change]) != 0) out.insert(places_[replaced.change]);
+    }
+    return out;
+  };
+  std::map<std::size_t, std::set<std::size_t>> known_to;
+  std::set<std::size_t> against;
+  for (const auto& [number, field] : fields) {
+    if (number == kStandingField) continue;
+    for (const Assignment& value : field.assignments) {
+      if (!value.head || inputs[value.input].change.is_birth()) continue;
+      const auto [known, is_new] = known_to.try_emplace(value.input);
+      if (is_new) known->second = strikes_known_to(value.input);
+      std::size_t mutual = known->second.size();
+      if (const auto named = named_by.find({value.input, number}); named != named_by.end()) {
+        for (const std::size_t strike : named->second) mutual += known->second.count(strike) == 0;
+      }
+      if (mutual != by.size()) against.insert(value.input);
+    }
+  }
+  standing.against.assign(against.begin(), against.end());
+}
+
+bool Folded::add(FoldInput latest) {
+  if (!inputs.empty() && !earlier(inputs.back(), latest)) return false;
+  if (places_.count(latest.id) != 0) return false;
+  take(std::move(latest));
+  compare_strikes();
+  return true;
+}
+
 Folded fold(RecordId record, std::vector<FoldInput> inputs) {
   std::sort(inputs.begin(), inputs.end(), earlier);
-  inputs.erase(std::unique(inputs.begin(), inputs.end(),
-                           [](const FoldInput& a, const FoldInput& b) { return a.id == b.id; }),
-               inputs.end());
-  Folded folded;
-  std::map<std::uint32_t, FoldedField> fields;
-  for (std::size_t i = 0; i < inputs.size(); ++i) {
-    const Change& change = inputs[i].change;
-    if (inputs[i].id == record) folded.kind = change.kind;
-    auto slices = slices_of(change.fields);
-    for (std::uint32_t cleared : change.clears) slices.try_emplace(cleared);
-    for (auto& [number, slice] : slices) fields[number].assignments.push_back({i, std::move(slice), true});
+  Folded folded(record);
+  folded.inputs.reserve(inputs.size());
+  for (FoldInput& input : inputs) {
+    if (folded.places_.count(input.id) == 0) folded.take(std::move(input));
   }
-
-  // An assignment falls only when another change names it: its change, its field and the check of its bytes.
-  std::map<ChangeId, std::size_t> place;
-  for (std::size_t i = 0; i < inputs.size(); ++i) place[inputs[i].id] = i;
-  for (std::size_t i = 0; i < inputs.size(); ++i) {
-    for (const Replaced& replaced : inputs[i].change.replaces) {
-      const auto found = place.find(replaced.change);
-      if (found == place.end() || found->second == i || inputs[found->second].check != replaced.check) continue;
-      for (std::uint32_t number : replaced.fields) {
-        const auto field = fields.find(number);
-        if (field == fields.end()) continue;
-        // Replacing means giving another value: a change that only says so, without one, replaces nothing.
-        auto& assignments = field->second.assignments;
-        const auto by = std::find_if(assignments.begin(), assignments.end(), [&](const Assignment& a) { return a.input == i; });
-        if (by == assignments.end()) continue;
-        for (Assignment& a : assignments) {
-          if (a.input == found->second) a.head = false;
-        }
+  if (planted("drop-a-head")) {
+    for (auto& [number, field] : folded.fields) {
+      for (std::size_t i = 0; i + 1 < field.assignments.size(); ++i) {
+        if (!field.assignments[i].head || !field.assignments[i + 1].head) continue;
+        field.assignments[i].head = false;
+        --field.heads;
+        break;
       }
     }
   }
-  for (auto& [number, field] : fields) {
-    field.number = number;
-    for (std::size_t i = 0, last = field.assignments.size(); i + 1 < last; ++i) {
-      if (planted("trust-the-clock")) field.assignments[i].head = false;
-      if (!planted("drop-a-head") || !field.assignments[i].head || !field.assignments[i + 1].head) continue;
-      field.assignments[i].head = false;
-      break;
-    }
-    field.heads = static_cast<std::size_t>(
-        std::count_if(field.assignments.begin(), field.assignments.end(), [](const Assignment& a) { return a.head; }));
-    folded.fields.push_back(std::move(field));
-  }
-  folded.inputs = std::move(inputs);
-  for (FoldedField& field : folded.fields) {
-    if (field.number == kStandingField) field.against = edits_against_strikes(folded, field);
-  }
+  folded.compare_strikes();
   return folded;
 }
 
 Bytes Folded::merged() const {
   Bytes out;
-  for (const FoldedField& field : fields) out += field.displayed().slice;
+  for (const auto& [number, field] : fields) out += field.displayed().slice;
   return out;
 }
 
 Bytes Folded::disagreements() const {
   Bytes out;
-  for (const FoldedField& field : fields) {
+  for (const auto& [number, field] : fields) {
     if (!field.in_disagreement()) continue;
     std::vector<ChangeId> heads;
     for (const Assignment& a : field.assignments) {
@@ -143,7 +196,7 @@ Bytes Folded::disagreements() const {
     }
     for (std::size_t input : field.against) heads.push_back(inputs[input].id);
     std::sort(heads.begin(), heads.end());
-    append_varint(out, field.number);
+    append_varint(out, number);
     append_varint(out, heads.size());
     for (ChangeId head : heads) {
       append_le(out, head.log.value, 8);

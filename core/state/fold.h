@@ -12,6 +12,8 @@
 #pragma once
 
 #include <cstdint>
+#include <map>
+#include <utility>
 #include <vector>
 
 #include "base/built_in_fields.h"
@@ -47,16 +49,36 @@ struct FoldedField {
   const Assignment& displayed() const;
 };
 
-struct Folded {
-  std::uint32_t kind = 0;            // 0 while the birth has not arrived.
-  std::vector<FoldInput> inputs;     // Sorted by (stamp, change id), without repetitions.
-  std::vector<FoldedField> fields;   // By field number.
+// Costs O(n log n) in the sizes of the changes, whatever they replace and in whatever order they came.
+class Folded {
+ public:
+  explicit Folded(RecordId of = {}) : record(of) {}
+
+  RecordId record;
+  std::uint32_t kind = 0;                       // 0 while the birth has not arrived.
+  std::vector<FoldInput> inputs;                // Sorted by (stamp, change id), without repetitions.
+  std::map<std::uint32_t, FoldedField> fields;  // By number.
+
+  // Takes in one change more, when it is later by (stamp, change id) than all that are in; else returns false, and
+  // nothing has changed: then fold() all of them. The result is that of fold(); a change that replaces few values costs
+  // the logarithm of what is in, unless the record is struck.
+  bool add(FoldInput latest);
 
   // The displayed values of all fields, concatenated by field number.
   Bytes merged() const;
   // Portable and canonical: for each field in disagreement its number and its heads' change ids; empty when
   // there is none. Part of the state digest.
   Bytes disagreements() const;
+
+ private:
+  friend Folded fold(RecordId record, std::vector<FoldInput> inputs);
+  void take(FoldInput latest);
+  void replace(std::size_t by, const Replaced& replaced);
+  void compare_strikes();
+
+  std::map<ChangeId, std::size_t> places_;  // In `inputs`.
+  // Changes that are named and not in: by which inputs, and by which of their `replaces`.
+  std::map<ChangeId, std::vector<std::pair<std::size_t, std::size_t>>> awaited_;
 };
 
 Folded fold(RecordId record, std::vector<FoldInput> inputs);

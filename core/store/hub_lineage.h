@@ -1,5 +1,5 @@
 // Which keys are the hub's, and how far each log of theirs counts as the hub's word. Whatever asks "is this the hub?"
-// (devices, holds, receipts, the order of an exchange) asks here.
+// (devices, holds, arrivals, the order of an exchange, an evidence file) asks here.
 //
 // One key a person has compared: the pinned one. Every other follows from it by records of kind `device` with `of_hub`
 // that stand in a log of a key which is the hub's already: the key before names the key that comes after it, and the
@@ -36,7 +36,8 @@ class HubLineage {
   bool is_former(const PublicKey& key) const { return is_key(key) && ends_.count(key) != 0; }
   // How far a log of this key is the hub's word: to its end (kSeqMax), up to a change, or not at all (0).
   Seq reach(LogId log, const PublicKey& key) const;
-  bool speaks(const LogEntry& log, Seq seq) const { return log.device && seq <= reach(log.id, *log.device); }
+  // Nothing in a branch counts: the hub itself never continues its log twice.
+  bool speaks(const LogEntry& log, Seq seq) const { return log.opening && !log.branch && seq <= reach(log.id, log.opening->device); }
 
   // The pinned one first.
   const std::vector<PublicKey>& keys() const { return keys_; }

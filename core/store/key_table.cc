@@ -9,6 +9,7 @@ namespace wrackline {
 namespace {
 
 constexpr std::size_t kBareMax = 4096;  // A few hundred animals, and the days of some weeks.
+constexpr std::size_t kDetailsMost = 16;  // Of one subject, kind and day at hand: a meal's portions, a day's usual meals.
 constexpr std::size_t kRowsAtOnce = 64;  // 6 parameters each, far below SQLite's limit of 32766.
 
 std::string insert_many_sql() {
@@ -34,11 +35,13 @@ KeyTable::KeyTable(Database& database)
       insert_many_(database, insert_many_sql()),
       erase_(database, "DELETE FROM key WHERE subject=? AND kind=? AND day=? AND detail=? AND record=?"),
       clear_(database, "DELETE FROM key"),
-      details_(database, "SELECT detail FROM key WHERE subject=? AND kind=? AND day=?"),
+      details_(database, "SELECT detail FROM key WHERE subject=? AND kind=? AND day=? LIMIT " + std::to_string(kDetailsMost + 1)),
+      is_there_(database, "SELECT 1 FROM key WHERE subject=? AND kind=? AND day=? AND detail=? LIMIT 1"),
       members_(database, "SELECT record FROM key WHERE subject=? AND kind=? AND day=? AND detail=?"),
       find_(database, "SELECT record FROM key WHERE subject=? AND kind=? AND day BETWEEN ? AND ?"),
-      find_all_(database, "SELECT record FROM key WHERE kind=? AND day BETWEEN ? AND ? ORDER BY day,subject,detail,record"),
-      // Only events have a day that is not 0; the index of days holds those alone.
+      find_portions_(database, "SELECT record FROM key WHERE kind=9 AND day=0 ORDER BY subject,detail,record"),
+      // Each as the index says it.
+      find_without_day_(database, "SELECT record FROM key WHERE kind=? AND day=0 AND kind<>9 ORDER BY subject,detail,record"),
       find_by_day_(database,
                    "SELECT record FROM key WHERE kind=? AND day BETWEEN ? AND ? AND day<>0 ORDER BY day,subject,detail,record"),
       rows_(database, "SELECT subject,day,detail,record,brief FROM key WHERE subject=? AND kind=? AND day BETWEEN ? AND ?"),
@@ -48,7 +51,10 @@ KeyTable::KeyTable(Database& database)
                 "ON p.subject=via.record AND p.kind=?5 WHERE via.subject=?1 AND via.kind=?2 AND via.day BETWEEN ?3 AND ?4") {}
 
 Status KeyTable::insert(const Key& key, Place record, Bytes brief) {
-  if (last_ && last_->key.is_beside(key)) last_->details.push_back(key.detail);
+  if (last_ && last_->key.is_beside(key)) {
+    last_->details.push_back(key.detail);
+    if (last_->details.size() > kDetailsMost) last_.reset();
+  }
   if (!bare_.empty()) {
     auto it = bare_.lower_bound({key.subject, key.kind, std::numeric_limits<Day>::min(), std::numeric_limits<Day>::min()});
     while (it != bare_.end() && std::get<0>(*it) == key.subject && std::get<1>(*it) == key.kind) it = bare_.erase(it);
@@ -101,6 +107,11 @@ Result<bool> KeyTable::has(const Key& key) {
     for (const KeyRow& row : pending_) {
       if (row.key.is_beside(key)) details.push_back(row.key.detail);
     }
+    if (details.size() > kDetailsMost) {
+      WRACKLINE_TRY_VALUE(is_stored, is_there_.with(key.subject, key.kind, key.day, key.detail).step());
+      is_there_.reset();
+      return is_stored || std::any_of(pending_.begin(), pending_.end(), [&](const KeyRow& row) { return row.key == key; });
+    }
     last_ = Beside{key, std::move(details)};
   }
   return std::find(last_->details.begin(), last_->details.end(), key.detail) != last_->details.end();
@@ -130,8 +141,19 @@ Result<std::vector<Place>> KeyTable::find(Place subject, Kind kind, Day first_da
 
 Result<std::vector<Place>> KeyTable::find_all_subjects(Kind kind, Day first_day, Day last_day) {
   WRACKLINE_TRY(flush());
-  Statement& find = first_day > 0 || last_day < 0 ? find_by_day_ : find_all_;
-  return find.with(static_cast<std::uint32_t>(kind), first_day, last_day).integers();
+  const auto number = static_cast<std::uint32_t>(kind);
+  std::vector<Place> out;
+  const auto add = [&out](Statement& find) -> Status {
+    WRACKLINE_TRY_VALUE(found, find.integers());
+    out.insert(out.end(), found.begin(), found.end());
+    return {};
+  };
+  if (first_day < 0) WRACKLINE_TRY(add(find_by_day_.with(number, first_day, std::min(last_day, -1))));
+  if (first_day <= 0 && last_day >= 0) {
+    WRACKLINE_TRY(add(kind == Kind::kPortion ? find_portions_.with() : find_without_day_.with(number)));
+  }
+  if (last_day > 0) WRACKLINE_TRY(add(find_by_day_.with(number, std::max(first_day, 1), last_day)));
+  return out;
 }
 
 Result<std::vector<KeyRow>> KeyTable::rows(Place subject, Kind kind, Day first_day, Day last_day) {

@@ -25,6 +25,9 @@ struct Key {
   std::int64_t detail = 0;
   // Of one subject, kind and day.
   bool is_beside(const Key& other) const { return subject == other.subject && kind == other.kind && day == other.day; }
+  friend bool operator<(const Key& a, const Key& b) {
+    return std::tie(a.subject, a.kind, a.day, a.detail) < std::tie(b.subject, b.kind, b.day, b.detail);
+  }
   friend bool operator==(const Key& a, const Key& b) { return a.is_beside(b) && a.detail == b.detail; }
 };
 
@@ -45,12 +48,12 @@ class KeyTable {
   Status flush();
   void forget();
 
-  // Whether a record has this key. Asked again and again while the portions of one meal come in, so the answer
-  // for the last subject, kind and day is kept.
+  // Whether a record has this key. Asked again and again while the portions of one meal come in, so the few there are of
+  // the last subject, kind and day are kept; where there are many, each question looks at one row.
   Result<bool> has(const Key& key);
   // Records with the very key, in the order of their places.
   Result<std::vector<Place>> members(const Key& key);
-  // In the order day, detail, place.
+  // In the order day, detail, place. Costs what it finds, but for portions of everybody (each row of the table).
   Result<std::vector<Place>> find(Place subject, Kind kind, Day first_day, Day last_day);
   Result<std::vector<Place>> find_all_subjects(Kind kind, Day first_day, Day last_day);
   // As find(), the rows themselves.
@@ -66,7 +69,8 @@ class KeyTable {
     std::vector<std::int64_t> details;
   };
 
-  Statement insert_one_, insert_many_, erase_, clear_, details_, members_, find_, find_all_, find_by_day_, rows_, rows_of_, rows_via_;
+  Statement insert_one_, insert_many_, erase_, clear_, details_, is_there_, members_, find_, find_portions_, find_without_day_,
+      find_by_day_, rows_, rows_of_, rows_via_;
   std::vector<KeyRow> pending_;
   // Where find() found nothing: each new entry asks for limits of its animal and for a close of its day, and mostly there is none.
   using Span = std::tuple<Place, std::uint32_t, Day, Day>;

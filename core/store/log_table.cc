@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "store/damaged.h"
+
 namespace wrackline {
 namespace {
 
@@ -9,78 +11,83 @@ namespace {
 constexpr std::size_t kCacheBytesMax = 16 << 20;
 constexpr std::size_t kCacheRunsMax = 1024;
 
-Unexpected damaged() {
-  return fail(ErrorCode::kStorage,
-              "reading a log: the stored changes are damaged; nothing was changed; keep a copy of the file and "
-              "exchange with the hub from a new replica");
-}
-
 }  // namespace
 
-LogTable::LogTable(Database& database, const FacilityId& facility)
+LogTable::LogTable(Database& database)
     : database_(database),
-      facility_(facility),
       insert_log_(database, "INSERT INTO log(id) VALUES(?) RETURNING no"),
-      set_device_(database, "UPDATE log SET device_key=? WHERE no=?"),
-      set_branch_(database,
-                  "UPDATE log SET device_key=?,branch_root=?,branch_of=?,branch_after=?,branch_base=?,branch_first=? "
-                  "WHERE no=?"),
-      insert_segment_(database, "INSERT INTO segment(first,count,chain,seal,codec,body,marks) VALUES(?,?,?,?,?,?,?)"),
-      run_at_(database, "SELECT first,count,codec,body,chain FROM segment WHERE first<=? ORDER BY first DESC LIMIT 1"),
-      runs_after_(database,
-                  "SELECT first,count,codec,body,chain,seal,marks FROM segment WHERE first+count-1>? AND first>=? AND "
-                  "first<=? ORDER BY first"),
-      delete_tail_(database, "DELETE FROM segment WHERE first>=? AND first<=?") {}
+      marks_(database, "SELECT first,marks FROM segment WHERE first<=? ORDER BY first DESC LIMIT 1"),
+      open_log_(database, "UPDATE log SET opening=?,start=? WHERE no=?"),
+      set_branch_(database, "UPDATE log SET branch_root=?,branch_of=?,branch_first=? WHERE no=?"),
+      set_seal_(database, "UPDATE log SET seal=? WHERE no=?"),
+      insert_segment_(database, "INSERT INTO segment(first,count,tree,codec,body,marks) VALUES(?,?,?,?,?,?)"),
+      run_at_(database, "SELECT first,count,codec,body,tree FROM segment WHERE first<=? ORDER BY first DESC LIMIT 1"),
+      runs_after_(database, "SELECT first,count,codec,body,tree,marks FROM segment WHERE first>=? AND first<=? ORDER BY first"),
+      delete_runs_(database, "DELETE FROM segment WHERE first>=? AND first<=?"),
+      put_block_(database, "INSERT INTO block VALUES(?,?,?) ON CONFLICT(first) DO UPDATE SET root=excluded.root"),
+      block_(database, "SELECT seed,root FROM block WHERE first=?") {}
 
 Status LogTable::reload() {
   logs_.clear();
   ids_.clear();
   cache_.clear();
   cache_bytes_ = 0;
+  known_salts_ = {};
   has_branches_ = false;
-  Statement logs(database_,
-                 "SELECT no,id,device_key,branch_root,branch_of,branch_after,branch_base,branch_first FROM log");
-  Statement last(database_,
-                 "SELECT first+count-1,chain FROM segment WHERE first>=? AND first<=? ORDER BY first DESC LIMIT 1");
-  Statement sealed(database_,
-                   "SELECT first+count-1 FROM segment WHERE first>=? AND first<=? AND seal IS NOT NULL "
-                   "ORDER BY first DESC LIMIT 1");
-  Statement receipted(database_, "SELECT max(place) FROM receipt WHERE place>=? AND place<=?");
+  Statement rows(database_, "SELECT no,id,opening,start,seal,branch_root,branch_of,branch_first FROM log");
   for (;;) {
-    WRACKLINE_TRY_VALUE(row, logs.step());
+    WRACKLINE_TRY_VALUE(row, rows.step());
     if (!row) break;
     LogEntry log;
-    log.no = logs.integer(0);
-    log.id = LogId{static_cast<std::uint64_t>(logs.integer(1))};
-    if (!logs.is_null(2)) {
-      PublicKey key{};
-      if (!copy_exactly(logs.blob(2), key)) return damaged();
-      log.device = key;
-      log.head.hash = chain_start(facility_, log.id, key);
-    }
-    if (!logs.is_null(3)) {
-      Branch branch{LogId{static_cast<std::uint64_t>(logs.integer(3))}, LogId{static_cast<std::uint64_t>(logs.integer(4))},
-                    static_cast<Seq>(logs.integer(5)), {}, {}};
-      if (!copy_exactly(logs.blob(6), branch.base) || !copy_exactly(logs.blob(7), branch.first)) return damaged();
-      log.head = {branch.after, branch.base};
-      log.sealed = branch.after;
-      log.branch = branch;
-      has_branches_ = true;
-    }
-    const Place low = place_of(log.no, 1), high = place_of(log.no, kSeqMax);
-    WRACKLINE_TRY_VALUE(has_last, last.with(low, high).step());
+    WRACKLINE_TRY(read_log(rows, log));
+    has_branches_ = has_branches_ || log.branch;
+    ids_[log.no] = log.id;
+    logs_[log.id] = std::move(log);
+  }
+  Statement last(database_, "SELECT first+count-1,tree FROM segment WHERE first>=? AND first<=? ORDER BY first DESC LIMIT 1");
+  for (auto& [id, log] : logs_) {
+    WRACKLINE_TRY_VALUE(has_last, last.with(place_of(log.no, 1), place_of(log.no, kSeqMax)).step());
     if (has_last) {
       log.head.seq = seq_of(last.integer(0));
-      if (!copy_exactly(last.blob(1), log.head.hash)) return damaged();
+      auto tree = Frontier::read(log.head.seq, last.blob(1));
+      if (!tree) return log_is_damaged();
+      log.tree = std::move(*tree);
     }
-    WRACKLINE_TRY_VALUE(has_sealed, sealed.with(low, high).step());
-    if (has_sealed) log.sealed = seq_of(sealed.integer(0));
-    WRACKLINE_TRY_VALUE(has_receipt, receipted.with(low, high).step());
-    if (has_receipt && !receipted.is_null(0)) log.receipted = seq_of(receipted.integer(0));
-    ids_[log.no] = log.id;
-    logs_[log.id] = log;
+    log.head.root = log.tree.root();
+    if (log.seal) log.sealed = static_cast<Seq>(std::min<std::uint64_t>(log.seal->size, log.head.seq));
   }
   return {};
+}
+
+Status LogTable::read_log(Statement& row, LogEntry& log) {
+  log.no = row.integer(0);
+  log.id = LogId{static_cast<std::uint64_t>(row.integer(1))};
+  if (!row.is_null(2)) {
+    log.opening = read_opening(row.blob(2));
+    if (!log.opening) return log_is_damaged();
+  }
+  if (!row.is_null(3)) {
+    auto start = Frontier::read_sized(row.blob(3));
+    if (!start || start->size() > kSeqMax) return log_is_damaged();
+    log.start = log.tree = std::move(*start);
+    log.head.seq = log.sealed = log.base();
+  }
+  if (!row.is_null(4)) {
+    log.seal = read_seal(row.blob(4));
+    if (!log.seal) return log_is_damaged();
+  }
+  if (!row.is_null(5)) {
+    Branch branch{LogId{static_cast<std::uint64_t>(row.integer(5))}, LogId{static_cast<std::uint64_t>(row.integer(6))}, log.base(), {}};
+    if (!copy_exactly(row.blob(7), branch.first)) return log_is_damaged();
+    log.branch = branch;
+  }
+  return {};
+}
+
+std::uint64_t LogTable::count() const {
+  std::uint64_t out = 0;
+  for (const auto& [id, log] : logs_) out += log.is_arrivals() ? 0 : log.head.seq;
+  return out;
 }
 
 const LogEntry* LogTable::find(LogId id) const {
@@ -102,13 +109,14 @@ Result<LogEntry*> LogTable::intern(LogId id) {
   const auto it = logs_.find(id);
   if (it != logs_.end()) return &it->second;
   WRACKLINE_TRY_VALUE(row, insert_log_.with(id.value).step());
-  if (!row) return damaged();
+  if (!row) return log_is_damaged();
   LogEntry log;
   log.no = insert_log_.integer(0);
   log.id = id;
+  log.head.root = log.tree.root();
   insert_log_.reset();
   ids_[log.no] = id;
-  return &(logs_[id] = log);
+  return &(logs_[id] = std::move(log));
 }
 
 Result<Place> LogTable::intern_place(ChangeId id) {
@@ -117,81 +125,132 @@ Result<Place> LogTable::intern_place(ChangeId id) {
   return place_of(log->no, id.seq);
 }
 
-Status LogTable::set_device(LogEntry& log, const PublicKey& device) {
-  WRACKLINE_TRY(set_device_.with(view(device), log.no).run());
-  log.device = device;
-  log.head = {0, chain_start(facility_, log.id, device)};
+Status LogTable::open(LogEntry& log, const LogOpening& opening) {
+  WRACKLINE_TRY(open_log_.with(ByteView(to_bytes(opening)), nullptr, log.no).run());
+  log.opening = opening;
   return {};
 }
 
-Status LogTable::insert_run(LogEntry& log, std::uint32_t count, const Hash& chain) {
+Status LogTable::open_behind(LogEntry& log, const LogOpening& opening, const Frontier& start) {
+  WRACKLINE_TRY(open_log_.with(ByteView(to_bytes(opening)), ByteView(start.sized_bytes()), log.no).run());
+  log.opening = opening;
+  log.start = log.tree = start;
+  log.head = {log.base(), start.root()};
+  log.sealed = log.base();
+  return {};
+}
+
+Status LogTable::append(LogEntry& log, const PackedRun& run, std::uint32_t count, TreeWalk& walk) {
   if (count > kSeqMax - log.head.seq) {
     return fail(ErrorCode::kTooLarge, "appending to a log: it is full; nothing was kept; open a new log");
   }
-  WRACKLINE_TRY(insert_segment_.run());
-  log.head.seq += count;
-  log.head.hash = chain;
+  const Bytes tree = walk.tree().bytes(), marks = walk.take_marks();
+  WRACKLINE_TRY(insert_segment_
+                    .with(place_of(log.no, log.head.seq + 1), count, ByteView(tree), run.codec, ByteView(run.body), ByteView(marks))
+                    .run());
+  WRACKLINE_TRY(put_blocks(log, walk.take_blocks()));
+  log.tree = walk.tree();
+  log.head = {log.head.seq + count, log.tree.root()};
   return {};
 }
 
-Status LogTable::append_unsealed(LogEntry& log, const PackedRun& run, std::uint32_t count, const Hash& chain) {
-  insert_segment_.with(place_of(log.no, log.head.seq + 1), count, view(chain), nullptr, run.codec, ByteView(run.body), nullptr);
-  return insert_run(log, count, chain);
-}
-
-Status LogTable::append(LogEntry& log, const PackedRun& run, std::uint32_t count, const MarkedChain& chain,
-                        const Signature& seal) {
-  insert_segment_.with(place_of(log.no, log.head.seq + 1), count, view(chain.chain), view(seal), run.codec, ByteView(run.body),
-                       ByteView(chain.marks));
-  WRACKLINE_TRY(insert_run(log, count, chain.chain));
-  log.sealed = log.head.seq;
+Status LogTable::set_seal(LogEntry& log, LogSeal seal) {
+  WRACKLINE_TRY(set_seal_.with(ByteView(to_bytes(seal)), log.no).run());
+  log.sealed = static_cast<Seq>(std::min<std::uint64_t>(seal.size, log.head.seq));
+  log.seal = std::move(seal);
   return {};
 }
 
 Status LogTable::seal_tail(LogEntry& log, const Sign& sign) {
   if (log.sealed == log.head.seq) return {};
-  struct Sealed {
-    PackedRun packed;
+  struct Packed {
+    PackedRun run;
     std::uint32_t count;
-    MarkedChain chain;
-    Signature seal;
+    TreeWalk walk;
   };
-  std::vector<Sealed> runs;
+  std::vector<Packed> runs;
   ChangeRun run;
-  WRACKLINE_TRY_VALUE(before, chain_at(log, log.sealed));
-  MarkedChain chain{before, {}};
-  Seq seq = log.sealed;
-  const Seq first_unsealed = log.sealed + 1;
-  const auto close = [&]() -> Status {
-    WRACKLINE_TRY_VALUE(seal, sign({log.sealed_as(), seq}, chain.chain));
-    runs.push_back({pack_run(run), static_cast<std::uint32_t>(run.size()), chain, seal});
-    chain.marks.clear();
+  WRACKLINE_TRY_VALUE(walk, walk_over(log, log.sealed));
+  const auto close = [&] {
+    runs.push_back({pack_run(run), static_cast<std::uint32_t>(run.size()), walk});
+    (void)walk.take_marks();
+    (void)walk.take_blocks();
     run = ChangeRun();
-    return {};
   };
   const auto take = [&](Seq, ByteView bytes) -> Status {
-    if (!run.has_room_for(bytes.size())) WRACKLINE_TRY(close());
+    if (!run.has_room_for(bytes.size())) close();
     run.append(bytes);
-    chain.step(bytes);
-    ++seq;
+    walk.step(bytes);
     return {};
   };
   WRACKLINE_TRY(for_each(log, log.sealed, take));
-  WRACKLINE_TRY(close());
-  WRACKLINE_TRY(delete_tail_.with(place_of(log.no, log.sealed + 1), place_of(log.no, kSeqMax)).run());
+  close();
+  const Seq head = log.head.seq;
+  WRACKLINE_TRY(delete_runs_.with(place_of(log.no, log.sealed + 1), place_of(log.no, kSeqMax)).run());
+  forget_runs(place_of(log.no, log.sealed + 1), place_of(log.no, kSeqMax));
   log.head.seq = log.sealed;
-  for (const Sealed& r : runs) WRACKLINE_TRY(append(log, r.packed, r.count, r.chain, r.seal));
-  forget_runs(place_of(log.no, first_unsealed), place_of(log.no, kSeqMax));
-  return {};
+  for (Packed& packed : runs) WRACKLINE_TRY(append(log, packed.run, packed.count, packed.walk));
+  LogSeal seal;
+  seal.size = head;
+  seal.root = log.head.root;
+  WRACKLINE_TRY(sign(log, seal));
+  WRACKLINE_TRY(set_seal(log, std::move(seal)));
+  return pack_short_runs(log);
+}
+
+// A run joins the one before it when that is at most twice as long.
+Status LogTable::pack_short_runs(const LogEntry& log) {
+  Statement last_two(database_,
+                     "SELECT first,count,codec,body,tree,marks FROM segment WHERE first>=? AND first<=? ORDER BY first DESC LIMIT 2");
+  for (;;) {
+    struct Row {
+      Place first = 0;
+      std::int64_t count = 0;
+      PackedRun packed;
+      Bytes tree, marks;
+    };
+    std::vector<Row> rows;
+    last_two.with(place_of(log.no, 1), place_of(log.no, log.sealed));
+    for (;;) {
+      WRACKLINE_TRY_VALUE(row, last_two.step());
+      if (!row) break;
+      rows.push_back({last_two.integer(0), last_two.integer(1),
+                      {static_cast<std::uint32_t>(last_two.integer(2)), Bytes(last_two.blob(3))},
+                      Bytes(last_two.blob(4)), Bytes(last_two.blob(5))});
+    }
+    last_two.reset();
+    if (rows.size() < 2 || rows[1].count > 2 * rows[0].count) return {};
+    if (static_cast<std::size_t>(rows[0].count + rows[1].count) > kRunChangesWanted) return {};
+    ChangeRun joined;
+    bool fits = true;
+    for (const Row* row : {&rows[1], &rows[0]}) {
+      const auto run = unpack_run(row->packed.codec, row->packed.body, static_cast<std::size_t>(row->count));
+      if (!run) return log_is_damaged();
+      for (std::size_t i = 0; i < run->size(); ++i) {
+        fits = fits && joined.has_room_for((*run)[i].size());
+        joined.append((*run)[i]);
+      }
+    }
+    if (!fits) return {};
+    const PackedRun packed = pack_run(joined);
+    WRACKLINE_TRY(delete_runs_.with(rows[1].first, rows[0].first).run());
+    forget_runs(rows[1].first, rows[0].first);
+    WRACKLINE_TRY(insert_segment_
+                      .with(rows[1].first, rows[0].count + rows[1].count, ByteView(rows[0].tree), packed.codec, ByteView(packed.body),
+                            ByteView(rows[1].marks + rows[0].marks))
+                      .run());
+  }
 }
 
 Result<std::uint32_t> LogTable::drop_tail(LogEntry& log) {
   const std::uint32_t dropped = log.head.seq - log.sealed;
   if (dropped == 0) return dropped;
-  WRACKLINE_TRY_VALUE(chain, chain_at(log, log.sealed));
-  WRACKLINE_TRY(delete_tail_.with(place_of(log.no, log.sealed + 1), place_of(log.no, kSeqMax)).run());
+  WRACKLINE_TRY_VALUE(tree, tree_at(log, log.sealed));
+  WRACKLINE_TRY(delete_runs_.with(place_of(log.no, log.sealed + 1), place_of(log.no, kSeqMax)).run());
   forget_runs(place_of(log.no, log.sealed + 1), place_of(log.no, kSeqMax));
-  log.head = {log.sealed, chain};
+  WRACKLINE_TRY(forget_blocks(log, log.sealed));
+  log.head = {log.sealed, tree.root()};
+  log.tree = std::move(tree);
   return dropped;
 }
 
@@ -208,17 +267,19 @@ Result<LogTable::CachedRun*> LogTable::cached_run(Place place) {
     return &it->second;
   }
   WRACKLINE_TRY_VALUE(row, run_at_.with(place).step());
-  if (!row) return nullptr;
+  if (!row) {
+    run_at_.reset();
+    return nullptr;
+  }
   const Place first = run_at_.integer(0);
   const Place last = first + run_at_.integer(1) - 1;
   if (place > last) {
     run_at_.reset();
     return nullptr;
   }
-  auto run = unpack_run(static_cast<std::uint32_t>(run_at_.integer(2)), run_at_.blob(3),
-                        static_cast<std::size_t>(run_at_.integer(1)));
+  auto run = unpack_run(static_cast<std::uint32_t>(run_at_.integer(2)), run_at_.blob(3), static_cast<std::size_t>(run_at_.integer(1)));
   run_at_.reset();
-  if (!run) return damaged();
+  if (!run) return log_is_damaged();
   return &keep_run(first, std::make_shared<const ChangeRun>(std::move(*run)));
 }
 
@@ -248,69 +309,11 @@ Result<ByteView> LogTable::bytes_of(Place place) {
   return (*cached->run)[index];
 }
 
-Result<Hash> LogTable::chain_at(const LogEntry& log, Seq seq) {
-  if (seq == log.head.seq) return log.head.hash;
-  if (seq > log.head.seq || !log.device) {
-    return fail(ErrorCode::kNotFound, "reading a log: it does not reach that far here");
-  }
-  if (log.branch && seq == log.branch->after) return log.branch->base;
-  if (seq < log.base()) return fail(ErrorCode::kNotFound, "reading a log: it does not reach back that far here");
-  if (seq == 0) return chain_start(facility_, log.id, *log.device);
-  // The run that holds seq, from the hash at the end of the run before it.
-  const Place place = place_of(log.no, seq);
-  WRACKLINE_TRY_VALUE(row, run_at_.with(place).step());
-  if (!row) return damaged();
-  const Seq first = seq_of(run_at_.integer(0));
-  Hash chain{};
-  if (seq == first + run_at_.integer(1) - 1) {
-    const bool whole = copy_exactly(run_at_.blob(4), chain);
-    run_at_.reset();
-    if (!whole) return damaged();
-    return chain;
-  }
-  run_at_.reset();
-  WRACKLINE_TRY_VALUE(before, chain_at(log, first - 1));
-  chain = before;
-  for (Seq s = first; s <= seq; ++s) {
-    WRACKLINE_TRY_VALUE(bytes, bytes_of(place_of(log.no, s)));
-    chain = chain_next(chain, bytes);
-  }
-  return chain;
-}
-
-Result<std::vector<SealedRun>> LogTable::runs_after(const LogEntry& log, Seq after, std::size_t bytes_max) {
-  std::vector<SealedRun> out;
-  if (after >= log.sealed) return out;
-  // The run that holds `after` + 1 may begin earlier.
-  WRACKLINE_TRY_VALUE(row, run_at_.with(place_of(log.no, after + 1)).step());
-  const Place first = row ? run_at_.integer(0) : 0;
-  run_at_.reset();
-  Statement& rows = runs_after_.with(place_of(log.no, after), first, place_of(log.no, log.sealed));
-  std::size_t bytes = 0;
-  while (bytes < bytes_max) {
-    WRACKLINE_TRY_VALUE(more, rows.step());
-    if (!more || rows.is_null(5)) break;
-    SealedRun& run = out.emplace_back();
-    run.first = seq_of(rows.integer(0));
-    run.count = static_cast<std::uint32_t>(rows.integer(1));
-    run.codec = static_cast<std::uint32_t>(rows.integer(2));
-    run.body = Bytes(rows.blob(3));
-    if (!copy_exactly(rows.blob(5), run.seal)) return damaged();
-    bytes += run.body.size() + 128;
-    if (bytes > bytes_max && out.size() > 1) {
-      out.pop_back();
-      break;
-    }
-  }
-  rows.reset();
-  return out;
-}
-
 Result<std::optional<LogTable::StoredRun>> LogTable::run_behind(const LogEntry& log, Seq after) {
   if (after >= log.head.seq) return std::optional<StoredRun>{};
-  Statement& rows = runs_after_.with(place_of(log.no, after), place_of(log.no, after + 1), place_of(log.no, kSeqMax));
+  Statement& rows = runs_after_.with(place_of(log.no, after + 1), place_of(log.no, kSeqMax));
   WRACKLINE_TRY_VALUE(row, rows.step());
-  if (!row) return damaged();
+  if (!row) return log_is_damaged();
   StoredRun out;
   out.first = seq_of(rows.integer(0));
   const std::int64_t count = rows.integer(1);
@@ -319,20 +322,18 @@ Result<std::optional<LogTable::StoredRun>> LogTable::run_behind(const LogEntry& 
     out.count = static_cast<std::uint32_t>(count);
     auto run = unpack_run(static_cast<std::uint32_t>(rows.integer(2)), rows.blob(3), out.count);
     if (run) out.changes = std::move(*run);
-    (void)copy_exactly(rows.blob(4), out.chain);
-    out.is_sealed = !rows.is_null(5);
-    (void)copy_exactly(rows.blob(5), out.seal);
-    out.marks = Bytes(rows.blob(6));
+    out.tree = Frontier::read(out.last(), rows.blob(4));
+    out.marks = Bytes(rows.blob(5));
   }
   rows.reset();
-  if (!is_usable) return damaged();
+  if (!is_usable) return log_is_damaged();
   return std::optional<StoredRun>(std::move(out));
 }
 
 Status LogTable::for_each(const LogEntry& log, Seq after, const std::function<Status(Seq, ByteView)>& visit) {
   for (Seq seq = std::max(after, log.base()) + 1; seq <= log.head.seq; ++seq) {
     WRACKLINE_TRY_VALUE(bytes, bytes_of(place_of(log.no, seq)));
-    if (bytes.empty()) return damaged();
+    if (bytes.empty()) return log_is_damaged();
     WRACKLINE_TRY(visit(seq, bytes));
   }
   return {};

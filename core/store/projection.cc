@@ -6,17 +6,28 @@
 
 #include "base/planted.h"
 #include "base/wire.h"
-#include "model/device.h"
-#include "model/hold.h"
 
 namespace wrackline {
+
+namespace {
+
+constexpr std::uint64_t kProgressEvery = 1 << 14;
+
+}  // namespace
+
+Bytes projection_mark() { return Bytes(view(sha256("wrackline/projections/1", table_text()))); }
 
 Projection::Projection(Database& database, LogTable& logs)
     : database_(database),
       logs_(logs),
       keys_(database),
-      holds_(database),
+      holds_(database, logs, [this](Place place) { return is_of_hub(place); }),
+      arrivals_(database, logs),
+      hub_keys_(database, "SELECT record FROM hub_key ORDER BY record"),
+      insert_hub_key_(database, "INSERT OR IGNORE INTO hub_key VALUES(?)"),
       insert_edit_(database, "INSERT INTO edit VALUES(?,?)"),
+      delete_edit_(database, "DELETE FROM edit WHERE record=? AND change=?"),
+      delete_record_(database, "DELETE FROM record WHERE place=?"),
       edits_(database, "SELECT change FROM edit WHERE record=?"),
       record_(database, "SELECT kind,fields,disagreements FROM record WHERE place=?"),
       put_record_(database, "INSERT OR REPLACE INTO record VALUES(?,?,?,?)"),
@@ -26,8 +37,7 @@ Projection::Projection(Database& database, LogTable& logs)
 
 Status Projection::reload(const std::optional<PublicKey>& pinned_hub_key) {
   unborn_.clear();
-  doses_to_judge_.clear();
-  keys_.forget();
+  drop_pending();
   ++changes_of_all_;
   WRACKLINE_TRY(holds_.reload());
   Statement rows(database_, "SELECT place FROM record WHERE kind=0");
@@ -35,79 +45,20 @@ Status Projection::reload(const std::optional<PublicKey>& pinned_hub_key) {
   unborn_.insert(found.begin(), found.end());
   pinned_ = pinned_hub_key;
   hub_ = HubLineage();
-  is_rebuilding_ = is_hub_known_ = false;
+  is_settling_ = is_rebuilding_ = false;
   WRACKLINE_TRY(read_hub());
   hub_has_moved_ = false;
   return {};
 }
 
-Status Projection::pin_hub_key(const PublicKey& key) {
-  pinned_ = key;
-  note_kind(static_cast<std::uint32_t>(Kind::kDevice));
-  return read_hub();
-}
-
-namespace {
-
-void add_hub_key_record(const LogEntry& log, Seq seq, const Change& birth, std::vector<HubKeyRecord>& out) {
-  const auto device = device_fields(birth.fields);
-  if (device && device->of_hub) out.push_back({{log.id, seq}, *log.device, device->key, device->ends});
-}
-
-// Of a branch nothing counts: the hub itself never continues its log twice.
-bool may_name_hub_keys(const LogEntry* log) { return log != nullptr && log->device && !log->branch; }
-
-}  // namespace
-
-Status Projection::read_hub() {
-  if (!pinned_) return {};
-  std::vector<HubKeyRecord> records;
-  WRACKLINE_TRY_VALUE(places, keys_.find(0, Kind::kDevice, 0, 0));
-  for (const Place place : places) {
-    const LogEntry* log = logs_.find(logs_.id_of(place).log);
-    if (!may_name_hub_keys(log)) continue;
-    // A record that was damaged on the disk names no key. The records still open, so that `verify` can name it.
-    const Result<ByteView> bytes = logs_.bytes_of(place);
-    if (!bytes && bytes.error().code != ErrorCode::kMalformed) return fail(bytes.error());
-    const Result<Change> birth = bytes ? read_change(*bytes) : Result<Change>(fail(bytes.error()));
-    if (birth) add_hub_key_record(*log, seq_of(place), *birth, records);
-  }
-  follow_hub(HubLineage(*pinned_, std::move(records)));
-  return {};
-}
-
-// The same without the projections: from the logs of those keys that are the hub's as far as is known.
-Status Projection::read_hub_from_logs() {
-  if (!pinned_) return {};
-  HubLineage known(*pinned_, {});
-  for (std::size_t keys = 0; keys != known.keys().size();) {
-    keys = known.keys().size();
-    std::vector<HubKeyRecord> records;
-    for (const auto& [id, log] : logs_.all()) {
-      if (!may_name_hub_keys(&log) || !known.is_key(*log.device)) continue;
-      const LogEntry& entry = log;
-      const auto visit = [&](Seq seq, ByteView bytes) -> Status {
-        WRACKLINE_TRY_VALUE(change, read_change(bytes));
-        if (change.is_birth() && change.kind == static_cast<std::uint32_t>(Kind::kDevice)) {
-          add_hub_key_record(entry, seq, change, records);
-        }
-        return {};
-      };
-      WRACKLINE_TRY(logs_.for_each(log, 0, visit));
-    }
-    known = HubLineage(*pinned_, std::move(records));
-  }
-  follow_hub(std::move(known));
-  return {};
-}
-
-void Projection::follow_hub(HubLineage next) {
-  for (const auto& [id, log] : logs_.all()) {
-    if (!log.device) continue;
-    hub_has_moved_ = hub_has_moved_ || std::min(hub_.reach(id, *log.device), log.head.seq) !=
-                                           std::min(next.reach(id, *log.device), log.head.seq);
-  }
-  hub_ = std::move(next);
+void Projection::drop_pending() {
+  awaited_.clear();
+  to_fold_.clear();
+  to_heed_.clear();
+  groups_to_judge_.clear();
+  doses_to_judge_.clear();
+  histories_.clear();
+  keys_.forget();
 }
 
 void Projection::note_kind(std::uint32_t kind) {
@@ -115,27 +66,111 @@ void Projection::note_kind(std::uint32_t kind) {
 }
 
 Status Projection::apply(Place place, const Change& change) {
-  if (change.is_birth()) return holds_.is_held(place) ? Status() : apply_birth(place, change);
-  WRACKLINE_TRY_VALUE(record, logs_.intern_place(change.record));
-  // Nobody can have seen a later change of the same log: a broken writer's edit, kept in the log and without effect.
-  if (log_no_of(record) == log_no_of(place) && record >= place) return {};
+  if (is_arrival(place)) return arrivals_.take(place, change);
+  if (change.is_birth()) {
+    if (change.kind == static_cast<std::uint32_t>(Kind::kDevice)) WRACKLINE_TRY(note_hub_key(place, change));
+    WRACKLINE_TRY(holds_.is_held(place) ? meet_early_edits(place) : apply_birth(place, change));
+    return claim_edits(place);
+  }
+  WRACKLINE_TRY(meet_early_edits(place));
+  WRACKLINE_TRY_VALUE(record, record_of(change));
+  if (!counts_at_all(place, record)) return {};
   WRACKLINE_TRY(insert_edit_.with(record, place).run());
-  return refold(record, false);
+  if (holds_.knows(record)) holds_.add_edit(place, record);
+  WRACKLINE_TRY(join_history(record, place));
+  return fold_later(record);
+}
+
+// Nobody can have seen a later change of the same log: a broken writer's edit, kept in the log and without effect.
+bool Projection::counts_at_all(Place edit, Place record) {
+  return log_no_of(record) != log_no_of(edit) || record < edit;
+}
+
+bool Projection::is_arrival(Place place) const {
+  const LogEntry* log = logs_.find(logs_.id_of(place).log);
+  return log != nullptr && log->is_arrivals();
+}
+
+Result<Place> Projection::record_of(const Change& edit) {
+  WRACKLINE_TRY_VALUE(named, logs_.intern_place(edit.record));
+  if (!edit.record_check || !logs_.has_branches()) return named;
+  for (const LogEntry* log : logs_.sealed_under(edit.record.log)) {
+    if (edit.record.seq <= log->base() || edit.record.seq > log->head.seq) continue;
+    const Place record = place_of(log->no, edit.record.seq);
+    WRACKLINE_TRY_VALUE(check, logs_.check_of(record));
+    if (check == *edit.record_check) return record;
+  }
+  return named;
+}
+
+Status Projection::claim_edits(Place birth) {
+  const LogEntry* log = logs_.find(logs_.id_of(birth).log);
+  if (log == nullptr || !log->branch) return {};
+  for (const LogEntry* other : logs_.sealed_under(log->branch->root)) {
+    const Place record = place_of(other->no, seq_of(birth));
+    if (record == birth) continue;
+    WRACKLINE_TRY_VALUE(edits, edits_.with(record).integers());
+    for (const Place edit : edits) {
+      WRACKLINE_TRY_VALUE(content, logs_.content_of(edit));
+      const Bytes bytes(content);
+      WRACKLINE_TRY_VALUE(change, read_change(bytes));
+      WRACKLINE_TRY_VALUE(means, record_of(change));
+      if (means != birth) continue;
+      WRACKLINE_TRY(delete_edit_.with(record, edit).run());
+      WRACKLINE_TRY(insert_edit_.with(birth, edit).run());
+      histories_.erase(record);
+      histories_.erase(birth);
+      awaited_.push_back(birth);
+      WRACKLINE_TRY(fold_later(record));
+      WRACKLINE_TRY(fold_later(birth));
+    }
+  }
+  return {};
+}
+
+// Edits that came before this change name it. Its check shows whether they were meant for it, though it is held or is no birth.
+Status Projection::meet_early_edits(Place place) {
+  if (unborn_.count(place) == 0) return {};
+  histories_.erase(place);
+  awaited_.push_back(place);
+  return fold_later(place);
 }
 
 Status Projection::apply_birth(Place place, const Change& change) {
   WRACKLINE_TRY(put_birth(place, change));
-  if (change.kind != static_cast<std::uint32_t>(Kind::kDevice) || is_hub_known_) return {};
-  const auto device = device_fields(change.fields);
-  return device && device->of_hub ? read_hub() : Status();
+  return change.kind == static_cast<std::uint32_t>(Kind::kHold) ? meet_hold(place, change) : Status();
 }
 
 Status Projection::put_birth(Place place, const Change& change) {
   note_kind(change.kind);
-  if (unborn_.erase(place) != 0 && !planted("forget-early-edits")) return refold(place, true);
-  WRACKLINE_TRY_VALUE(keyed, key_of(change.kind, change.fields));
-  WRACKLINE_TRY(insert_key(keyed.key, place, std::move(keyed.brief)));
-  return change.kind == static_cast<std::uint32_t>(Kind::kHold) ? heed_hold(place) : Status();
+  histories_.erase(place);
+  if (unborn_.count(place) != 0) {
+    awaited_.push_back(place);
+    if (!planted("forget-early-edits")) return fold_later(place);
+    unborn_.erase(place);
+  }
+  // An edit would leave the fields in the order of their numbers; kept otherwise, the key would tell that an edit has come and gone.
+  const Bytes fields = merged_birth(change.fields);
+  WRACKLINE_TRY_VALUE(keyed, key_of(change.kind, fields));
+  return insert_key(keyed.key, place, std::move(keyed.brief), fields);
+}
+
+Status Projection::fold_later(Place record) {
+  if (!to_fold_.insert(record).second) return {};
+  if (holds_.knows(record)) to_heed_.insert(holds_.order_of(record));
+  if (is_rebuilding_) return {};
+  WRACKLINE_TRY_VALUE(kind, kind_of(record));
+  note_kind(kind);
+  return {};
+}
+
+// The kind that a record's birth says, in account or not; 0 when that is not here.
+Result<std::uint32_t> Projection::kind_of(Place record) {
+  if (const auto known = histories_.find(record); known != histories_.end()) return known->second->folded.kind;
+  WRACKLINE_TRY_VALUE(bytes, logs_.content_of(record));
+  if (bytes.empty()) return 0u;
+  WRACKLINE_TRY_VALUE(change, read_change(bytes));
+  return change.kind;
 }
 
 Result<Projection::Keyed> Projection::key_of(std::uint32_t kind, ByteView fields) {
@@ -156,16 +191,13 @@ Result<Projection::Keyed> Projection::key_of(std::uint32_t kind, ByteView fields
   return out;
 }
 
-Status Projection::insert_key(const Key& key, Place record, Bytes brief) {
-  const KindRow* row = find_kind(key.kind);
-  bool is_double = false;
-  if (row != nullptr && row->double_entry != ReviewLevel::kNone && key.subject != 0) {
-    WRACKLINE_TRY_VALUE(found, keys_.has(key));
-    is_double = found;
+Status Projection::insert_key(const Key& key, Place record, Bytes brief, ByteView fields) {
+  if (is_judged(key)) {
+    WRACKLINE_TRY_VALUE(is_double, keys_.has(key));
+    if (is_double || reference_in(fields, kSameAsField)) groups_to_judge_.insert(key);
   }
   note_dose(key);
-  WRACKLINE_TRY(keys_.insert(key, record, std::move(brief)));
-  return is_double ? review_group(key) : Status();
+  return keys_.insert(key, record, std::move(brief));
 }
 
 Status Projection::take_out_of_key(const Key& key, Place record) {
@@ -174,124 +206,139 @@ Status Projection::take_out_of_key(const Key& key, Place record) {
     WRACKLINE_TRY(set_review(rule, record, false));
   }
   note_dose(key);
-  return review_group(key);
-}
-
-Status Projection::review_group(const Key& key) {
-  const KindRow* row = find_kind(key.kind);
-  if (row == nullptr || row->double_entry == ReviewLevel::kNone || key.subject == 0) return {};
-  WRACKLINE_TRY_VALUE(group, keys_.members(key));
-  std::vector<GroupMember> members;
-  for (Place member : group) {
-    WRACKLINE_TRY_VALUE(state, load(member));
-    // One that is held or unborn tells of no event here.
-    BuiltIn built_in;
-    built_in.struck = true;
-    RecordId apart;
-    if (state) {
-      built_in = built_in_of(state->fields);
-      apart = reference_in(state->fields, row->apart_field);
-    }
-    members.push_back({logs_.id_of(member), std::move(built_in), apart});
-  }
-  const std::vector<bool> is_double = double_entries(members), is_astray = folds_astray(members);
-  for (std::size_t i = 0; i < group.size(); ++i) {
-    WRACKLINE_TRY(set_review(ReviewRule::kDoubleEntry, group[i], is_double[i]));
-    WRACKLINE_TRY(set_review(ReviewRule::kFoldAstray, group[i], is_astray[i]));
-  }
+  if (is_judged(key)) groups_to_judge_.insert(key);
   return {};
 }
 
-void Projection::note_dose(const Key& key) {
-  if (key.kind == static_cast<std::uint32_t>(Kind::kAdministration) && key.subject != 0) {
-    doses_to_judge_.emplace(key.subject, key.day);
-  }
-}
-
-Result<std::vector<DosePair>> Projection::doses_out_of_order(Place order, Day day) {
-  const KindRow& row = *find_kind(static_cast<std::uint32_t>(Kind::kAdministration));
-  WRACKLINE_TRY_VALUE(rows, keys_.rows(order, Kind::kAdministration, day - kDoseOrderDays, day + kDoseOrderDays));
-  std::vector<SlottedDose> doses;
-  for (KeyRow& found : rows) {
-    RecordKey key;
-    key.subject = logs_.id_of(order);
-    key.day = found.key.day;
-    key.detail = static_cast<std::uint64_t>(found.key.detail);
-    key.brief = std::move(found.brief);
-    if (const auto dose = slotted_dose(logs_.id_of(found.record), fields_of_brief(row, key))) doses.push_back(*dose);
-  }
-  return wrackline::doses_out_of_order(std::move(doses));
-}
-
-Status Projection::review_doses(Place order, Day day) {
-  WRACKLINE_TRY_VALUE(pairs, doses_out_of_order(order, day));
-  // What is due later than `day` has neighbours that were not looked at; it is not judged by this.
-  WRACKLINE_TRY_VALUE(judged, keys_.find(order, Kind::kAdministration, day - kDoseOrderDays, day));
-  for (const Place dose : judged) {
-    bool is_flagged = std::any_of(pairs.begin(), pairs.end(),
-                                  [&](const DosePair& pair) { return pair.due_first == logs_.id_of(dose); });
-    if (is_flagged) {
-      WRACKLINE_TRY_VALUE(state, load(dose));
-      is_flagged = state && !built_in_of(state->fields).has_accepted(ReviewRule::kDoseOutOfOrder);
+// Holds from the latest to the earliest, since a hold decides only about edits of holds before it; then each record once,
+// however many of its changes have come.
+Status Projection::settle() {
+  if (is_settling_ || (to_fold_.empty() && to_heed_.empty())) return {};
+  is_settling_ = true;
+  const auto all = [this]() -> Status {
+    while (!to_heed_.empty()) {
+      const HoldOrder latest = *to_heed_.rbegin();
+      to_heed_.erase(latest);
+      WRACKLINE_TRY(heed_hold(logs_.find_place(latest.id)));
     }
-    WRACKLINE_TRY(set_review(ReviewRule::kDoseOutOfOrder, dose, is_flagged));
-  }
-  return {};
+    std::vector<Place> records(to_fold_.begin(), to_fold_.end());
+    to_fold_.clear();
+    std::sort(records.begin(), records.end());  // Neighbours lie in one run.
+    for (const Place record : records) WRACKLINE_TRY(refold(record));
+    return {};
+  };
+  const Status done = all();
+  is_settling_ = false;
+  return done;
 }
 
 Status Projection::flush() {
+  WRACKLINE_TRY(settle());
   WRACKLINE_TRY(keys_.flush());
+  for (const Key& key : std::exchange(groups_to_judge_, {})) WRACKLINE_TRY(review_group(key));
   for (const auto& [order, day] : std::exchange(doses_to_judge_, {})) WRACKLINE_TRY(review_doses(order, day));
   return {};
 }
 
-Status Projection::set_review(ReviewRule rule, Place record, bool wanted) {
-  Statement& statement = wanted ? insert_review_ : delete_review_;
-  return statement.with(static_cast<std::uint32_t>(rule), record).run();
+Result<std::shared_ptr<const FoldedHistory>> Projection::history(Place record) {
+  WRACKLINE_TRY(settle());
+  if (const auto known = histories_.find(record); known != histories_.end()) {
+    return std::shared_ptr<const FoldedHistory>(known->second);
+  }
+  WRACKLINE_TRY_VALUE(history, read_history(record));
+  if (histories_.size() >= kHistoriesMost) histories_.clear();
+  if (history->size <= kHistoryBytesMost) histories_[record] = history;
+  return std::shared_ptr<const FoldedHistory>(history);
 }
 
-Result<Folded> Projection::history(Place record, std::vector<Bytes>& storage) {
+Result<std::shared_ptr<FoldedHistory>> Projection::read_history(Place record) {
   WRACKLINE_TRY_VALUE(edits, edits_.with(record).integers());
   std::vector<Place> touching = {record};
   touching.insert(touching.end(), edits.begin(), edits.end());
-  storage.clear();
-  storage.reserve(touching.size());
-  const ChangeId id = logs_.id_of(record);
+  auto out = std::make_shared<FoldedHistory>();
   std::vector<FoldInput> inputs;
-  for (Place place : touching) {
-    WRACKLINE_TRY_VALUE(bytes, logs_.bytes_of(place));
-    if (bytes.empty() || holds_.is_held(place)) continue;  // The birth has not arrived yet; or out of account.
-    const std::uint32_t check = check_of(bytes);
-    WRACKLINE_TRY_VALUE(content, logs_.content_of(place));
-    storage.emplace_back(content);
-    WRACKLINE_TRY_VALUE(change, read_change(storage.back()));
-    // A place that names an edit is no record's birth, whatever an edit may claim.
-    if (place == record && !change.is_birth()) continue;
-    inputs.push_back({logs_.id_of(place), check, change});
+  WRACKLINE_TRY_VALUE(birth, logs_.bytes_of(record));
+  if (!birth.empty()) {
+    WRACKLINE_TRY_VALUE(check, logs_.check_of(record));
+    out->birth_check = check;
   }
-  return fold(id, std::move(inputs));
+  for (const Place place : touching) {
+    WRACKLINE_TRY_VALUE(input, read_input(record, place, *out));
+    if (input) inputs.push_back(std::move(*input));
+  }
+  out->folded = fold(logs_.id_of(record), std::move(inputs));
+  ++folds_;
+  return out;
 }
 
-Status Projection::refold(Place record, bool just_born) {
-  WRACKLINE_TRY_VALUE(before, load(record));
-  std::optional<Keyed> old_row;
-  if (before && before->kind != 0 && !just_born) {
-    WRACKLINE_TRY_VALUE(keyed, key_of(before->kind, before->fields));
-    old_row = std::move(keyed);
+// None for what has not arrived or is out of account.
+Result<std::optional<FoldInput>> Projection::read_input(Place record, Place place, FoldedHistory& history) {
+  WRACKLINE_TRY_VALUE(bytes, logs_.bytes_of(place));
+  if (bytes.empty() || holds_.is_held(place)) return std::optional<FoldInput>();
+  WRACKLINE_TRY_VALUE(check, logs_.check_of(place));
+  WRACKLINE_TRY_VALUE(content, logs_.content_of(place));
+  history.bytes.emplace_back(content);
+  history.size += content.size();
+  WRACKLINE_TRY_VALUE(change, read_change(history.bytes.back()));
+  // A place that names an edit is no record's birth, whatever an edit may claim.
+  if (place == record && !change.is_birth()) return std::optional<FoldInput>();
+  // Meant for the record of another branch, which is not here.
+  const bool is_of_another = history.birth_check && change.record_check && *change.record_check != *history.birth_check;
+  if (is_of_another && !planted("edit-of-another-birth")) return std::optional<FoldInput>();
+  return std::optional<FoldInput>({logs_.id_of(place), check, std::move(change)});
+}
+
+// An entry after another of one record would else read and fold all that were before it.
+Status Projection::join_history(Place record, Place edit) {
+  const auto known = histories_.find(record);
+  if (known == histories_.end()) return {};
+  bool has_joined = false;
+  if (known->second.use_count() == 1 && known->second->size <= kHistoryBytesMost) {
+    WRACKLINE_TRY_VALUE(input, read_input(record, edit, *known->second));
+    has_joined = !input || known->second->folded.add(std::move(*input));
   }
-  std::vector<Bytes> storage;
-  WRACKLINE_TRY_VALUE(folded, history(record, storage));
+  if (!has_joined) histories_.erase(known);
+  return {};
+}
+
+Status Projection::refold(Place record) {
+  std::optional<Keyed> old_row;  // Its key, if it has one.
+  std::uint32_t old_kind = 0;
+  if (unborn_.count(record) == 0) {
+    WRACKLINE_TRY_VALUE(before, as_projected(record));
+    if (before) {
+      WRACKLINE_TRY_VALUE(keyed, key_of(before->kind, before->fields));
+      old_row = std::move(keyed);
+      old_kind = before->kind;
+    }
+  }
+  std::shared_ptr<FoldedHistory> history;
+  if (const auto known = histories_.find(record); known != histories_.end()) {
+    history = known->second;
+  } else {
+    WRACKLINE_TRY_VALUE(read, read_history(record));
+    history = std::move(read);
+  }
+  const Folded& folded = history->folded;
   const Bytes fields = folded.merged();
   const Bytes disagreements = folded.disagreements();
-  WRACKLINE_TRY(put_record_.with(record, folded.kind, ByteView(fields), ByteView(disagreements)).run());
+  WRACKLINE_TRY_VALUE(edits, edits_.with(record).integers());
+  // A record whose only edits turned out to mean another one is one that nobody edited.
+  WRACKLINE_TRY(edits.empty() ? delete_record_.with(record).run()
+                              : put_record_.with(record, folded.kind, ByteView(fields), ByteView(disagreements)).run());
   WRACKLINE_TRY(set_review(ReviewRule::kDisagreement, record, folded.kind != 0 && !disagreements.empty()));
   note_kind(folded.kind);
   if (folded.kind == 0) {
-    unborn_.insert(record);
+    if (edits.empty()) {
+      unborn_.erase(record);
+    } else {
+      unborn_.insert(record);
+    }
     if (!old_row) return {};
-    note_kind(before->kind);
+    note_kind(old_kind);
     return take_out_of_key(old_row->key, record);
   }
+  unborn_.erase(record);
   WRACKLINE_TRY_VALUE(new_row, key_of(folded.kind, fields));
   const bool is_moved = !old_row || !(old_row->key == new_row.key);
   if (is_moved || old_row->brief != new_row.brief) {
@@ -300,77 +347,28 @@ Status Projection::refold(Place record, bool just_born) {
     WRACKLINE_TRY(keys_.insert(new_row.key, record, std::move(new_row.brief)));
   }
   note_dose(new_row.key);
-  if (folded.kind == static_cast<std::uint32_t>(Kind::kHold)) WRACKLINE_TRY(heed_hold(record));
-  return planted("review-not-redone") ? Status() : review_group(new_row.key);
-}
-
-Status Projection::heed_hold(Place hold) {
-  const LogEntry* log = logs_.find(logs_.id_of(hold).log);
-  if (log == nullptr || !hub_.speaks(*log, seq_of(hold))) return {};
-  WRACKLINE_TRY_VALUE(state, load(hold));
-  const BuiltIn built_in = state ? built_in_of(state->fields) : BuiltIn();
-  HeldRange wanted;
-  if (state) {
-    const HeldChanges named = held_changes(state->fields);
-    // Known whatever an officer has decided meanwhile: what came of it cannot be taken in otherwise.
-    if (const std::optional<NamedBranch> fork = named_branch(state->fields)) {
-      const Branch branch{fork->root, fork->of, fork->after, fork->base, fork->first};
-      WRACKLINE_TRY(logs_.open_branch(named.log, branch, fork->device));
-    }
-    if (named.log && built_in.in_account()) {
-      WRACKLINE_TRY_VALUE(of, logs_.intern(named.log));
-      wanted = {place_of(of->no, named.first), place_of(of->no, named.last)};
-    }
-  }
-  const auto& accepted = built_in.accepted_rules;
-  const bool is_left_out = std::find(accepted.begin(), accepted.end(),
-                                     static_cast<std::uint32_t>(ReviewRule::kHeld)) != accepted.end();
-  WRACKLINE_TRY(set_review(ReviewRule::kHeld, hold, wanted.first != 0 && !is_left_out));
-  const HeldRange* known = holds_.find(hold);
-  const HeldRange before = known == nullptr ? HeldRange() : *known;
-  if (before == wanted) return {};
-
-  std::vector<std::pair<Place, bool>> concerned;
-  for (const HeldRange& range : {before, wanted}) {
-    const LogEntry* of = logs_.find(logs_.id_of(range.first).log);
-    if (of == nullptr) continue;
-    const Place last = std::min(range.last, place_of(of->no, of->head.seq));
-    for (Place place = range.first; place <= last; ++place) concerned.emplace_back(place, holds_.is_held(place));
-  }
-  WRACKLINE_TRY(wanted.first != 0 ? holds_.put(hold, wanted) : holds_.erase(hold));
-  if (is_rebuilding_) return {};  // What it names has not been applied yet.
-  if (planted("lift-not-applied")) return {};
-  for (const auto& [place, was_held] : concerned) {
-    if (holds_.is_held(place) != was_held) WRACKLINE_TRY(turn(place));
-  }
+  if (is_judged(new_row.key) && !planted("review-not-redone")) groups_to_judge_.insert(new_row.key);
   return {};
 }
 
-Status Projection::take_in(const std::vector<Place>& changes) {
-  holds_.stop_expecting();
-  for (const Place place : changes) WRACKLINE_TRY(turn(place));
-  return {};
-}
-
-Status Projection::turn(Place place) {
-  WRACKLINE_TRY_VALUE(bytes, logs_.content_of(place));
-  const Bytes copy(bytes);
-  WRACKLINE_TRY_VALUE(change, read_change(copy));
-  if (!change.is_birth()) {
-    WRACKLINE_TRY_VALUE(record, logs_.intern_place(change.record));
-    return log_no_of(record) == log_no_of(place) && record >= place ? Status() : refold(record, false);
-  }
-  if (!holds_.is_held(place)) return apply_birth(place, change);
-  Statement& row = record_.with(place);
+// The record as its row in the tables has it, or its birth alone, in account or not; none while it is not born.
+Result<std::optional<RecordState>> Projection::as_projected(Place record) {
+  Statement& row = record_.with(record);
   WRACKLINE_TRY_VALUE(is_edited, row.step());
+  std::optional<RecordState> state;
+  if (is_edited) state = {static_cast<std::uint32_t>(row.integer(0)), Bytes(row.blob(1)), Bytes(row.blob(2)), true};
   row.reset();
-  if (is_edited) return refold(place, false);
-  note_kind(change.kind);
-  WRACKLINE_TRY_VALUE(keyed, key_of(change.kind, change.fields));
-  return take_out_of_key(keyed.key, place);
+  if (state && state->kind == 0) state.reset();
+  if (is_edited) return state;
+  WRACKLINE_TRY_VALUE(bytes, logs_.content_of(record));
+  if (bytes.empty()) return state;
+  WRACKLINE_TRY_VALUE(change, read_change(bytes));
+  if (!change.is_birth()) return state;
+  return std::optional<RecordState>({change.kind, merged_birth(change.fields), {}, false});
 }
 
 Result<std::optional<RecordState>> Projection::load(Place record) {
+  WRACKLINE_TRY(settle());
   std::optional<RecordState> state;
   Statement& row = record_.with(record);
   WRACKLINE_TRY_VALUE(edited, row.step());
@@ -385,28 +383,39 @@ Result<std::optional<RecordState>> Projection::load(Place record) {
 }
 
 Result<std::vector<Place>> Projection::find(Place subject, Kind kind, Day first_day, Day last_day) {
+  WRACKLINE_TRY(settle());
   return keys_.find(subject, kind, first_day, last_day);
 }
 
 Result<std::vector<KeyRow>> Projection::find_brief(Place subject, Kind kind, Day first_day, Day last_day) {
+  WRACKLINE_TRY(settle());
   return keys_.rows(subject, kind, first_day, last_day);
 }
 
 Result<std::vector<KeyRow>> Projection::find_brief_via(Place subject, Kind via, Kind kind, Day first_day, Day last_day) {
+  WRACKLINE_TRY(settle());
   return keys_.rows_via(subject, via, kind, first_day, last_day);
 }
 
+Result<std::vector<KeyRow>> Projection::find_belonging(Place subject) {
+  WRACKLINE_TRY(settle());
+  return keys_.rows_of(subject);
+}
+
 Result<std::vector<Place>> Projection::find_all_subjects(Kind kind, Day first_day, Day last_day) {
+  WRACKLINE_TRY(settle());
   return keys_.find_all_subjects(kind, first_day, last_day);
 }
 
 Result<std::vector<Place>> Projection::same_key(Place record, const RecordState& state) {
+  WRACKLINE_TRY(settle());
   WRACKLINE_TRY_VALUE(keyed, key_of(state.kind, state.fields));
   if (keyed.key.subject == 0) return std::vector<Place>{record};
   return keys_.members(keyed.key);
 }
 
 Result<std::vector<ReviewRow>> Projection::review() {
+  WRACKLINE_TRY(flush());
   std::vector<ReviewRow> out;
   for (;;) {
     WRACKLINE_TRY_VALUE(row, review_.step());
@@ -417,117 +426,38 @@ Result<std::vector<ReviewRow>> Projection::review() {
   return out;
 }
 
-Result<std::uint64_t> Projection::rebuild() {
+Result<std::uint64_t> Projection::rebuild(const Progress& progress) {
   WRACKLINE_TRY(read_hub_from_logs());
-  is_hub_known_ = true;
-  WRACKLINE_TRY(database_.execute("DELETE FROM record; DELETE FROM edit; DELETE FROM review;"));
+  WRACKLINE_TRY(database_.execute("DELETE FROM record; DELETE FROM edit; DELETE FROM review; DELETE FROM hub_key;"));
   WRACKLINE_TRY(keys_.clear());
   WRACKLINE_TRY(holds_.clear());
-  doses_to_judge_.clear();
+  WRACKLINE_TRY(arrivals_.clear());
   unborn_.clear();
-  std::uint64_t count = 0;
-  // Holds first, so that what they name is out of account from the start; then births: apply() takes every change
-  // whose bytes are held for applied already.
-  std::unordered_set<Place> hold_records;
-  enum class Pass { kHolds, kEditsOfHolds, kBirths, kEdits };
-  for (const Pass pass : {Pass::kHolds, Pass::kEditsOfHolds, Pass::kBirths, Pass::kEdits}) {
-    is_rebuilding_ = pass == Pass::kHolds || pass == Pass::kEditsOfHolds;
-    if (pass == Pass::kEditsOfHolds && hold_records.empty()) continue;
-    for (const auto& [id, log] : std::map<LogId, LogEntry>(logs_.all())) {
-      if (pass == Pass::kHolds && !hub_.speaks(log, 1)) continue;
-      const LogNo no = log.no;
-      const LogEntry& entry = log;
-      Bytes copy;  // apply() reads other changes, which may throw a cached run out.
-      const auto visit = [&](Seq seq, ByteView bytes) -> Status {
-        copy.assign(bytes);
-        logs_.bytes_to_content(entry, copy);
-        WRACKLINE_TRY_VALUE(change, read_change(copy));
-        Pass belongs_to = change.is_birth() ? Pass::kBirths : Pass::kEdits;
-        if (change.is_birth() && hub_.speaks(entry, seq) && change.kind == static_cast<std::uint32_t>(Kind::kHold)) {
-          belongs_to = Pass::kHolds;
-          hold_records.insert(place_of(no, seq));
-        } else if (!change.is_birth() && hold_records.count(logs_.find_place(change.record)) != 0) {
-          belongs_to = Pass::kEditsOfHolds;
-        }
-        if (belongs_to != pass) return {};
-        ++count;
-        return apply(place_of(no, seq), change);
-      };
-      WRACKLINE_TRY(logs_.for_each(log, 0, visit));
-    }
-  }
-  is_hub_known_ = hub_has_moved_ = false;
-  return count;
-}
-
-Result<Hash> Projection::table_digest() {
-  WRACKLINE_TRY(flush());
-  Hash digest{};
-  for (const char* sql : {"SELECT subject,kind,day,detail,record,brief,'' FROM key ORDER BY 1,2,3,4,5",
-                          "SELECT place,kind,0,0,0,fields,disagreements FROM record ORDER BY 1",
-                          "SELECT record,change,0,0,0,'','' FROM edit ORDER BY 1,2",
-                          "SELECT rule,record,0,0,0,'','' FROM review ORDER BY 1,2",
-                          "SELECT hold,first,last,0,0,'','' FROM held ORDER BY 1"}) {
-    Statement rows(database_, sql);
-    for (;;) {
-      WRACKLINE_TRY_VALUE(row, rows.step());
-      if (!row) break;
-      Bytes numbers;
-      for (int column = 0; column < 5; ++column) append_le(numbers, static_cast<std::uint64_t>(rows.integer(column)), 8);
-      append_le(numbers, rows.blob(5).size(), 8);
-      digest = sha256(view(digest), numbers, rows.blob(5), rows.blob(6));
-    }
-  }
-  return digest;
-}
-
-Result<Projection::StateDigest> Projection::state_digest() {
-  StateDigest out;
-  const auto add = [&](ChangeId id, const RecordState& state) {
-    Bytes head;
-    append_le(head, id.log.value, 8);
-    append_varint(head, id.seq);
-    append_varint(head, state.kind);
-    append_varint(head, state.fields.size());
-    out.sha256 = sha256(view(out.sha256), head, state.fields, state.disagreements);
-    ++out.records;
-  };
-  for (const auto& [id, log] : logs_.all()) {
-    // Edited records first gather here, births of the log pass by in order and take their place among them.
-    Statement edited(database_, "SELECT place FROM record WHERE place>=? AND place<=? ORDER BY place");
-    WRACKLINE_TRY_VALUE(edited_places, edited.with(place_of(log.no, 1), place_of(log.no, kSeqMax)).integers());
-    auto next_edited = edited_places.begin();
-    const auto add_edited_up_to = [&](Place limit) -> Status {
-      for (; next_edited != edited_places.end() && *next_edited <= limit; ++next_edited) {
-        WRACKLINE_TRY_VALUE(state, load(*next_edited));
-        if (state) add(logs_.id_of(*next_edited), *state);
-      }
-      return {};
-    };
+  to_fold_.clear();
+  to_heed_.clear();
+  groups_to_judge_.clear();
+  doses_to_judge_.clear();
+  histories_.clear();
+  ++changes_of_all_;
+  is_rebuilding_ = true;
+  std::uint64_t count = 0, all = 0;
+  for (const auto& [id, log] : logs_.all()) all += log.head.seq - log.base();
+  for (const auto& [id, log] : std::map<LogId, LogEntry>(logs_.all())) {
     const LogNo no = log.no;
-    const LogId log_id = id;
     const LogEntry& entry = log;
-    Bytes copy;  // Loading an edited record may throw the run out that `bytes` points into.
+    Bytes copy;  // apply() reads other changes, which may throw a cached run out.
     const auto visit = [&](Seq seq, ByteView bytes) -> Status {
-      const Place place = place_of(no, seq);
-      bool is_edited = false;
-      if (entry.branch || (next_edited != edited_places.end() && *next_edited <= place)) {
-        copy.assign(bytes);
-        logs_.bytes_to_content(entry, copy);
-        bytes = copy;
-      }
-      if (next_edited != edited_places.end() && *next_edited <= place) {
-        WRACKLINE_TRY(add_edited_up_to(place));
-        is_edited = *(next_edited - 1) == place;
-      }
-      WRACKLINE_TRY_VALUE(change, read_change(bytes));
-      if (change.is_birth() && !is_edited && !holds_.is_held(place)) add({log_id, seq}, {change.kind, merged_birth(change.fields), {}, false});
-      return {};
+      copy.assign(bytes);
+      logs_.bytes_to_content(entry, copy);
+      WRACKLINE_TRY_VALUE(change, read_change(copy));
+      if (count++ % kProgressEvery == 0 && progress) progress(count, all);
+      return apply(place_of(no, seq), change);
     };
     WRACKLINE_TRY(logs_.for_each(log, 0, visit));
-    WRACKLINE_TRY(add_edited_up_to(place_of(no, kSeqMax)));
   }
-  return out;
+  WRACKLINE_TRY(flush());
+  is_rebuilding_ = hub_has_moved_ = false;
+  return count;
 }
 
 }  // namespace wrackline

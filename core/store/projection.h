@@ -7,6 +7,10 @@
 
 #include <array>
 #include <cstdint>
+#include <deque>
+#include <functional>
+#include <map>
+#include <memory>
 #include <optional>
 #include <set>
 #include <unordered_set>
@@ -20,6 +24,7 @@
 #include "model/dose_order.h"
 #include "model/kinds.h"
 #include "state/fold.h"
+#include "store/arrival_table.h"
 #include "store/hold_table.h"
 #include "store/hub_lineage.h"
 #include "store/key_table.h"
@@ -36,10 +41,21 @@ struct RecordState {
   bool edited = false;
 };
 
+// The changes of a record in account, with the bytes that they point into.
+struct FoldedHistory {
+  std::deque<Bytes> bytes;
+  std::size_t size = 0;  // Of all of them.
+  Folded folded;
+  std::optional<std::uint32_t> birth_check;  // Of the birth, in account or not; absent when it is not here.
+};
+
 struct ReviewRow {
   ReviewRule rule{};
   Place record = 0;
 };
+
+// Tells by which table of kinds projections are made (model/kinds.h).
+Bytes projection_mark();
 
 class Projection {
  public:
@@ -54,20 +70,26 @@ class Projection {
   // Reads anew what is kept in memory (which records are edited but not yet born, which changes are held, who is the hub).
   Status reload(const std::optional<PublicKey>& pinned_hub_key);
 
-  // Takes in one change whose bytes the log table holds already. Call it once for each, in any order.
+  // Takes in one change whose bytes the log table holds already. Call it once for each, in any order. A record is folded
+  // when something is asked, or by flush(): once, however many of its changes have come meanwhile.
   Status apply(Place place, const Change& change);
   // Writes what apply() has gathered; a transaction commits after it.
   Status flush();
+  // Lets go of what waits for flush(): its transaction was given up. reload() is needed before anything else is asked.
+  void drop_pending();
 
-  // Makes all projections anew. The caller holds a transaction. Returns how many changes were read.
-  Result<std::uint64_t> rebuild();
+  // Makes all projections anew. The caller holds a transaction. Returns how many changes were read. `progress` is called
+  // now and then with changes read and changes in all.
+  using Progress = std::function<void(std::uint64_t, std::uint64_t)>;
+  Result<std::uint64_t> rebuild(const Progress& progress = {});
   // A digest over all projection tables as they stand: equal before and after a rebuild.
   Result<Hash> table_digest();
 
   // The record at a place, or none.
   Result<std::optional<RecordState>> load(Place record);
-  // All changes of a record folded; `inputs` borrow from `storage`, which the caller keeps.
-  Result<Folded> history(Place record, std::vector<Bytes>& storage);
+  // All changes of a record in account, folded. The last few are kept, and the next edit joins them unless somebody holds
+  // on to one.
+  Result<std::shared_ptr<const FoldedHistory>> history(Place record);
   // The edits of a record that have arrived, those out of account too.
   Result<std::vector<Place>> edits_of(Place record) { return edits_.with(record).integers(); }
 
@@ -78,7 +100,7 @@ class Projection {
   Result<std::vector<KeyRow>> find_brief(Place subject, Kind kind, Day first_day, Day last_day);
   Result<std::vector<KeyRow>> find_brief_via(Place subject, Kind via, Kind kind, Day first_day, Day last_day);
   // All that belongs to a record, of every kind; see KeyTable::rows_of().
-  Result<std::vector<KeyRow>> find_belonging(Place subject) { return keys_.rows_of(subject); }
+  Result<std::vector<KeyRow>> find_belonging(Place subject);
   // The changes that touch a record besides its birth, held ones too, ascending.
   Result<std::vector<Place>> edits(Place record) { return edits_.with(record).integers(); }
   // Doses of the order, due at most kDoseOrderDays from `day` on either side, that were given in the wrong order.
@@ -90,12 +112,17 @@ class Projection {
   // Rises with every change to a record of the kind; for callers that keep something derived from such records.
   std::uint64_t changes_of(Kind kind) const { return changes_of_all_ + changes_of_kind_[static_cast<std::size_t>(kind)]; }
 
+  // When the hub came to hold what.
+  ArrivalTable& arrivals() { return arrivals_; }
+
   // Changes out of account: kept, and shown nowhere but among the held ones.
   const HoldTable& holds() const { return holds_; }
-  // Holds a change that is still to be applied; the hold record must follow in the same transaction.
-  void hold_next(Place change) { holds_.expect(change); }
-  // Ends that: what is among `changes` is applied after all; the others wait for their hold records.
-  Status take_in(const std::vector<Place>& changes);
+  // Records whose births have come since this was asked last, after edits of them.
+  std::vector<Place> take_awaited() { return std::exchange(awaited_, {}); }
+
+  // How often all changes of a record were read and folded, and a group with one key was judged; for tests.
+  std::uint64_t folds() const { return folds_; }
+  std::uint64_t groups_judged() const { return groups_judged_; }
 
   // Canonical digest of the folded state: the same on every replica that holds the same changes.
   struct StateDigest {
@@ -110,20 +137,40 @@ class Projection {
     Bytes brief;
   };
   Result<Keyed> key_of(std::uint32_t kind, ByteView fields);
-  Status insert_key(const Key& key, Place record, Bytes brief);
-  // `just_born`: edits of it came before its birth, so it has no key yet.
-  Status refold(Place record, bool just_born);
+  Status insert_key(const Key& key, Place record, Bytes brief, ByteView fields);
+  static bool counts_at_all(Place edit, Place record);
+  bool is_arrival(Place place) const;
+  // The record that an edit means: of a log that was continued twice, the one whose birth has the leaf that the edit names.
+  Result<Place> record_of(const Change& edit);
+  // Edits that came before this birth of a branch and mean it, though they name the log it leaves.
+  Status claim_edits(Place birth);
+  Status meet_early_edits(Place place);
   Status apply_birth(Place place, const Change& change);
   Status put_birth(Place place, const Change& change);
+  // Heeds holds and folds records of which changes have come or turned. Whatever is asked of the tables begins with it.
+  Status settle();
+  Status fold_later(Place record);
+  Status refold(Place record);
+  Result<std::uint32_t> kind_of(Place record);
+  Result<std::optional<RecordState>> as_projected(Place record);
+  Result<std::shared_ptr<FoldedHistory>> read_history(Place record);
+  Result<std::optional<FoldInput>> read_input(Place record, Place place, FoldedHistory& history);
+  Status join_history(Place record, Place edit);
+  Status note_hub_key(Place place, const Change& birth);
   Status read_hub();
   Status read_hub_from_logs();
   void follow_hub(HubLineage next);
   void note_kind(std::uint32_t kind);
+  bool is_of_hub(Place place) const;
+  Status meet_hold(Place hold, const Change& birth);
   // After a hold record has changed: takes what it names out of account or back in.
   Status heed_hold(Place hold);
+  // After a change has come into account or gone out of it.
   Status turn(Place change);
   // Of a record that leaves this key: held, unborn again, or moved to another.
   Status take_out_of_key(const Key& key, Place record);
+  // Whether records that share the key are compared.
+  static bool is_judged(const Key& key);
   Status review_group(const Key& key);
   // A dose of this key has come, gone or changed: its neighbours are judged anew by flush(), once for all that a merge
   // brings.
@@ -133,18 +180,30 @@ class Projection {
 
   Database& database_;
   LogTable& logs_;
-  std::unordered_set<Place> unborn_;
+  static constexpr std::size_t kHistoriesMost = 8;
+  static constexpr std::size_t kHistoryBytesMost = 1 << 20;
+
+
+  std::unordered_set<Place> unborn_;  // Records with a row and without a key: only edits of them are in account.
+  std::vector<Place> awaited_;
+  std::unordered_set<Place> to_fold_;
+  std::set<HoldOrder> to_heed_;
+  std::set<Key> groups_to_judge_;
   std::set<std::pair<Place, Day>> doses_to_judge_;  // By order and due day.
+  std::map<Place, std::shared_ptr<FoldedHistory>> histories_;
+  std::uint64_t folds_ = 0;
+  std::uint64_t groups_judged_ = 0;
   std::uint64_t changes_of_all_ = 0;
   std::array<std::uint64_t, kKindsMax> changes_of_kind_{};
   std::optional<PublicKey> pinned_;
   HubLineage hub_;
   bool hub_has_moved_ = false;
-  bool is_rebuilding_ = false;  // Births of holds, before all others.
-  bool is_hub_known_ = false;   // Read ahead of the births that say so.
+  bool is_settling_ = false;
+  bool is_rebuilding_ = false;  // The hub is read ahead of the births that say who it is.
   KeyTable keys_;
   HoldTable holds_;
-  Statement insert_edit_, edits_, record_, put_record_, insert_review_, delete_review_, review_;
+  ArrivalTable arrivals_;
+  Statement hub_keys_, insert_hub_key_, insert_edit_, delete_edit_, delete_record_, edits_, record_, put_record_, insert_review_, delete_review_, review_;
 };
 
 }  // namespace wrackline

@@ -2,6 +2,7 @@
 
 #include <sqlite3.h>
 
+#include <cstdio>
 #include <utility>
 
 #include "base/planted.h"
@@ -93,6 +94,18 @@ Database::~Database() {
   sqlite3_close_v2(handle_);
 }
 
+namespace {
+
+bool waits_in_wal(const std::string& path) {
+  std::FILE* wal = std::fopen((path + "-wal").c_str(), "rb");
+  if (wal == nullptr) return false;
+  const bool waits = std::fgetc(wal) != EOF;
+  std::fclose(wal);
+  return waits;
+}
+
+}  // namespace
+
 Result<std::unique_ptr<Database>> Database::open(const std::string& path, Mode mode) {
   const int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE |
                     (mode == Mode::kCreate ? SQLITE_OPEN_CREATE : 0);
@@ -104,6 +117,21 @@ Result<std::unique_ptr<Database>> Database::open(const std::string& path, Mode m
       return fail(ErrorCode::kNotFound, "opening the records: there is no database here that can be read and written");
     }
     return fail(database->error("opening the records"));
+  }
+  if (mode == Mode::kOpen && sqlite3_db_readonly(handle, "main") == 1) {
+    // A WAL database wants a file of its own beside it even to be read. On a disk that cannot be written it is read as it
+    // stands, which is all of it when nothing waits in the WAL.
+    Bytes as_it_stands = "file:";
+    for (const char c : path) as_it_stands += c == '?' || c == '#' || c == '%' ? "%" + to_hex(ByteView(&c, 1)) : std::string(1, c);
+    as_it_stands += "?immutable=1";
+    sqlite3* still = nullptr;
+    constexpr int kReading = SQLITE_OPEN_READONLY | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE | SQLITE_OPEN_URI;
+    if (!waits_in_wal(path) && sqlite3_open_v2(as_it_stands.c_str(), &still, kReading, nullptr) == SQLITE_OK) {
+      database.reset(new Database(still));
+      handle = still;
+    } else {
+      sqlite3_close_v2(still);
+    }
   }
   sqlite3_busy_timeout(handle, 5000);
   database->version_ = Statement(*database, "PRAGMA data_version");

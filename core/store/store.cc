@@ -7,7 +7,9 @@ namespace wrackline {
 namespace {
 
 constexpr const char* kHubKey = "hub_key";
-constexpr const char* kOwnLog = "own_log";
+constexpr const char* kOwnLogs = "own_logs";
+constexpr const char* kDeviceKey = "device_key";
+constexpr const char* kProjectedBy = "projected_by";  // projection_mark()
 
 }  // namespace
 
@@ -23,13 +25,14 @@ Result<std::unique_ptr<Store>> Store::create(const std::string& path, const Faci
     WRACKLINE_TRY(create_schema(*store->database_));
     WRACKLINE_TRY(store->start(facility));
     WRACKLINE_TRY(store->set_meta("facility", view(facility)));
+    WRACKLINE_TRY(store->set_meta(kProjectedBy, projection_mark()));
     WRACKLINE_TRY(transaction.commit());
   }
   WRACKLINE_TRY(store->reload());
   return store;
 }
 
-Result<std::unique_ptr<Store>> Store::open(const std::string& path) {
+Result<std::unique_ptr<Store>> Store::open(const std::string& path, const Projection::Progress& progress) {
   WRACKLINE_TRY_VALUE(database, Database::open(path, Database::Mode::kOpen));
   WRACKLINE_TRY(migrate_schema(*database));
   WRACKLINE_TRY(database->configure());
@@ -44,14 +47,32 @@ Result<std::unique_ptr<Store>> Store::open(const std::string& path) {
   }
   WRACKLINE_TRY(store->start(facility));
   WRACKLINE_TRY(store->reload());
+  WRACKLINE_TRY(store->renew(progress));
   return store;
+}
+
+Status Store::renew(const Projection::Progress& progress) {
+  WRACKLINE_TRY_VALUE(made_by, meta(kProjectedBy));
+  if (made_by == std::optional<Bytes>(projection_mark()) || planted("another-release-unnoticed")) return {};
+  auto begun = begin_write();
+  if (!begun && begun.error().code == ErrorCode::kReadOnly) {
+    return fail(ErrorCode::kReadOnly,
+                "opening the records: another release arranged them, and this one has to arrange them anew, once; the file may not "
+                "be written, and was left as it is; open it where it may be");
+  }
+  WRACKLINE_TRY_VALUE(write, std::move(begun));
+  // Another process may have done it meanwhile.
+  WRACKLINE_TRY_VALUE(now, meta(kProjectedBy));
+  if (now == std::optional<Bytes>(projection_mark())) return {};
+  WRACKLINE_TRY(records_->rebuild(progress));
+  WRACKLINE_TRY(set_meta(kProjectedBy, projection_mark()));
+  return write.commit();
 }
 
 Status Store::start(const FacilityId& facility) {
   facility_ = facility;
-  logs_ = std::make_unique<LogTable>(*database_, facility);
+  logs_ = std::make_unique<LogTable>(*database_);
   records_ = std::make_unique<Projection>(*database_, *logs_);
-  receipts_ = std::make_unique<ReceiptTable>(*database_);
   get_meta_ = Statement(*database_, "SELECT value FROM meta WHERE key=CAST(? AS TEXT)");
   put_meta_ = Statement(*database_, "INSERT OR REPLACE INTO meta VALUES(CAST(? AS TEXT),?)");
   return {};
@@ -86,13 +107,16 @@ Result<Transaction> Store::begin_read() {
 Store::Write::~Write() {
   if (store_ == nullptr || planted("keep-caches-on-rollback")) return;
   // Memory only ever follows rows: where none was written it is as before.
-  if (store_->database_->rows_written() != rows_written_) store_->stale_ = true;
+  if (store_->database_->rows_written() == rows_written_) return;
+  store_->stale_ = true;
+  store_->records().drop_pending();  // Or a question that is asked before the next refresh() would write it by itself.
 }
 
 Status Store::Write::commit() {
   WRACKLINE_TRY(store_->records().flush());
   if (store_->before_commit_ && store_->database_->rows_written() != rows_written_) WRACKLINE_TRY(store_->before_commit_());
   WRACKLINE_TRY(transaction_.commit());
+  store_->records().take_awaited();
   store_ = nullptr;
   return {};
 }
@@ -110,23 +134,34 @@ Status Store::set_hub_key(const PublicKey& key) {
   return records_->pin_hub_key(key);
 }
 
-Result<std::optional<PublicKey>> Store::hub_key() {
-  WRACKLINE_TRY_VALUE(value, meta(kHubKey));
+Result<std::optional<PublicKey>> Store::key_in(const char* name) {
+  WRACKLINE_TRY_VALUE(value, meta(name));
   PublicKey key{};
   if (!value || !copy_exactly(*value, key)) return std::optional<PublicKey>();
   return std::optional<PublicKey>(key);
 }
 
-Result<std::optional<LogId>> Store::own_log() {
-  WRACKLINE_TRY_VALUE(value, meta(kOwnLog));
-  if (!value || value->size() != 8 || load_le(*value) == 0) return std::optional<LogId>();
-  return std::optional<LogId>(LogId{load_le(*value)});
+Result<std::optional<PublicKey>> Store::hub_key() { return key_in(kHubKey); }
+Result<std::optional<PublicKey>> Store::device_key() { return key_in(kDeviceKey); }
+Status Store::set_device_key(const PublicKey& key) { return set_meta(kDeviceKey, view(key)); }
+
+// Kept as a class and an id after the other, 1 and 8 bytes.
+Result<std::map<LogClass, LogId>> Store::own_logs() {
+  WRACKLINE_TRY_VALUE(value, meta(kOwnLogs));
+  std::map<LogClass, LogId> out;
+  for (ByteView rest = value ? ByteView(*value) : ByteView(); rest.size() >= 9; rest.remove_prefix(9)) {
+    out[static_cast<LogClass>(load_le(rest.substr(0, 1)))] = LogId{load_le(rest.substr(1, 8))};
+  }
+  return out;
 }
 
-Status Store::set_own_log(std::optional<LogId> log) {
+Status Store::set_own_logs(const std::map<LogClass, LogId>& logs) {
   Bytes value;
-  append_le(value, log ? log->value : 0, 8);
-  return set_meta(kOwnLog, value);
+  for (const auto& [log_class, id] : logs) {
+    append_le(value, static_cast<std::uint8_t>(log_class), 1);
+    append_le(value, id.value, 8);
+  }
+  return set_meta(kOwnLogs, value);
 }
 
 Status Store::set_meta(std::string_view key, ByteView value) { return put_meta_.with(key, value).run(); }

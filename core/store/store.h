@@ -8,16 +8,20 @@
 #pragma once
 
 #include <functional>
+#include <map>
 #include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "base/ids.h"
+#include "base/log_class.h"
 #include "base/result.h"
+#include "crypto/signing.h"
+#include "store/former_logs.h"
 #include "store/log_table.h"
 #include "store/projection.h"
-#include "store/receipt_table.h"
 #include "store/sqlite.h"
 
 namespace wrackline {
@@ -26,12 +30,15 @@ class Store {
  public:
   // Errors: see Replica::create and Replica::open.
   static Result<std::unique_ptr<Store>> create(const std::string& path, const FacilityId& facility);
-  static Result<std::unique_ptr<Store>> open(const std::string& path);
+  // A database that another release made, with another table of kinds, has its projections made anew before anything is
+  // asked of it: in one transaction, so that whoever ends the program meanwhile finds it as it was. `progress` as in
+  // Projection::rebuild(). Where the file may not be written, that is an error (kReadOnly), since what this release would
+  // show is not in it.
+  static Result<std::unique_ptr<Store>> open(const std::string& path, const Projection::Progress& progress = {});
 
   const FacilityId& facility() const { return facility_; }
   LogTable& logs() { return *logs_; }
   Projection& records() { return *records_; }
-  ReceiptTable& receipts() { return *receipts_; }
 
   // Small named facts: who this replica is, what it last heard from the hub.
   Result<std::optional<Bytes>> meta(std::string_view key);
@@ -42,9 +49,17 @@ class Store {
   Status set_hub_key(const PublicKey& key);
   Result<std::optional<PublicKey>> hub_key();
 
-  // The log this device writes; none before it has opened one, or when it turned out to be continued elsewhere.
-  Result<std::optional<LogId>> own_log();
-  Status set_own_log(std::optional<LogId> log);
+  // The key of the device or hub whose database this is; none while it is being made.
+  Result<std::optional<PublicKey>> device_key();
+  Status set_device_key(const PublicKey& key);
+
+  // The logs that this device writes, one for each class (replica/own_logs.h); none when they turned out to be continued elsewhere.
+  Result<std::map<LogClass, LogId>> own_logs();
+  Status set_own_logs(const std::map<LogClass, LogId>& logs);
+
+  // See store/former_logs.h.
+  Result<std::vector<FormerReceipt>> former_receipts() { return wrackline::former_receipts(*database_); }
+  Status forget_former_receipts() { return wrackline::forget_former_receipts(*database_); }
 
   // Takes note of what another process wrote. Cheap when nothing was.
   Status refresh();
@@ -91,12 +106,13 @@ class Store {
   explicit Store(std::unique_ptr<Database> database) : database_(std::move(database)) {}
   Status start(const FacilityId& facility);
   Status reload();
+  Result<std::optional<PublicKey>> key_in(const char* name);
+  Status renew(const Projection::Progress& progress);
 
   FacilityId facility_{};
   std::unique_ptr<Database> database_;
   std::unique_ptr<LogTable> logs_;
   std::unique_ptr<Projection> records_;
-  std::unique_ptr<ReceiptTable> receipts_;
   Statement get_meta_, put_meta_;
   std::function<Status()> before_commit_;
   std::int64_t seen_version_ = 0;

@@ -7,7 +7,7 @@
 namespace wrackline {
 namespace {
 
-constexpr ByteView kMagic = "wrackbn1";
+constexpr ByteView kMagic = "wrackbn2";
 constexpr std::size_t kTrailerSize = 32;
 
 void append_frame(Bytes& out, const google::protobuf::MessageLite& message) {
@@ -41,22 +41,15 @@ Result<WrittenBundle> write_bundle(Store& store, const VersionVector& have, Wall
   if (!all) {
     return fail(ErrorCode::kTooLarge, "writing a bundle: it would be over 128 MiB; nothing was written; exchange by network instead");
   }
-  std::vector<proto::Receipt> receipts;
-  for (const auto& [id, log] : store.logs().all()) {
-    WRACKLINE_TRY_VALUE(held, store.receipts().after(log, 0));
-    for (const Receipt& receipt : held) put_receipt(id, receipt, receipts.emplace_back());
-  }
   proto::BundleHeader header;
   header.set_protocol(kProtocol);
   header.set_facility(Bytes(view(store.facility())));
   put_vector(vector_of(store), *header.mutable_vector());
   header.set_segments(static_cast<std::uint32_t>(segments.size()));
-  header.set_receipts(static_cast<std::uint32_t>(receipts.size()));
   header.set_written_ms(now);
   out.bytes = Bytes(kMagic);
   append_frame(out.bytes, header);
   for (const proto::Segment& segment : segments) append_frame(out.bytes, segment);
-  for (const proto::Receipt& receipt : receipts) append_frame(out.bytes, receipt);
   out.bytes += view(sha256(out.bytes));
   return out;
 }
@@ -72,10 +65,10 @@ Result<TakenBundle> take_bundle(Store& store, DeviceRegistry& devices, ByteView 
   proto::BundleHeader header;
   WRACKLINE_TRY(take_frame(body, at, header));
   WRACKLINE_TRY(check_facility_and_protocol(store, header.facility(), header.protocol()));
+  // Each carries a seed at least; without this a file of empty ones would take thirty times its size in memory.
+  if (std::uint64_t{header.segments()} * kSegmentBytesMin > bundle.size()) return damaged("it names more than it has room for");
   google::protobuf::RepeatedPtrField<proto::Segment> segments;
   for (std::uint32_t i = 0; i < header.segments(); ++i) WRACKLINE_TRY(take_frame(body, at, *segments.Add()));
-  std::vector<proto::Receipt> receipts;
-  for (std::uint32_t i = 0; i < header.receipts(); ++i) WRACKLINE_TRY(take_frame(body, at, receipts.emplace_back()));
   if (at != body.size()) return damaged("there is something after its end, at byte " + std::to_string(at));
   if (ByteView(view(sha256(body))) != bundle.substr(body.size())) {
     return damaged("its checksum does not match: it was altered or damaged");
@@ -84,18 +77,9 @@ Result<TakenBundle> take_bundle(Store& store, DeviceRegistry& devices, ByteView 
   TakenBundle taken;
   taken.writer = take_vector(header.vector());
   for (const proto::Segment& segment : segments) taken.in_file += segment.count();
-  std::vector<RefusedLog> refused;
-  WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices, segments, refused));
-  if (!refused.empty()) {
-    Error error = refused.front().error;
-    error.message = "importing a bundle: " + error.message + "; nothing of the file was imported";
-    return fail(error);
-  }
+  WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices, segments, taken.refused));
+  tell_contradictions(admission, taken.refused);
   taken.new_here = admitted;
-  for (const proto::Receipt& receipt : receipts) {
-    auto kept = keep_receipt(store, receipt);
-    if (!kept && is_own_trouble(kept.error().code)) return fail(kept.error());
-  }
   return taken;
 }
 

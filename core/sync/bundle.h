@@ -1,7 +1,7 @@
-// A bundle: sealed segments and receipts in a file, for carrying changes where there is no network.
+// A bundle: sealed logs in a file, for carrying changes where there is no network.
 //
-// The form stands at BundleHeader in proto/exchange.proto. A bundle is taken in whole or not at all; taking it
-// in twice changes nothing. It carries the hub's log too, so its reader learns of the devices in it.
+// The form stands at BundleHeader in proto/exchange.proto. Each log in it is taken in or refused by itself; taking it
+// in twice changes nothing. It carries the hub's logs too, so its reader learns of the devices in it.
 #pragma once
 
 #include "base/bytes.h"
@@ -10,6 +10,7 @@
 #include "store/store.h"
 #include "sync/admission.h"
 #include "sync/device_registry.h"
+#include "sync/refused_log.h"
 
 namespace wrackline {
 
@@ -27,12 +28,13 @@ Result<WrittenBundle> write_bundle(Store& store, const VersionVector& have, Wall
 struct TakenBundle {
   std::uint32_t in_file = 0;
   std::uint32_t new_here = 0;
+  std::vector<RefusedLog> refused;
   VersionVector writer;
 };
 
 // Takes a bundle in. The caller holds a Write and commits it, or gives it up for a dry run or an error.
 // Errors: kMalformed (not a bundle, cut short or altered, with the place), kTooLarge, kWrongFacility,
-// kUnsupported, and those of Admission::admit for the first segment that cannot be taken.
+// kUnsupported; nothing was taken in. What Admission::admit says of a log that cannot be taken stands in `refused`.
 Result<TakenBundle> take_bundle(Store& store, DeviceRegistry& devices, ByteView bundle, Admission& admission);
 
 }  // namespace wrackline

@@ -2,8 +2,11 @@
 
 #include <algorithm>
 #include <set>
+#include <type_traits>
+#include <utility>
 
 #include "base/planted.h"
+#include "base/wire.h"
 #include "crypto/sha256.h"
 #include "crypto/texts.h"
 #include "sync/messages.h"
@@ -14,12 +17,31 @@ namespace {
 constexpr const char* kHubVector = "hub_vector";
 constexpr const char* kLastExchange = "last_exchange";
 
+// A message in memory is larger than its bytes, and an empty one by a hundred times. A segment carries a log and a seed, an
+// entry of a vector a log and a head: with less of each than this the message is none of ours, and is not read.
+constexpr std::size_t kEntryBytesMin = 16, kPartsFree = 64;
+
+Status check_parts(ByteView request) {
+  std::size_t parts = 0, entries = 0;
+  WireReader reader(request);
+  WireField field;
+  while (reader.next(field)) {
+    ++parts;
+    if (field.number != proto::ExchangeRequest::kVectorFieldNumber) continue;
+    WireReader vector(field.bytes);
+    for (WireField entry; vector.next(entry);) ++entries;
+  }
+  if (parts <= kPartsFree + request.size() / kSegmentBytesMin && entries <= kPartsFree + request.size() / kEntryBytesMin) return {};
+  return fail(ErrorCode::kTooLarge, "reading an exchange: it has more parts than its size has room for; nothing was kept");
+}
+
 // What exactly is being read stands in the message; a parse is bounded by kExchangeBytesMax.
 template <typename Message>
 Status parse(ByteView bytes, Message& message) {
   if (bytes.size() > kExchangeBytesMax) {
     return fail(ErrorCode::kTooLarge, "reading an exchange: the message is over 4 MiB; nothing was kept");
   }
+  if constexpr (std::is_same_v<Message, proto::ExchangeRequest>) WRACKLINE_TRY(check_parts(bytes));
   if (!message.ParseFromArray(bytes.data(), static_cast<int>(bytes.size()))) {
     return fail(ErrorCode::kMalformed, "reading an exchange: it is cut short or no message of ours; nothing was kept; try again");
   }
@@ -36,30 +58,19 @@ void put_refusals(const std::vector<RefusedLog>& refused, proto::ExchangeReply& 
   }
 }
 
-// A mistake, see planted().
-Status raise_to_remembered(Store& store, proto::Vector& vector) {
-  WRACKLINE_TRY_VALUE(remembered, store.meta(kHubVector));
-  proto::Vector before;
-  if (!remembered || !before.ParseFromString(*remembered)) return {};
-  VersionVector all = take_vector(vector);
-  for (const auto& [log, point] : take_vector(before)) {
-    if (all[log].seq < point.seq) all[log] = point;
-  }
-  vector.Clear();
-  put_vector(all, vector);
-  return {};
+// None where nothing was kept, or it cannot be read.
+Result<VersionVector> last_hub_vector(Store& store) {
+  WRACKLINE_TRY_VALUE(kept, store.meta(kHubVector));
+  proto::Vector vector;
+  if (!kept || !vector.ParseFromString(*kept)) return VersionVector();
+  return take_vector(vector);
 }
 
-// The hub's word for every log it holds further than its last receipt says.
-Status make_receipts(Store& store, WallMs now, HubHand& hub) {
-  for (const auto& [id, entry] : store.logs().all()) {
-    if (!entry.device || entry.sealed <= entry.receipted) continue;
-    WRACKLINE_TRY_VALUE(chain, store.logs().chain_at(entry, entry.sealed));
-    Receipt receipt{entry.sealed, now, first8(chain), {}};
-    WRACKLINE_TRY_VALUE(signature, hub.sign(receipt_text(store.facility(), {id, receipt.seq}, receipt.head, now)));
-    receipt.signature = signature;
-    WRACKLINE_TRY_VALUE(log, store.logs().intern(id));
-    WRACKLINE_TRY(store.receipts().add(*log, receipt));
+// A mistake, see planted().
+Status raise_to_remembered(Store& store, VersionVector& vector) {
+  WRACKLINE_TRY_VALUE(before, last_hub_vector(store));
+  for (const auto& [log, point] : before) {
+    if (vector[log].seq < point.seq) vector[log] = point;
   }
   return {};
 }
@@ -69,37 +80,33 @@ Status make_receipts(Store& store, WallMs now, HubHand& hub) {
 VersionVector vector_of(Store& store) {
   VersionVector out;
   for (const auto& [id, log] : store.logs().all()) {
-    if (log.device && log.head.seq > 0) out[id] = {log.head.seq, first8(log.head.hash), log.receipted};
+    // A log that was brought over from an earlier form is asked for again until a seal comes with it.
+    const bool lacks_seal = log.opening && log.opening->log_class == LogClass::kFormer && !log.seal;
+    if (log.opening && !lacks_seal && log.head.seq > 0) out[id] = {log.head.seq, first8(log.head.root)};
   }
   return out;
 }
 
-Bytes news_mark(const VersionVector& vector) {
-  Bytes text;
-  for (const auto& [log, point] : vector) {
-    append_le(text, log.value, 8);
-    append_le(text, point.seq, 4);
-  }
-  return Bytes(view(sha256("wrackline/news/1", text)).substr(0, 8));
-}
-
 Result<Bytes> news_request(Store& store) {
-  WRACKLINE_TRY_VALUE(known, store.meta(kHubVector));
+  WRACKLINE_TRY_VALUE(theirs, last_hub_vector(store));
   proto::NewsRequest request;
   request.set_protocol(kProtocol);
   request.set_facility(Bytes(view(store.facility())));
-  proto::Vector theirs;
-  if (known && theirs.ParseFromString(*known)) request.set_mark(news_mark(take_vector(theirs)));
+  if (!theirs.empty()) request.set_mark(mark_of(theirs));
   return request.SerializeAsString();
 }
 
-Result<Bytes> Exchange::request(const VersionVector& theirs, bool& sends_any) {
+Result<Bytes> Exchange::request(const VersionVector& lacking_there, bool& sends_any) {
   proto::ExchangeRequest message;
   message.set_protocol(kProtocol);
   message.set_facility(Bytes(view(store_.facility())));
-  put_vector(vector_of(store_), *message.mutable_vector());
+  named_ = is_base_known_ && !theirs_.empty() ? mark_of(theirs_) : Bytes();
+  put_vector(named_.empty() ? vector_of(store_) : difference(vector_of(store_), theirs_), *message.mutable_vector());
+  message.mutable_vector()->set_base(named_);
   message.set_reply_bytes_max(kExchangeBytesMax);
-  WRACKLINE_TRY_VALUE(all, add_lacking(store_, theirs, refused_, kExchangeBytesWanted, *message.mutable_segments(), sent_));
+  sent_at_last_ = 0;
+  WRACKLINE_TRY_VALUE(all, add_lacking(store_, lacking_there, refused_, kExchangeBytesWanted, *message.mutable_segments(), sent_at_last_));
+  sent_ += sent_at_last_;
   (void)all;  // What did not fit goes with the next request, when the reply's vector shows it lacking.
   WRACKLINE_TRY(offer_branches(message));
   sends_any = message.segments_size() > 0;
@@ -110,13 +117,13 @@ Status Exchange::offer_branches(proto::ExchangeRequest& message) {
   std::size_t bytes = 0;
   for (const RefusedLog& refused : refused_) {
     const LogEntry* log = store_.logs().find(refused.log);
-    if (refused.error.code != ErrorCode::kFork || log == nullptr || !log->device) continue;
+    if (refused.error.code != ErrorCode::kFork || log == nullptr || !log->opening) continue;
     Seq& offered = offered_.try_emplace(refused.log, log->base()).first->second;
     if (offered >= log->sealed || bytes >= kExchangeBytesWanted) continue;
     WRACKLINE_TRY_VALUE(runs, store_.logs().runs_after(*log, offered, kExchangeBytesWanted - bytes));
-    for (const SealedRun& run : runs) {
-      put_segment(*log, run, *message.add_segments());
-      bytes += run.body.size() + 128;
+    put_runs(*log, runs, nullptr, *message.mutable_segments());
+    for (const OutgoingRun& run : runs.runs) {
+      bytes += run.packed.body.size() + 64;
       offered = run.last();
     }
   }
@@ -137,50 +144,70 @@ void Exchange::check_hub_key(const proto::ExchangeReply& reply) {
 }
 
 void Exchange::note_refused(RefusedLog refused) {
-  const auto same = std::find_if(refused_.begin(), refused_.end(), [&](const RefusedLog& r) { return r.log == refused.log; });
-  if (same == refused_.end()) refused_.push_back(std::move(refused));
+  // A word about no log in particular stands for itself: it never takes another's place.
+  const auto same = std::find_if(refused_.begin(), refused_.end(), [&](const RefusedLog& r) {
+    return r.log == refused.log && (r.log || r.error.message == refused.error.message);
+  });
+  if (same == refused_.end()) {
+    refused_.push_back(std::move(refused));
+  } else if (refused.error.code == ErrorCode::kFork && same->error.code != ErrorCode::kFork) {
+    // A run that goes on from the other branch fails at the hub by its seal. The fork is why, and only a log that was
+    // told as forked is offered whole.
+    *same = std::move(refused);
+  }
 }
 
 Result<Bytes> Exchange::begin() {
   WRACKLINE_TRY(store_.refresh());
-  WRACKLINE_TRY_VALUE(hint, store_.meta(kHubVector));
-  proto::Vector theirs;
+  WRACKLINE_TRY_VALUE(hint, last_hub_vector(store_));
+  theirs_ = std::move(hint);
+  heard_.remember(theirs_);
   bool sends_any = false;
-  if (hint && theirs.ParseFromString(*hint)) return request(take_vector(theirs), sends_any);
+  if (!theirs_.empty()) return request(theirs_, sends_any);
   return request(vector_of(store_), sends_any);  // Nothing is known of the hub: ask before sending.
+}
+
+void Exchange::hear_vector(const proto::Vector& vector) {
+  // An answer may come late or twice, so it may build on any vector of this exchange. Where it builds on none that is known here, or
+  // on none though one was named, the other side hears the whole vector next: it has forgotten what it told, or is another hub.
+  const VersionVector* base = vector.base().empty() ? nullptr : heard_.find(vector.base());
+  is_base_known_ = base != nullptr || (vector.base().empty() && named_.empty());
+  if (!is_base_known_) sent_ -= std::exchange(sent_at_last_, 0);  // None of it was taken in.
+  if (base == nullptr && !vector.base().empty()) return;
+  theirs_ = base == nullptr ? take_vector(vector) : sum(*base, take_vector(vector));
+  heard_.remember(theirs_);
 }
 
 Result<Bytes> Exchange::receive(ByteView bytes, const ExchangeClock& clock) {
   proto::ExchangeReply reply;
   WRACKLINE_TRY(parse(bytes, reply));
   WRACKLINE_TRY(check_facility_and_protocol(store_, reply.facility(), reply.protocol()));
+  hear_vector(reply.vector());
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
   Admission admission(store_, devices_, Source::kFromHub);
   WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices_, reply.segments(), refused_));
-  for (const proto::Receipt& receipt : reply.receipts()) {
-    auto kept = keep_receipt(store_, receipt);
-    if (!kept && is_own_trouble(kept.error().code)) return fail(kept.error());
-  }
+  std::vector<RefusedLog> views;
+  tell_contradictions(admission, views);
+  for (RefusedLog& view : views) note_refused(std::move(view));
   for (const proto::Refusal& refusal : reply.refusals()) {
     // A gap means that the hub holds less than was thought; its vector says where to go on from.
     if (refusal.code() == static_cast<std::uint32_t>(ErrorCode::kLogGap)) continue;
     note_refused({LogId{refusal.log()}, refusal.seq(), {static_cast<ErrorCode>(refusal.code()), refusal.message()}});
   }
   check_hub_key(reply);
-  if (planted("remember-the-cursor")) WRACKLINE_TRY(raise_to_remembered(store_, *reply.mutable_vector()));
-  const VersionVector theirs = take_vector(reply.vector());
+  if (planted("remember-the-cursor")) WRACKLINE_TRY(raise_to_remembered(store_, theirs_));
   std::vector<RefusedLog> forks;
-  WRACKLINE_TRY(find_forks(store_, theirs, forks));
+  WRACKLINE_TRY(find_forks(store_, theirs_, forks));
   for (RefusedLog& fork : forks) note_refused(std::move(fork));
-  WRACKLINE_TRY(store_.set_meta(kHubVector, reply.vector().SerializeAsString()));
+  proto::Vector told;
+  put_vector(theirs_, told);
+  WRACKLINE_TRY(store_.set_meta(kHubVector, told.SerializeAsString()));
   hub_now_ms_ = reply.now_ms();
 
   bool sends_any = false;
   const std::uint32_t sent_before = sent_;
-  WRACKLINE_TRY_VALUE(next, request(theirs, sends_any));
-  proto::Vector mine;
-  put_vector(vector_of(store_), mine);
-  Bytes round = reply.vector().SerializeAsString() + mine.SerializeAsString();
+  WRACKLINE_TRY_VALUE(next, request(theirs_, sends_any));
+  Bytes round = mark_of(theirs_) + mark_of(vector_of(store_)) + named_;
   for (const auto& [log, offered] : offered_) append_le(round, offered, 4);
   // A round that moved neither side, though something is lacking, would only repeat itself.
   const bool go_on = (reply.more() || sends_any) && round != last_round_;
@@ -192,34 +219,49 @@ Result<Bytes> Exchange::receive(ByteView bytes, const ExchangeClock& clock) {
     append_le(ended, hub_now_ms_ - clock.now, 8);
     WRACKLINE_TRY(store_.set_meta(kLastExchange, ended));
   }
+  if (clock.observe && admitted > 0) WRACKLINE_TRY(clock.observe(admission.latest_stamp()));
   WRACKLINE_TRY(write.commit());
   received_ += admitted;
-  if (clock.observe && admitted > 0) clock.observe(admission.latest_stamp());
   return go_on ? Result<Bytes>(std::move(next)) : Result<Bytes>(Bytes());
 }
 
 namespace {
 
+// Completes an answer: `base` is what both sides know.
+Bytes put_told_vector(Store& store, const VersionVector& base, ToldVectors& told, proto::ExchangeReply& reply, bool more) {
+  const VersionVector held = vector_of(store);
+  put_vector(difference(held, base), *reply.mutable_vector());
+  told.remember(held);
+  reply.set_more(more);
+  return reply.SerializeAsString();
+}
+
 Status take_in(Store& store, DeviceRegistry& devices, const proto::ExchangeRequest& request, const ExchangeClock& clock,
-               HubHand& hub, std::vector<RefusedLog>& refused) {
+               const VersionVector& theirs, HubHand& hub, std::vector<RefusedLog>& refused) {
   Admission admission(store, devices, Source::kToHub);
   WRACKLINE_TRY_VALUE(write, store.begin_write());
-  WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices, request.segments(), refused));
+  WRACKLINE_TRY_VALUE(was_put_back, hub.heed_own_logs(theirs));
+  if (was_put_back) {
+    const Error told{ErrorCode::kFork,
+                     "exchanging: the hub's records were put back to an earlier state, and it goes on in a new log; what this device holds of the "
+                     "earlier one is taken in again, and nothing held here was changed; a device that was let in meanwhile may need a new code; tell an admin"};
+    refused.push_back({LogId(), 0, told});
+    hub.note_trouble(told);
+  }
+  WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices, request.segments(), refused, clock.is_over));
+  tell_contradictions(admission, refused);
+  // Before the hub writes what it holds: that comes after what it speaks of.
+  if (clock.observe && admitted > 0) WRACKLINE_TRY(clock.observe(admission.latest_stamp()));
   WRACKLINE_TRY(admission.conclude(hub));
-  WRACKLINE_TRY(make_receipts(store, clock.now, hub));
+  WRACKLINE_TRY(hub.note_arrivals());
   WRACKLINE_TRY(write.commit());
-  // What was taken in is kept; the hub's own tail is sealed by the next exchange otherwise.
-  const Status sealed = hub.seal();
-  if (!sealed && sealed.error().code != ErrorCode::kDiskFull) return fail(sealed.error());
-  if (!sealed) hub.note_trouble(sealed.error());
-  if (clock.observe && admitted > 0) clock.observe(admission.latest_stamp());
   return {};
 }
 
 }  // namespace
 
 Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView bytes, const ExchangeClock& clock,
-                              HubHand& hub) {
+                              ToldVectors& told, HubHand& hub) {
   proto::ExchangeRequest request;
   WRACKLINE_TRY(parse(bytes, request));
   WRACKLINE_TRY(check_facility_and_protocol(store, request.facility(), request.protocol()));
@@ -228,9 +270,17 @@ Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView by
   reply.set_facility(request.facility());
   reply.set_now_ms(clock.now);
   reply.set_hub_key(Bytes(view(hub.key())));
+  const Bytes& named = request.vector().base();
+  const VersionVector* known = named.empty() ? nullptr : told.find(named);
+  if (!named.empty() && known == nullptr && !planted("believe-an-unknown-base")) {
+    // How far the device knows the hub's own logs stands in what is not known here. So nothing is taken in yet: a hub that
+    // was put back must not write before it has heard that.
+    return put_told_vector(store, {}, told, reply, true);
+  }
   std::vector<RefusedLog> refused;
-  const VersionVector theirs = take_vector(request.vector());
-  const Status taken = take_in(store, devices, request, clock, hub, refused);
+  const VersionVector base = known != nullptr ? *known : named.empty() ? VersionVector() : vector_of(store);
+  const VersionVector theirs = sum(base, take_vector(request.vector()));
+  const Status taken = take_in(store, devices, request, clock, theirs, hub, refused);
   if (!taken && taken.error().code != ErrorCode::kDiskFull) return fail(taken.error());
   if (!taken) {
     hub.note_trouble(taken.error());
@@ -242,23 +292,17 @@ Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView by
                      "device, which sends it again; tell an admin"};
     std::set<std::uint64_t> came;
     for (const proto::Segment& segment : request.segments()) {
-      if (came.insert(segment.log()).second) refused.push_back({LogId{segment.log()}, segment.first_seq(), full});
+      if (came.size() < kRefusalsMax && came.insert(segment.log()).second) refused.push_back({LogId{segment.log()}, segment.first_seq(), full});
     }
   }
   WRACKLINE_TRY(find_forks(store, theirs, refused));
   put_refusals(refused, reply);
-  put_vector(vector_of(store), *reply.mutable_vector());
   std::size_t wanted = kExchangeBytesWanted;
   if (request.reply_bytes_max() != 0) wanted = std::min<std::size_t>(wanted, request.reply_bytes_max() / 2);
   std::uint32_t changes = 0;
   WRACKLINE_TRY_VALUE(all, add_lacking(store, theirs, refused, wanted, *reply.mutable_segments(), changes));
-  reply.set_more(!all);
-  for (const auto& [id, log] : store.logs().all()) {
-    const auto there = theirs.find(id);
-    WRACKLINE_TRY_VALUE(receipts, store.receipts().after(log, there == theirs.end() ? 0 : there->second.receipted));
-    for (const Receipt& receipt : receipts) put_receipt(id, receipt, *reply.add_receipts());
-  }
-  return reply.SerializeAsString();
+  reply.mutable_vector()->set_base(named);
+  return put_told_vector(store, base, told, reply, !all);
 }
 
 }  // namespace wrackline

@@ -3,7 +3,7 @@
 // Nothing here does I/O: requests come out as bytes and replies go in as bytes, whatever carries them. Every
 // message may be lost or come twice: the next exchange begins with both vectors again and sends what is still
 // lacking. No memory of what was sent before is trusted; the hub's last known vector is only a hint that saves
-// a round trip.
+// a round trip, and a base on which both sides say the rest (sync/told_vectors.h).
 //
 // Threads: one at a time. Lifetime: store and devices outlive the exchange.
 #pragma once
@@ -18,31 +18,31 @@
 #include "store/store.h"
 #include "sync/admission.h"
 #include "sync/device_registry.h"
+#include "sync/refused_log.h"
+#include "sync/told_vectors.h"
 
 namespace wrackline {
 
-inline constexpr std::uint32_t kProtocol = 1;
+inline constexpr std::uint32_t kProtocol = 2;
 // What a side fills into one message; a message may pass it by one run.
 inline constexpr std::size_t kExchangeBytesWanted = 1 << 20;
 // What a side reads at most.
 inline constexpr std::size_t kExchangeBytesMax = 4 << 20;
 
-// A log that was not taken in while the rest was.
-struct RefusedLog {
-  LogId log;
-  Seq seq = 0;
-  Error error;
-};
-
 // What both sides need besides the store: the clock to compare with, and one to move.
 struct ExchangeClock {
   WallMs now = 0;
-  std::function<void(Stamp)> observe;  // Called with the latest stamp taken in; may be empty.
+  // Called with the latest stamp taken in, in the Write that keeps what came; may be empty.
+  std::function<Status(Stamp)> observe;
+  // At the hub: whether the time that the request may take is over. No other log is looked at then; what is left comes with the
+  // next request, since it is lacking still. May be empty.
+  std::function<bool()> is_over = {};
 };
 
 namespace proto {
 class ExchangeRequest;
 class ExchangeReply;
+class Vector;
 }
 
 // The asker's side: one instance an exchange.
@@ -63,7 +63,8 @@ class Exchange {
   WallMs hub_now_ms() const { return hub_now_ms_; }
 
  private:
-  Result<Bytes> request(const VersionVector& theirs, bool& sends_any);
+  Result<Bytes> request(const VersionVector& lacking_there, bool& sends_any);
+  void hear_vector(const proto::Vector& vector);
   // Of a log that the hub holds another branch of: all of it from the first change on, so that the hub can tell where
   // the two part.
   Status offer_branches(proto::ExchangeRequest& message);
@@ -72,9 +73,14 @@ class Exchange {
   Store& store_;
   DeviceRegistry& devices_;
   std::uint32_t sent_ = 0;
+  std::uint32_t sent_at_last_ = 0;  // With the last request.
   std::uint32_t received_ = 0;
   WallMs hub_now_ms_ = 0;
   std::vector<RefusedLog> refused_;
+  VersionVector theirs_;       // What the hub holds, as it said last; none: it was never heard.
+  ToldVectors heard_;          // What it said in this exchange and before it.
+  bool is_base_known_ = true;  // Whether the hub remembers that, as far as is known.
+  Bytes named_;                // The mark that stands in the last request.
   std::map<LogId, Seq> offered_;  // Of forked logs, up to where they were sent.
   Bytes last_round_;  // Both vectors after the last reply: a round that moves neither ends the exchange.
 };
@@ -82,24 +88,26 @@ class Exchange {
 // What only the hub can do, while it answers.
 class HubHand : public HoldWriter {
  public:
-  virtual PublicKey key() const = 0;                  // That it signs and seals with.
-  virtual Result<Signature> sign(ByteView text) = 0;  // Of receipts.
-  virtual Status seal() = 0;                          // Of what was written into the hub's own log.
+  virtual PublicKey key() const = 0;  // That it seals with.
+  // Within the Write under way: writes down in the hub's log of arrivals what came, and seals all that the hub has written.
+  virtual Status note_arrivals() = 0;
+  // Within a Write, before anything is taken in: whether somebody knows a log that the hub writes further than the hub itself,
+  // since its database was put back. The hub then goes on in others, and gets back what it lacks.
+  virtual Result<bool> heed_own_logs(const VersionVector& theirs) = 0;
   // Nothing could be taken in, for this reason; the answer says so and goes on with what the asker lacks.
   virtual void note_trouble(const Error& error) = 0;
 };
 
 // The hub's side: one call a request. A full disk keeps it from taking in, not from answering: the logs that came are
-// refused with kDiskFull, and nothing of them is kept. Errors: as Exchange::receive.
+// refused with kDiskFull, and nothing of them is kept. Nothing is taken in either when the request builds on a vector that
+// `told` does not know; the answer then has the whole vector, and asks for the device's. Errors: as Exchange::receive.
 Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView request, const ExchangeClock& clock,
-                              HubHand& hub);
+                              ToldVectors& told, HubHand& hub);
 
-// Eight bytes that change when the one of whom the vector tells comes to hold more.
-Bytes news_mark(const VersionVector& vector);
 // Asks the hub for news (proto/exchange.proto) of what it has come to hold since the last exchange here.
 Result<Bytes> news_request(Store& store);
 
-// What this replica holds, with receipts.
+// The vector of what this replica holds.
 VersionVector vector_of(Store& store);
 
 }  // namespace wrackline

@@ -2,16 +2,19 @@
 
 #include <algorithm>
 
-#include "base/wire.h"
+#include "base/planted.h"
 #include "model/kinds.h"
 
 namespace wrackline {
 namespace {
 
-// Field of the message Person.
-constexpr std::uint32_t kRolesField = 2;
+// Somebody may be made a person by somebody whose own record has a later stamp, by a clock that was wrong. So many in a row
+// are followed; behind that a person waits, held, for the next exchange.
+constexpr int kPassesMost = 8;
+// The rules (projection_mark()) by which holds were last judged again.
+constexpr const char* kJudgedBy = "judged_by";
 
-std::string what_is_done(const Act& act) {
+std::string done_by(const Act& act) {
   const KindRow* row = find_kind(act.kind);
   const std::string kind = row == nullptr ? "record" : std::string(row->name);
   if (act.birth) return "wrote a new " + kind;
@@ -21,133 +24,226 @@ std::string what_is_done(const Act& act) {
 
 }  // namespace
 
-Result<const std::vector<Gatekeeper::Since>*> Gatekeeper::roles_over_time(RecordId person) {
-  if (people_read_at_ != store_.records().changes_of(Kind::kPerson)) {
-    people_.clear();
-    people_read_at_ = store_.records().changes_of(Kind::kPerson);
-  }
-  const auto known = people_.find(person);
-  if (known != people_.end()) return &known->second;
-  std::vector<Since>& out = people_[person];
-  std::vector<Bytes> storage;
-  WRACKLINE_TRY_VALUE(history, store_.records().history(store_.logs().find_place(person), storage));
-  if (history.kind != static_cast<std::uint32_t>(Kind::kPerson)) return &out;
-  // The values of both fields as they were given, in the order of their stamps.
-  std::vector<std::pair<std::size_t, Bytes>> given;
-  for (const FoldedField& field : history.fields) {
-    if (field.number != kRolesField && field.number != kStandingField) continue;
-    for (const Assignment& a : field.assignments) {
-      Bytes value = a.slice;
-      given.emplace_back(a.input, std::move(value));
-    }
-  }
-  std::stable_sort(given.begin(), given.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
-  Bytes roles, standing;
-  for (const auto& [input, slice] : given) {
-    WireReader reader(slice);
-    WireField field;
-    const bool is_standing = reader.next(field) && field.number == kStandingField;
-    (is_standing ? standing : roles) = slice;
-    const Stamp stamp = history.inputs[input].change.stamp;
-    if (!out.empty() && out.back().stamp == stamp) out.pop_back();  // Both fields of one change.
-    out.push_back({stamp, roles_of_person(roles + standing)});
-  }
-  if (out.empty()) out.push_back({history.inputs.front().change.stamp, 0});
-  return &out;
+Status Gatekeeper::begin() {
+  WRACKLINE_TRY(find_revoked());
+  return {};
 }
 
-Result<std::uint32_t> Gatekeeper::kind_of(const Change& change) {
-  if (change.is_birth()) return change.kind;
-  const Place record = store_.logs().find_place(change.record);
-  WRACKLINE_TRY_VALUE(bytes, store_.logs().content_of(record));
-  if (bytes.empty()) return 0u;  // Not here yet; nothing can be said against it.
-  WRACKLINE_TRY_VALUE(birth, read_change(bytes));
-  return birth.kind;
-}
-
-Result<std::optional<Objection>> Gatekeeper::judge(const Change& change, bool of_hub) {
-  using Outcome = std::optional<Objection>;
-  if (people_at_start_ == ~0ull) people_at_start_ = store_.records().changes_of(Kind::kPerson);
-  if (of_hub) return Outcome();
-  if (!change.author) return Outcome({HoldCause::kAuthor, "it has no author; only the hub itself writes without one"});
-  WRACKLINE_TRY_VALUE(timeline, roles_over_time(change.author));
-  if (timeline->empty()) {
-    return Outcome({HoldCause::kAuthor, "its author " + to_text(change.author) + " is no person the hub knows of"});
+// True when one more has been revoked since this was asked last.
+Result<bool> Gatekeeper::find_revoked() {
+  WRACKLINE_TRY_VALUE(all, devices_.all());
+  bool is_more = false;
+  for (const auto& [key, device] : all) {
+    if (device.standing == DeviceStanding::kRevoked) is_more = revoked_.try_emplace(key, device.name).second || is_more;
   }
-  // Somebody whose clock stood before their own record was made has the roles they were given first.
-  Roles roles = timeline->front().roles;
-  for (const Since& since : *timeline) {
-    if (!(change.stamp < since.stamp)) roles = since.roles;
-  }
-  WRACKLINE_TRY_VALUE(kind, kind_of(change));
-  Act act = act_of(kind, change.is_birth(), change.fields, change.clears);
-  act.of_oneself = !change.is_birth() && change.record == change.author;
-  std::string needed;
-  if (may(roles, act, needed)) return Outcome();
-  return Outcome({HoldCause::kRole, "its author " + what_is_done(act) + ", which is for " + needed});
+  return is_more;
 }
 
-void Gatekeeper::add(std::vector<Held>& held, ChangeId id, const Objection& objection) {
-  Held* last = held.empty() ? nullptr : &held.back();
-  if (last != nullptr && last->changes.log == id.log && last->changes.last + 1 == id.seq && last->objection == objection) {
-    last->changes.last = id.seq;
-  } else {
-    held.push_back({{id.log, id.seq, id.seq}, objection});
-  }
-}
-
-void Gatekeeper::hold(ChangeId id, const Objection& objection) {
-  store_.records().hold_next(store_.logs().find_place(id));
-  add(held_, id, objection);
-}
-
-Result<std::optional<Objection>> Gatekeeper::judge_anew(ChangeId id) {
+Result<Gatekeeper::Coming> Gatekeeper::read(ChangeId id) {
   WRACKLINE_TRY_VALUE(bytes, store_.logs().content_of(store_.logs().find_place(id)));
   const Bytes copy(bytes);
   WRACKLINE_TRY_VALUE(change, read_change(copy));
-  return judge(change, false);
+  Coming out;
+  out.id = id;
+  out.record = change.is_birth() ? id : change.record;
+  out.stamp = change.stamp;
+  out.author = change.author;
+  std::uint32_t kind = change.kind;
+  if (!change.is_birth()) {
+    WRACKLINE_TRY_VALUE(birth_bytes, store_.logs().content_of(store_.logs().find_place(change.record)));
+    const auto has_its_birth = [&](const HeldChanges& run) { return run.log == change.record.log; };
+    const bool is_too_early = planted("judge-before-the-birth") && std::any_of(came_.begin(), came_.end(), has_its_birth);
+    if (!birth_bytes.empty() && !is_too_early) {
+      WRACKLINE_TRY_VALUE(birth, read_change(birth_bytes));
+      kind = birth.kind;  // 0 where the edit claims that an edit is a record: it does nothing, for good.
+    }
+  }
+  out.is_born = kind != 0;
+  out.act = act_of(kind, change.is_birth(), change.fields, change.clears);
+  out.act.of_oneself = !change.is_birth() && change.record == change.author;
+  return out;
+}
+
+// All that came and is not the hub's own word, and edits that waited for a birth which has come, by (stamp, id).
+Result<std::vector<Gatekeeper::Coming>> Gatekeeper::read_all() {
+  std::vector<Coming> out;
+  for (const HeldChanges& run : came_) {
+    const LogEntry* log = store_.logs().find(run.log);
+    for (Seq seq = run.first; log != nullptr && seq <= run.last; ++seq) {
+      if (devices_.hub().speaks(*log, seq)) continue;
+      WRACKLINE_TRY_VALUE(bytes, store_.logs().bytes_of(place_of(log->no, seq)));
+      if (bytes.empty()) continue;  // It went to a branch meanwhile, which is held.
+      WRACKLINE_TRY_VALUE(change, read({run.log, seq}));
+      out.push_back(std::move(change));
+    }
+  }
+  for (const Place record : store_.records().take_awaited()) {
+    WRACKLINE_TRY_VALUE(edits, store_.records().edits_of(record));
+    for (const Place edit : edits) {
+      const ChangeId id = store_.logs().id_of(edit);
+      const LogEntry* log = store_.logs().find(id.log);
+      if (store_.records().holds().is_held(edit) || log == nullptr || devices_.hub().speaks(*log, id.seq)) continue;
+      WRACKLINE_TRY_VALUE(change, read(id));
+      out.push_back(std::move(change));
+    }
+  }
+  const auto earlier = [](const Coming& a, const Coming& b) { return a.stamp == b.stamp ? a.id < b.id : a.stamp < b.stamp; };
+  std::sort(out.begin(), out.end(), earlier);
+  out.erase(std::unique(out.begin(), out.end(), [](const Coming& a, const Coming& b) { return a.id == b.id; }), out.end());
+  return out;
+}
+
+Result<std::optional<Objection>> Gatekeeper::judge(const Coming& change, RolesOverTime& roles) {
+  using Outcome = std::optional<Objection>;
+  if (!change.author) return Outcome({HoldCause::kAuthor, "it has no author; only the hub itself writes without one"});
+  WRACKLINE_TRY_VALUE(had, roles.at(change.author, change.stamp));
+  if (!had) {
+    return Outcome({HoldCause::kAuthor, "its author " + to_text(change.author) + " is no person the hub knows of"});
+  }
+  if (!change.is_born) return Outcome();
+  if (!has_rule(change.act.kind)) {
+    return Outcome({HoldCause::kKind, "it is of kind " + std::to_string(change.act.kind) +
+                                          ", for which this release of the hub knows no rule; a newer one judges it again"});
+  }
+  std::string needed;
+  if (may(*had, change.act, needed)) return Outcome();
+  return Outcome({HoldCause::kRole, "its author " + done_by(change.act) + ", which is for " + needed});
+}
+
+Result<Gatekeeper::Objections> Gatekeeper::judge_all(const std::vector<Coming>& all, const Objections& laid_before) {
+  std::vector<const Coming*> of_people;
+  std::set<ChangeId> in_doubt;
+  for (const Coming& change : all) {
+    if (!change.is_about(Kind::kPerson)) continue;
+    in_doubt.insert(change.id);
+    if (laid_before.count(change.id) == 0) of_people.push_back(&change);
+  }
+  std::set<ChangeId> born;  // Once accepted a birth stays so, whatever later passes find: so they end.
+  for (int pass = 0;; ++pass) {
+    Objections out = laid_before;
+    std::set<ChangeId> doubts = in_doubt;
+    for (const ChangeId id : born) doubts.erase(id);
+    RolesOverTime roles(store_, std::move(doubts));
+    const std::size_t born_before = born.size();
+    for (const Coming* change : of_people) {
+      if (born.count(change->id) != 0) continue;
+      WRACKLINE_TRY_VALUE(objection, judge(*change, roles));
+      if (objection) {
+        out.emplace(change->id, *objection);
+        continue;
+      }
+      WRACKLINE_TRY(roles.accept(change->record, change->id));
+      if (change->act.birth) born.insert(change->id);
+    }
+    if (born.size() != born_before && pass < kPassesMost) continue;
+    for (const Coming& change : all) {
+      if (change.is_about(Kind::kPerson) || laid_before.count(change.id) != 0) continue;
+      WRACKLINE_TRY_VALUE(objection, judge(change, roles));
+      if (objection) out.emplace(change.id, *objection);
+    }
+    return out;
+  }
+}
+
+Result<Gatekeeper::Objections> Gatekeeper::of_whole_logs(const std::vector<Coming>& all) {
+  Objections out;
+  for (const Coming& change : all) {
+    const LogEntry* log = store_.logs().find(change.id.log);
+    if (log == nullptr || !log->opening) continue;
+    const auto revoked = revoked_.find(log->opening->device);
+    if (log->branch && !planted("branch-not-held")) {
+      out[change.id] = {HoldCause::kFork, "log " + to_text(log->branch->root) + " was continued twice after change " +
+                                              std::to_string(log->branch->after) +
+                                              ": its device was cloned, or restored from an old backup"};
+    } else if (revoked != revoked_.end() && !planted("revoked-not-held")) {
+      out[change.id] = {HoldCause::kRevoked, "its device \"" + revoked->second + "\" had been revoked when it arrived"};
+    }
+  }
+  return out;
+}
+
+Status Gatekeeper::write(const Objections& objections, HoldWriter& writer) {
+  std::vector<std::pair<HeldChanges, Objection>> runs;
+  for (const auto& [id, objection] : objections) {
+    if (!written_.insert(id).second) continue;
+    if (!runs.empty() && runs.back().first.log == id.log && runs.back().first.last + 1 == id.seq && runs.back().second == objection) {
+      runs.back().first.last = id.seq;
+    } else {
+      runs.emplace_back(HeldChanges{id.log, id.seq, id.seq}, objection);
+    }
+  }
+  for (const auto& [changes, objection] : runs) WRACKLINE_TRY(writer.hold(changes, objection));
+  return {};
 }
 
 Status Gatekeeper::conclude(HoldWriter& writer) {
-  if (!held_.empty()) {
-    std::vector<Held> final;
-    std::vector<Place> acquitted;
-    for (const Held& held : held_) {
-      for (Seq seq = held.changes.first; seq <= held.changes.last; ++seq) {
-        const ChangeId id{held.changes.log, seq};
-        std::optional<Objection> objection = held.objection;
-        if (held.objection.cause == HoldCause::kAuthor) {
-          WRACKLINE_TRY_VALUE(anew, judge_anew(id));
-          objection = anew;
-        }
-        if (objection) {
-          add(final, id, *objection);
-        } else {
-          acquitted.push_back(store_.logs().find_place(id));
-        }
-      }
+  WRACKLINE_TRY_VALUE(all, read_all());
+  for (;;) {
+    WRACKLINE_TRY_VALUE(laid_before, of_whole_logs(all));
+    WRACKLINE_TRY_VALUE(objections, judge_all(all, laid_before));
+    // A strike of a device that is held revokes nobody: so these first.
+    Objections of_devices;
+    for (const Coming& change : all) {
+      const auto found = objections.find(change.id);
+      if (change.is_about(Kind::kDevice) && found != objections.end()) of_devices.insert(*found);
     }
-    held_.clear();
-    WRACKLINE_TRY(store_.records().take_in(acquitted));
-    for (const Held& held : final) WRACKLINE_TRY(writer.hold(held.changes, held.objection));
+    WRACKLINE_TRY(write(of_devices, writer));
+    WRACKLINE_TRY_VALUE(is_more, find_revoked());
+    if (is_more) continue;
+    WRACKLINE_TRY(write(objections, writer));
+    break;
   }
-  return people_at_start_ != ~0ull && people_at_start_ != store_.records().changes_of(Kind::kPerson) ? lift_where_the_author_came(writer)
-                                                                                           : Status();
+  came_.clear();
+  WRACKLINE_TRY_VALUE(judged_by, store_.meta(kJudgedBy));
+  const bool has_other_rules = judged_by != std::optional<Bytes>(projection_mark());
+  const bool is_about_people = std::any_of(all.begin(), all.end(), [](const Coming& c) { return c.is_about(Kind::kPerson); });
+  if (!is_about_people && !has_other_rules) return {};
+  WRACKLINE_TRY(judge_held_again(writer));
+  return has_other_rules ? store_.set_meta(kJudgedBy, projection_mark()) : Status();
 }
 
-Status Gatekeeper::lift_where_the_author_came(HoldWriter& writer) {
-  WRACKLINE_TRY_VALUE(places, store_.records().find(0, Kind::kHold, 0, 0));
-  for (const Place place : places) {
-    if (store_.records().holds().find(place) == nullptr) continue;
-    WRACKLINE_TRY_VALUE(state, store_.records().load(place));
-    if (!state || hold_cause(state->fields) != HoldCause::kAuthor) continue;
-    const HeldChanges changes = held_changes(state->fields);
-    bool is_clear = static_cast<bool>(changes.log);
-    for (Seq seq = changes.first; is_clear && seq <= changes.last; ++seq) {
-      WRACKLINE_TRY_VALUE(objection, judge_anew({changes.log, seq}));
-      is_clear = !objection;
+// Finds what is objected to among held changes; none while one of them is not here.
+Result<std::optional<Gatekeeper::Objections>> Gatekeeper::objections_to(const HeldChanges& changes, RolesOverTime& roles) {
+  Objections out;
+  for (Seq seq = changes.first; changes.log && seq <= changes.last; ++seq) {
+    const ChangeId id{changes.log, seq};
+    WRACKLINE_TRY_VALUE(bytes, store_.logs().bytes_of(store_.logs().find_place(id)));
+    if (bytes.empty()) return std::optional<Objections>();
+    WRACKLINE_TRY_VALUE(change, read(id));
+    WRACKLINE_TRY_VALUE(objection, judge(change, roles));
+    if (objection) out.emplace(id, *objection);
+  }
+  return std::optional<Objections>(std::move(out));
+}
+
+// Lifting one may make the author of another known.
+Status Gatekeeper::judge_held_again(HoldWriter& writer) {
+  bool has_lifted = true;
+  for (int pass = 0; has_lifted && pass < kPassesMost; ++pass) {
+    has_lifted = false;
+    RolesOverTime roles(store_, {});
+    WRACKLINE_TRY_VALUE(places, store_.records().find(0, Kind::kHold, 0, 0));
+    for (const Place place : places) {
+      if (store_.records().holds().find(place) == nullptr) continue;
+      WRACKLINE_TRY_VALUE(state, store_.records().load(place));
+      // An edited one was decided by a person.
+      if (!state || state->edited) continue;
+      const HoldCause cause = hold_cause(state->fields);
+      if (cause != HoldCause::kAuthor && cause != HoldCause::kRole && cause != HoldCause::kKind) continue;
+      const HeldChanges changes = held_changes(state->fields);
+      WRACKLINE_TRY_VALUE(objections, objections_to(changes, roles));
+      if (!objections) continue;
+      const bool are_all_as_before =
+          objections->size() == changes.last - changes.first + 1 &&
+          std::all_of(objections->begin(), objections->end(), [cause](const auto& each) { return each.second.cause == cause; });
+      if (are_all_as_before) continue;
+      // Changes that are still objected to get a hold of their own.
+      for (const auto& [id, objection] : *objections) written_.erase(id);
+      WRACKLINE_TRY(write(*objections, writer));
+      WRACKLINE_TRY(writer.lift(store_.logs().id_of(place), cause == HoldCause::kKind ? "this release of the hub knows its kind"
+                                                                                     : "its author has arrived and had the role for it"));
+      has_lifted = true;
     }
-    if (is_clear) WRACKLINE_TRY(writer.lift(store_.logs().id_of(place), "its author has arrived and had the role for it"));
   }
   return {};
 }

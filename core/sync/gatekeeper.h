@@ -1,15 +1,27 @@
 // The hub's judgement of what comes in: which changes it takes into account, and which it holds for an officer.
 //
-// Nothing is refused for who wrote it. A change whose author had no role for it, is nobody the hub knows, or whose
-// device has been revoked is kept and forwarded like any other, and named by a hold record in the hub's own log; so
-// every replica leaves it out of account in the same way, and an officer can take it in with one strike.
+// Nothing is refused for who wrote it. A change whose author had no role for it, is nobody the hub knows, whose device has
+// been revoked, or of whose kind this hub knows no rule is kept and forwarded like any other, and named by a hold record in
+// the hub's own log; so every replica leaves it out of account in the same way, and an officer can take it in with one
+// strike.
 //
 // Roles are judged as they were at the change's stamp, by the person's own history: what a keeper wrote before they
-// left is theirs, however late it arrives. (How late it arrived shows in the trail, by the hub's receipts.)
+// left is theirs, however late it arrives. (How late it arrived shows in the trail, by the hub's arrivals.)
+//
+// Judged is when all has come in, each change against the whole, so that it does not matter in which order logs came:
+//
+//   - Changes that give and take roles come first, by (stamp, id): each counts for those after it when it is accepted
+//     itself. Somebody who gives themselves a role they may not give has it for nothing.
+//   - A device that was revoked before, or is revoked by a strike among what has come in and is accepted, brings held
+//     changes. So much of it as is accepted then revokes nobody.
+//   - An edit of a record that is not here yet does nothing, and is judged when the record's birth comes.
+//   - What was held because its author, their role or a rule was not known is judged again when that may have come, unless
+//     an officer has decided it. What was accepted stays so.
 #pragma once
 
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -18,6 +30,8 @@
 #include "model/authority.h"
 #include "model/hold.h"
 #include "store/store.h"
+#include "sync/device_registry.h"
+#include "sync/roles_over_time.h"
 
 namespace wrackline {
 
@@ -39,39 +53,43 @@ class HoldWriter {
 
 class Gatekeeper {
  public:
-  explicit Gatekeeper(Store& store) : store_(store) {}
+  Gatekeeper(Store& store, DeviceRegistry& devices) : store_(store), devices_(devices) {}
 
-  // Judges a change before it is applied. `of_hub`: it stands in a log of the hub itself.
-  Result<std::optional<Objection>> judge(const Change& change, bool of_hub);
-  // Keeps a change out of account; call it before the change is applied.
-  void hold(ChangeId id, const Objection& objection);
-
-  // When everything has come in: looks once more at changes whose author was not known, since the author may have
-  // come behind them, and writes the holds.
+  // Before anything is applied: which devices are revoked already.
+  Status begin();
+  // Changes that have come in and been applied.
+  void note(HeldChanges changes) { came_.push_back(changes); }
+  // When all has come in: judges it, and writes the holds.
   Status conclude(HoldWriter& writer);
 
  private:
-  struct Held {
-    HeldChanges changes;
-    Objection objection;
-  };
-  // Roles from this stamp on.
-  struct Since {
+  struct Coming {
+    ChangeId id;
+    RecordId record;
     Stamp stamp;
-    Roles roles = 0;
+    RecordId author;
+    Act act;
+    bool is_born = false;  // The record's birth is here.
+    bool is_about(Kind kind) const { return act.kind == static_cast<std::uint32_t>(kind); }
   };
-  // Empty: no person.
-  Result<const std::vector<Since>*> roles_over_time(RecordId person);
-  Result<std::uint32_t> kind_of(const Change& change);
-  static void add(std::vector<Held>& held, ChangeId id, const Objection& objection);
-  Result<std::optional<Objection>> judge_anew(ChangeId id);
-  Status lift_where_the_author_came(HoldWriter& writer);
+  using Objections = std::map<ChangeId, Objection>;
+
+  Result<Coming> read(ChangeId id);
+  Result<std::vector<Coming>> read_all();
+  Result<std::optional<Objection>> judge(const Coming& change, RolesOverTime& roles);
+  Result<Objections> judge_all(const std::vector<Coming>& all, const Objections& laid_before);
+  // Changes that came of forked logs and revoked devices, whatever they say.
+  Result<Objections> of_whole_logs(const std::vector<Coming>& all);
+  Result<bool> find_revoked();
+  Status write(const Objections& objections, HoldWriter& writer);
+  Result<std::optional<Objections>> objections_to(const HeldChanges& changes, RolesOverTime& roles);
+  Status judge_held_again(HoldWriter& writer);
 
   Store& store_;
-  std::vector<Held> held_;
-  std::map<RecordId, std::vector<Since>> people_;
-  std::uint64_t people_read_at_ = ~0ull;    // Projection::changes_of() then.
-  std::uint64_t people_at_start_ = ~0ull;
+  DeviceRegistry& devices_;
+  std::vector<HeldChanges> came_;
+  std::map<PublicKey, std::string> revoked_;  // By key, the device's name.
+  std::set<ChangeId> written_;  // Held by this conclude().
 };
 
 }  // namespace wrackline

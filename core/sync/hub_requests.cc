@@ -7,7 +7,6 @@
 namespace wrackline {
 namespace {
 
-constexpr std::uint32_t kRequestProtocol = 1;
 
 template <typename Message>
 bool read(ByteView bytes, Message& message) {
@@ -31,7 +30,9 @@ Result<Bytes> enrol_request(std::string_view code, Keystore& keystore, const std
 std::optional<Enrolment> read_enrol_reply(ByteView answer) {
   proto::EnrolReply reply;
   Enrolment out;
-  if (!read(answer, reply) || !copy_exactly(reply.facility(), out.facility) || !copy_exactly(reply.hub_key(), out.hub_key)) return {};
+  if (!read(answer, reply) || !copy_exactly(reply.facility(), out.facility) || !copy_exactly(reply.hub_key(), out.hub_key) ||
+      !is_sound_key(out.hub_key))
+    return {};
   out.facility_name = reply.facility_name();
   out.pin_key = reply.pin_key();
   return out;

@@ -2,6 +2,7 @@
 // there is the shim's (platform-shims/native/hub_requests.h, the tablet's worker).
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -12,6 +13,9 @@
 #include "crypto/signing.h"
 
 namespace wrackline {
+
+// How a device and a hub talk before they exchange; the exchange counts its own.
+inline constexpr std::uint32_t kRequestProtocol = 1;
 
 // What the hub says of itself to a device it lets in. The device keeps all of it: with its own name this is its
 // Membership.

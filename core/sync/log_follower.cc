@@ -50,7 +50,7 @@ bool LogFollower::lacks_something(const VersionVector& held) {
     const auto there = held.find(each.first);
     const VectorPoint point = there == held.end() ? VectorPoint{} : there->second;
     // What is not sealed here is this hub's own.
-    return each.second.device && (each.second.head.seq > std::max(point.seq, each.second.base()) || each.second.receipted > point.receipted);
+    return each.second.opening && each.second.head.seq > std::max(point.seq, each.second.base());
   });
 }
 
@@ -60,7 +60,11 @@ Status LogFollower::append_news() {
   WRACKLINE_TRY(seal_());
   WRACKLINE_TRY_VALUE(now, followed());
   if (!lacks_something(now.held)) return {};
-  for (bool is_whole = false; !is_whole;) {
+  if (is_unsure(now.end)) {
+    was_overtaken_ = true;
+    return fail(ErrorCode::kBusy, "appending to the shared log: whether the last append was kept is not known; nothing was changed; catch up with it first");
+  }
+  for (bool is_whole = false, is_first = true; !is_whole; is_first = false) {
     proto::SharedBatch batch;
     batch.set_protocol(kProtocol);
     batch.set_facility(Bytes(view(store_.facility())));
@@ -71,21 +75,35 @@ Status LogFollower::append_news() {
       VectorPoint& point = now.held[LogId{segment.log()}];
       point.seq = std::max(point.seq, segment.first_seq() + segment.count() - 1);
     }
-    for (const auto& [id, log] : store_.logs().all()) {
-      if (!is_whole || !log.device || log.receipted == 0) continue;
-      Seq& receipted = now.held[id].receipted;
-      if (log.receipted <= receipted) continue;
-      WRACKLINE_TRY_VALUE(receipts, store_.receipts().after(log, receipted));
-      for (const Receipt& receipt : receipts) put_receipt(id, receipt, *batch.add_receipts());
-      receipted = log.receipted;
-    }
     const Bytes bytes = batch.SerializeAsString();
+    const std::optional<SharedEnd> before = std::exchange(sent_, behind(now.end, bytes));
     const Status appended = log_.append(now.end, bytes);
     was_overtaken_ = !appended && appended.error().code == ErrorCode::kBusy;
+    if (was_overtaken_ && is_first) sent_ = before;  // Nothing of this Write was kept.
     WRACKLINE_TRY(appended);
-    now.end = behind(now.end, bytes);
+    now.end = *sent_;
   }
   return set_followed(now);
+}
+
+Status LogFollower::leave_unsure_logs() {
+  WRACKLINE_TRY_VALUE(now, followed());
+  if (is_unsure(now.end)) {
+    WRACKLINE_TRY_VALUE(write, store_.begin_write());
+    WRACKLINE_TRY(leave_logs_());
+    WRACKLINE_TRY(commit_what_was_read(write));
+  }
+  is_first_ = false;
+  sent_.reset();
+  return {};
+}
+
+// Commits without an append: the Write holds what the shared log has already, or no change of a log.
+Status LogFollower::commit_what_was_read(Store::Write& write) {
+  is_reading_ = true;
+  const Status committed = write.commit();
+  is_reading_ = false;
+  return committed;
 }
 
 Result<std::optional<std::uint32_t>> LogFollower::take_page(const ExchangeClock& clock) {
@@ -118,19 +136,11 @@ Result<std::optional<std::uint32_t>> LogFollower::take_page(const ExchangeClock&
       VectorPoint& point = now.held[LogId{segment.log()}];
       point.seq = std::max(point.seq, segment.first_seq() + segment.count() - 1);
     }
-    for (const proto::Receipt& receipt : batch.receipts()) {
-      WRACKLINE_TRY(keep_receipt(store_, receipt));
-      Seq& receipted = now.held[LogId{receipt.log()}].receipted;
-      receipted = std::max(receipted, receipt.seq());
-    }
     now.end = behind(now.end, bytes);
   }
   WRACKLINE_TRY(set_followed(now));
-  is_reading_ = true;
-  const Status committed = write.commit();
-  is_reading_ = false;
-  WRACKLINE_TRY(committed);
-  if (clock.observe && changes > 0) clock.observe(admission.latest_stamp());
+  if (clock.observe && changes > 0) WRACKLINE_TRY(clock.observe(admission.latest_stamp()));
+  WRACKLINE_TRY(commit_what_was_read(write));
   if (page->empty()) return std::optional<std::uint32_t>();
   return std::optional<std::uint32_t>(changes);
 }
@@ -138,6 +148,7 @@ Result<std::optional<std::uint32_t>> LogFollower::take_page(const ExchangeClock&
 Result<std::uint32_t> LogFollower::catch_up(const ExchangeClock& clock) {
   was_overtaken_ = false;
   WRACKLINE_TRY(store_.refresh());
+  WRACKLINE_TRY(leave_unsure_logs());
   std::uint32_t changes = 0;
   for (;;) {
     WRACKLINE_TRY_VALUE(taken, take_page(clock));

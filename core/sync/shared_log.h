@@ -13,17 +13,19 @@
 
 #include "base/bytes.h"
 #include "base/result.h"
-#include "log/chain.h"
+#include "crypto/sha256.h"
 
 namespace wrackline {
 
-// A place between two batches: how many came before it, and the hash chain over them (chain_next() from zeros), so that a
-// sequence that went back and on differently is told from one that only grew.
+// A place between two batches: how many came before it, and a chain of hashes over them (SHA-256 of the hash before and the
+// batch, from zeros on), so that a sequence that went back and on differently is told from one that only grew.
 struct SharedEnd {
   std::uint64_t batches = 0;
   Hash chain{};
 };
-inline SharedEnd behind(const SharedEnd& end, ByteView batch) { return {end.batches + 1, chain_next(end.chain, batch)}; }
+inline bool operator==(const SharedEnd& a, const SharedEnd& b) { return a.batches == b.batches && a.chain == b.chain; }
+inline bool operator!=(const SharedEnd& a, const SharedEnd& b) { return !(a == b); }
+inline SharedEnd behind(const SharedEnd& end, ByteView batch) { return {end.batches + 1, sha256(view(end.chain), batch)}; }
 
 class SharedLog {
  public:

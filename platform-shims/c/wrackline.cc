@@ -62,7 +62,7 @@ class Platform : public Keystore, public Fence {
     Bytes bytes;
     append_le(bytes, point.log.value, 8);
     append_le(bytes, point.seq, 4);
-    append_le(bytes, point.head, 8);
+    append_le(bytes, point.root, 8);
     return given_.write_fence(given_.context, reinterpret_cast<const std::uint8_t*>(bytes.data())) == 1;
   }
 
@@ -142,7 +142,7 @@ wrackline_bytes open_with(const wrackline_platform* given, const char* path, wra
     auto core = std::make_unique<wrackline_core>();
     Platform& it = *platform;
     core->platform = std::move(platform);
-    Result<std::unique_ptr<Core>> opened = make(Replica::Options{path, &it, [&it] { return it.now(); }, {}, it.has_fence() ? &it : nullptr});
+    Result<std::unique_ptr<Core>> opened = make(Replica::Options{path, &it, [&it] { return it.now(); }, it.has_fence() ? &it : nullptr});
     if (!opened) return reply_of(opened.error());
     core->core = std::move(*opened);
     *out = core.release();

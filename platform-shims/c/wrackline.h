@@ -54,7 +54,7 @@ typedef struct wrackline_platform {
   /* Milliseconds since 1970 in UTC, as this device believes. It may be wrong and may jump. Null: the system's. */
   uint64_t (*wall_clock_ms)(void* context);
 
-  /* How far this device's log has gone: 20 bytes kept where no backup of the database goes with them, so that a database
+  /* How far the log has gone that this device wrote last: 20 bytes kept where no backup of the database goes with them, so that a database
    * that was put back or copied is found out. 1: done. 0: nothing is there, or it could not be written. Both or none. */
   int (*read_fence)(void* context, uint8_t point[20]);
   int (*write_fence)(void* context, const uint8_t point[20]);

@@ -42,7 +42,7 @@ Client::Client(Options options) : options_(std::move(options)) {
                "not_found"};
   keystore_ = take(open_key(dir.key(), dir.records()));
   fence_ = FileFence::beside(dir.records());
-  core_ = take(Core::open({dir.records(), keystore_.get(), wall_clock_now, {}, fence_.get()}));
+  core_ = take(Core::open({dir.records(), keystore_.get(), wall_clock_now, fence_.get()}));
   if (std::filesystem::exists(dir.session())) session_ = take(read_private_file(dir.session(), kSessionBytesMax));
 }
 

@@ -82,7 +82,7 @@ Exit enrol_device(const Options& options, const EnrolArgs& args) {
   const Enrolment enrolment = take(enrol(*hub.http, hub.code, *keystore, args.name));
   keep_hub(dir, *hub.http);
   const auto fence = FileFence::beside(dir.records());
-  take(Core::create({dir.records(), keystore.get(), wall_clock_now, {}, fence.get()},
+  take(Core::create({dir.records(), keystore.get(), wall_clock_now, fence.get()},
                     {enrolment.facility, enrolment.hub_key, args.name, enrolment.pin_key}));
   hub.http.reset();
   keystore.reset();

@@ -17,7 +17,7 @@ struct EvidenceArgs {
 };
 
 struct Written {
-  std::uint64_t changes = 0, seals = 0, receipts = 0, neighbours = 0, secrets = 0, bytes = 0;
+  std::uint64_t changes = 0, seals = 0, withheld = 0, bytes = 0;
 };
 
 Stop cannot_write(const std::string& file) {
@@ -39,9 +39,7 @@ Written write_evidence(Client& client, Call call, const std::string& file) {
     out.bytes += piece.text().size();
     out.changes = piece.changes();
     out.seals = piece.seals();
-    out.receipts = piece.receipts();
-    out.neighbours += piece.neighbours();
-    out.secrets += piece.secrets();
+    out.withheld += piece.withheld();
     if (!client.json() && isatty(STDERR_FILENO))
       std::cerr << "\rwriting: " << piece.changes() << " of " << piece.changes_in_all() << " changes "
                 << std::flush;
@@ -64,19 +62,14 @@ Exit evidence(Client& client, const EvidenceArgs& args) {
   if (client.json()) {
     Json json;
     json.object().member("file", args.file).member("bytes", out.bytes).member("changes", out.changes);
-    json.member("seals", out.seals).member("receipts", out.receipts).member("of_others", out.neighbours);
-    print(json.member("sign_in", out.secrets).member("hub_key", hub_key).end());
+    print(json.member("seals", out.seals).member("withheld", out.withheld).member("hub_key", hub_key).end());
     return Exit::kOk;
   }
-  print("wrote " + counted(out.changes, "change") + ", " + counted(out.seals, "seal") + " and " +
-        counted(out.receipts, "receipt") + " (" + std::to_string(out.bytes) + " bytes) to " + args.file +
-        "\n");
-  if (out.neighbours)
-    print("A seal covers what was written around it: " + counted(out.neighbours, "change") +
-          " of other records, people and animals are in the file too, and whoever has it can read them.\n");
-  if (out.secrets)
-    print("Among them " + counted(out.secrets, "change") +
-          " that set what a person signs in with: hand the file to nobody who could use that.\n");
+  print("wrote " + counted(out.changes, "change") + " and " + counted(out.seals, "seal") + " (" + std::to_string(out.bytes) + " bytes) to " +
+        args.file + "\n");
+  if (out.withheld)
+    print("The content of " + counted(out.withheld, "change") +
+          " is withheld: whoever has the file sees only that there are such changes, when they were entered and by whom.\n");
   print("Check it with: wrackline-evidence " + args.file + " --hub-key " + hub_key +
         "\nThe key is the hub's; give it to whoever checks by another way than the file.\n");
   return Exit::kOk;

@@ -232,6 +232,10 @@ Assignment split_assignment(std::string_view text) {
 }
 
 std::string field_label(const FieldDescriptor& field) {
+  const Descriptor& kind = *field.containing_type();
+  // One that is written instead of another is called as that was.
+  for (int i = 0; i < kind.field_count(); ++i)
+    if (successor(*kind.field(i)) == &field) return field_label(*kind.field(i));
   return spaced(std::string(name_without_unit(field.name())));
 }
 
@@ -244,8 +248,12 @@ std::string field_label(std::uint32_t kind, std::uint32_t number) {
 
 std::vector<const FieldDescriptor*> fields_called(const Descriptor& kind, std::string_view name) {
   const std::string wanted = lower_words(name);
-  if (const FieldDescriptor* exact = kind.FindFieldByName(wanted)) return {exact};
   std::vector<const FieldDescriptor*> out;
+  if (const FieldDescriptor* exact = kind.FindFieldByName(wanted)) {
+    out.push_back(exact);
+    if (const FieldDescriptor* now = successor(*exact)) out.push_back(now);
+    return out;
+  }
   for (int i = 0; i < kind.field_count(); ++i) {
     const std::string bare(name_without_unit(kind.field(i)->name()));
     if (bare == wanted || (kind.field(i)->is_repeated() && bare == wanted + "s"))
@@ -256,8 +264,10 @@ std::vector<const FieldDescriptor*> fields_called(const Descriptor& kind, std::s
 
 namespace {
 
-// "animal_name" is the animal by its name, beside or instead of its id.
+// "animal_name" is the animal by its name, beside or instead of its id; so is "area", which was a text once.
 const FieldDescriptor* named_reference(const Descriptor& kind, std::string_view name) {
+  const FieldDescriptor* exact = kind.FindFieldByName(lower_words(name));
+  if (exact) return successor(*exact);
   constexpr std::string_view kEnd = "_name";
   if (name.size() <= kEnd.size() || name.substr(name.size() - kEnd.size()) != kEnd) return nullptr;
   const FieldDescriptor* field =
@@ -314,7 +324,7 @@ const FieldDescriptor& set_field(Message& message, std::string_view name, std::s
                                  Client& client, Names& names, const Message* whole) {
   const Descriptor& kind = *message.GetDescriptor();
   const auto candidates = fields_called(kind, name);
-  if (const FieldDescriptor* reference = candidates.empty() ? named_reference(kind, name) : nullptr) {
+  if (const FieldDescriptor* reference = named_reference(kind, name)) {
     put_named(message, *reference, value, names);
     return *reference;
   }
@@ -444,6 +454,7 @@ void record_json(Json& json, const RecordView& view, Names& names, Client& clien
   json.member("edits", view.edits());
   if (is_set(view.author()))
     json.member("author", Names::full_id(view.author())).member("author_name", names.name_of(view.author()));
+  if (!view.area_name().empty()) json.member("area_name", view.area_name());
   if (view.entered_ms()) json.member("entered", client.zone().print_exact(view.entered_ms()));
   json.end();
 }

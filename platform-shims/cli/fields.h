@@ -15,7 +15,7 @@ namespace wrackline::cli {
 // "left_mg"; "line" for one of "lines"); a repeated field takes a list (roles=keeper,vet) or is given again.
 // A nested message is written as "food=herring slot=08:30 mass=1.2kg"; a word without "=" belongs to the
 // value before it, unless that is quoted (preparation="whole = head on"); several stand on a line each.
-// "animal_name" takes the animal's name, and checks it where the id is given too. `whole` is the record as it stands, where the meaning of a value depends on it.
+// "animal_name" takes the animal's name, and checks it where the id is given too; "area" takes the name of an area. `whole` is the record as it stands, where the meaning of a value depends on it.
 // Throws Stop. Returns the field.
 const FieldDescriptor& set_field(google::protobuf::Message& message, std::string_view name,
                                  std::string_view value, Client& client, Names& names,

@@ -24,12 +24,12 @@ struct Holding {
 };
 
 std::vector<Holding> holdings(Client& client, Names& names) {
-  std::map<ChangeId, Pool> pools;
+  std::map<ChangeId, std::pair<std::string, std::string>> pools;  // Name and area.
   std::vector<Holding> out;
   std::map<ChangeId, bool> used;
   for (const RecordView& view : client.list(kind_number("pool"))) {
     Pool pool;
-    if (counts(view) && pool.ParseFromString(view.fields())) pools[id_of(view.record())] = pool;
+    if (counts(view) && pool.ParseFromString(view.fields())) pools[id_of(view.record())] = {pool.name(), view.area_name()};
   }
   for (const RecordView& view : client.list(kind_number("animal"))) {
     Animal animal;
@@ -37,13 +37,13 @@ std::vector<Holding> holdings(Client& client, Names& names) {
     const ChangeId pool = id_of(animal.pool());
     used[pool] = true;
     const auto at = pools.find(pool);
-    out.push_back({at == pools.end() ? "(no pool)" : at->second.name(),
-                   at == pools.end() ? "" : at->second.area(), animal.name(), animal.taxon(),
+    out.push_back({at == pools.end() ? "(no pool)" : at->second.first,
+                   at == pools.end() ? "" : at->second.second, animal.name(), animal.taxon(),
                    animal.has_head_count() ? std::to_string(animal.head_count()) : "",
                    names.short_id(view.record())});
   }
   for (const auto& [id, pool] : pools)
-    if (!used.count(id)) out.push_back({pool.name(), pool.area(), "(empty)", "", "", ""});
+    if (!used.count(id)) out.push_back({pool.first, pool.second, "(empty)", "", "", ""});
   std::sort(out.begin(), out.end(), [](const Holding& a, const Holding& b) {
     return std::tie(a.pool, a.animal) < std::tie(b.pool, b.animal);
   });
@@ -58,8 +58,7 @@ Exit here(Client& client, const HereArgs&) {
     Json json;
     json.object().member("facility", s.facility_name()).member("facility_id", to_hex(s.facility()));
     json.member("time_zone", s.time_zone())
-        .member("device", s.device_name())
-        .member("log", to_text(LogId{s.log()}));
+        .member("device", s.device_name());
     json.member("changes", s.changes()).member("unsent", s.unsent());
     json.key("last_exchange");
     s.last_exchange_ms() ? json.text(client.zone().print_exact(s.last_exchange_ms())) : json.null();
@@ -80,8 +79,10 @@ Exit here(Client& client, const HereArgs&) {
       json.object()
           .member("log", to_text(LogId{log.log()}))
           .member("device", log.device_name())
+          .member("own", log.own())
+          .member("class", log.log_class())
           .member("seq", log.seq())
-          .member("receipted", log.receipted())
+          .member("arrived", log.arrived())
           .end();
     print(json.end().end());
     return Exit::kOk;
@@ -90,8 +91,7 @@ Exit here(Client& client, const HereArgs&) {
   Table top({"", ""});
   top.row({"Facility", s.facility_name().empty() ? "(not known before the first exchange)"
                                                  : s.facility_name() + ", times in " + s.time_zone()});
-  top.row({"Device", s.device_name() + (s.log() ? ", log " + to_text(LogId{s.log()}).substr(0, 8) : "") +
-                         ", " + counted(s.changes(), "change", "changes") + " of " +
+  top.row({"Device", s.device_name() + ", " + counted(s.changes(), "change", "changes") + " of " +
                          counted(static_cast<std::uint64_t>(s.logs_size()), "log", "logs") + " held"});
   if (s.has_session())
     top.row({"Signed in", s.session().name() + ", until " + client.zone().print(s.session().ends_ms()) + " or longer with each entry"});

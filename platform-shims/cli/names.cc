@@ -91,7 +91,8 @@ RecordRef Names::find(std::string_view kind, std::string_view text) {
   const std::string what = kind == "treatment_order" ? "treatment order" : std::string(kind);
   if (fits.empty())
     throw not_found("no " + what + " here is called \"" + std::string(text) + "\"; see `wrack list " +
-                    std::string(kind.substr(0, kind.find(' '))) + "`, or exchange if it was added elsewhere");
+                    std::string(kind.substr(0, kind.find(' '))) + "`, or exchange if it was added elsewhere" +
+                    (kind == "area" ? "; an officer adds it by `wrack add area`" : ""));
   if (fits.size() > 1) {
     std::string list;
     for (const RecordView& v : fits) list += "\n  " + short_id(v.record()) + "  " + own_name(v);
@@ -183,14 +184,11 @@ std::string Names::call_it(const RecordRef& record) {
   const std::string name = own_name(*v);
   if (!name.empty()) return words + " " + name;
   const KindRow* row = find_kind(v->kind());
-  const MessagePtr message = parse_fields(v->kind(), v->fields());
-  if (!row || !message) return words + " " + short_id(record);
+  if (!row || !parse_fields(v->kind(), v->fields())) return words + " " + short_id(record);
   const RecordKey key = record_key(*row, v->fields());
-  const FieldDescriptor* area = message->GetDescriptor()->FindFieldByName("area");
-  const std::string whose = key.subject ? name_of(ref_of(key.subject))
-                            : area      ? message->GetReflection()->GetString(*message, area)
-                                        : short_id(record);
-  return words + (key.subject || area ? " of " : " ") + whose + (row->key.day ? ", " + day(key.day) : "");
+  const std::string& area = v->area_name();
+  const std::string whose = key.subject ? name_of(ref_of(key.subject)) : area.empty() ? short_id(record) : area;
+  return words + (key.subject || !area.empty() ? " of " : " ") + whose + (row->key.day ? ", " + day(key.day) : "");
 }
 
 }  // namespace wrackline::cli

@@ -96,7 +96,7 @@ Exit devices(Client& client, const NoArgs&) {
           .member("log", to_text(LogId{log.log()}))
           .member("device", log.device_name())
           .member("seq", log.seq())
-          .member("receipted", log.receipted())
+          .member("arrived", log.arrived())
           .end();
     print(json.end().end());
     return Exit::kOk;
@@ -106,7 +106,7 @@ Exit devices(Client& client, const NoArgs&) {
   Table table({"LOG", "DEVICE", ">CHANGES", ">HUB HOLDS", "LAST WRITTEN (its clock)"});
   for (const LogStatus& log : client.status().logs())
     table.row({to_text(LogId{log.log()}), log.device_name(), std::to_string(log.seq()),
-               std::to_string(log.receipted()),
+               std::to_string(log.arrived()),
                log.last_stamp_ms() ? client.zone().print(log.last_stamp_ms()) : ""});
   if (!table.empty()) out += "\n" + table.str();
   print(out);

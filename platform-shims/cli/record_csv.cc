@@ -129,9 +129,16 @@ std::vector<CsvColumn> csv_columns(const KindInfo& kind) {
     const FieldDescriptor* f = kind.descriptor->field(i);
     // The offset stands in the time.
     if (is_built_in(*f) || f->name() == "utc_offset_min") continue;
+    // A text that a record took the place of stands for that record's name.
+    if (const FieldDescriptor* now = successor(*f)) {
+      out.push_back({f->name(), now, true});
+      continue;
+    }
     out.push_back({f->name(), f});
     const char* referred = referred_kind(*f);
-    if (referred && *referred) out.push_back({f->name() + "_name", f, true});
+    const bool has_name_column =
+        std::any_of(out.begin(), out.end(), [&](const CsvColumn& c) { return c.field == f && c.is_name; });
+    if (referred && *referred && !has_name_column) out.push_back({f->name() + "_name", f, true});
   }
   return out;
 }
@@ -175,7 +182,11 @@ std::string csv_value(const CsvColumn& column, const RecordView& view, const Mes
                       Names& names) {
   if (!column.field) return Names::full_id(view.record());
   const FieldDescriptor& f = *column.field;
-  if (!is_present(message, f)) return {};
+  if (!is_present(message, f)) {
+    // What was written before there was a record of it has the text under the column's own name.
+    const FieldDescriptor* text = column.is_name ? field_of(message, column.title.c_str()) : nullptr;
+    return text ? field_value_text(message, *text, -1, client, names) : std::string();
+  }
   if (!f.is_repeated())
     return column.is_name ? names.known_name(reference(message, f, -1))
                           : one_value(message, f, -1, client, names);

@@ -2,7 +2,7 @@
 //
 // The columns are "id" and the fields by their names in proto/records.proto. Numbers are written with their
 // unit ("1.2 kg"), times with their offset, references as full ids, with a column "animal_name" beside
-// "animal" for people. "id" is for people too: a row that is imported becomes a new record.
+// "animal" for people; of an area the name stands under "area" and the id under "in_area". "id" is for people too: a row that is imported becomes a new record.
 #pragma once
 
 #include <string>

@@ -209,13 +209,12 @@ Exit correct(Client& client, const CorrectArgs& args) {
       given.push_back(a);
       continue;
     }
-    // "left=" makes a field absent; of fields that share a name, the one that is there.
-    const FieldDescriptor* cleared = nullptr;
+    // "left=" makes a field absent; of fields that share a name, those that are there.
+    const int before = edit.clears_size();
     for (const FieldDescriptor* f : fields_called(*kind->descriptor, a.name))
-      if (!is_built_in(*f) && is_present(*whole, *f)) cleared = f;
-    if (!cleared)
+      if (!is_built_in(*f) && is_present(*whole, *f)) edit.add_clears(static_cast<std::uint32_t>(f->number()));
+    if (edit.clears_size() == before)
       throw usage("there is no \"" + a.name + "\" in record " + names.short_id(record) + " to make absent");
-    edit.add_clears(static_cast<std::uint32_t>(cleared->number()));
   }
   set_fields(*fresh, given, client, names, whole.get());
   *edit.mutable_record() = record;
@@ -243,9 +242,9 @@ Exit strike(Client& client, const StrikeArgs& args) {
 void add_record_commands(CLI::App& app, Action& chosen) {
   auto add_args = std::make_shared<AddArgs>();
   CLI::App* a =
-      app.add_subcommand("add", "Add a record of any kind: person, pool, animal, food, diet_plan, ...");
+      app.add_subcommand("add", "Add a record of any kind: person, area, pool, animal, food, diet_plan, ...");
   a->group("Keeper");
-  a->add_option("kind", add_args->kind, "person, pool, animal, food, diet_plan, treatment_order, ...")
+  a->add_option("kind", add_args->kind, "person, area, pool, animal, food, diet_plan, treatment_order, ...")
       ->required();
   a->add_option("fields", add_args->fields,
                 "field=value ...; the unit goes with the number (mass=1.2kg). Other records go by name or "
@@ -259,7 +258,7 @@ void add_record_commands(CLI::App& app, Action& chosen) {
   auto list_args = std::make_shared<ListArgs>();
   CLI::App* l = app.add_subcommand("list", "List records of a kind");
   l->group("Keeper");
-  l->add_option("kind", list_args->kind, "person, pool, animal, food, diet_plan, meal, portion, ...")
+  l->add_option("kind", list_args->kind, "person, area, pool, animal, food, diet_plan, meal, portion, ...")
       ->required();
   l->add_option("--of", list_args->of, "Only of this animal, pool, meal, order, lot: what the kind belongs to");
   l->add_option("--from", list_args->from, "From this day on: 2026-11-24, today or yesterday");

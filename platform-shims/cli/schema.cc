@@ -16,6 +16,9 @@ extern const unsigned long kDescriptorsSize;
 
 namespace {
 
+constexpr const char* kAreaText = "area";
+constexpr const char* kAreaRecord = "in_area";
+
 // Own pool: the generated classes are of the lite runtime and register no descriptors.
 class Pool {
  public:
@@ -124,6 +127,10 @@ bool is_signed(const FieldDescriptor& field) {
 
 bool is_secret(const FieldDescriptor& field) { return field.full_name() == "wrackline.proto.Person.pin"; }
 
+const FieldDescriptor* successor(const FieldDescriptor& field) {
+  return field.name() == kAreaText ? field.containing_type()->FindFieldByName(kAreaRecord) : nullptr;
+}
+
 const char* referred_kind(const FieldDescriptor& field) {
   if (!field.message_type() || field.message_type()->name() != "RecordRef") return nullptr;
   struct Row {
@@ -132,7 +139,7 @@ const char* referred_kind(const FieldDescriptor& field) {
   };
   static constexpr Row kRows[] = {
       {"animal", "animal"},         {"animals", "animal"},      {"pool", "pool"},
-      {"from_pool", "pool"},        {"to_pool", "pool"},        {"food", "food"},
+      {"from_pool", "pool"},        {"to_pool", "pool"},        {kAreaRecord, "area"},       {"food", "food"},
       {"substitutes", "food"},      {"lot", "lot"},             {"order", "treatment_order"},
       {"enricher", "enricher"},     {"enrichers", "enricher"},  {"cue", "cue"},
       {"approved_by", "person"},    {"ordered_by", "person"},   {"witness", "person"},

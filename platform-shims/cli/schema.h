@@ -48,6 +48,9 @@ bool is_secret(const FieldDescriptor& field);
 bool is_signed(const FieldDescriptor& field);
 inline bool is_built_in(std::uint32_t number) { return number >= 1000; }
 
+// The field that is written instead of one that is only read any more: of `area`, `in_area`. Null for any other.
+const FieldDescriptor* successor(const FieldDescriptor& field);
+
 // Null unless the field refers to another record; otherwise the name of the kind it refers to ("animal or pool"
 // where it may be either), or "" where records of that kind have no name to be found by.
 const char* referred_kind(const FieldDescriptor& field);

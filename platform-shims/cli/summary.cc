@@ -79,6 +79,7 @@ std::string cell_text(const RecordView& view, const Message& m, std::string_view
     const auto clock = [](std::int64_t v) { return print_quantity(Unit::kClockMin, v); };
     return joined(number_of(m, "due_day", day_text), " ", number_of(m, "due_slot_min", clock));
   }
+  if (name == "in_area" && !view.area_name().empty()) return view.area_name();
   const FieldDescriptor* field = m.GetDescriptor()->FindFieldByName(std::string(name));
   if (!field) return {};
   if (name == "meal" || name == "order" || name == "session") {

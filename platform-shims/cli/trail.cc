@@ -157,7 +157,7 @@ std::string text_of(const Found& found, bool of_one, Client& client, Names& name
   for (std::size_t at = 0; at < found.entries.size();) {
     const TrailEntry& first = found.entries[at];
     std::string head = names.short_id(first.change()) + "  " + words.origin(first) + "; ";
-    head += first.held_ms() ? "held by the hub " + zone.print(first.held_ms()) : "no receipt of the hub known here";
+    head += first.held_ms() ? "held by the hub " + zone.print(first.held_ms()) : "when the hub came to hold it is not known here";
     out += "\n" + wrapped_lines(head);
     if (!of_one) {
       const std::string kind = kind_name(first.kind()), name = words.record_name(first);

@@ -13,7 +13,7 @@ namespace {
 struct NoArgs {};
 
 struct Findings {
-  std::uint64_t changes = 0, seals = 0, receipts = 0, unsealed = 0;
+  std::uint64_t changes = 0, seals = 0, arrivals = 0, unsealed = 0;
   std::vector<Refusal> problems;
   std::vector<FaultPlace> places;  // One for each problem.
 };
@@ -29,7 +29,7 @@ Findings look(Client& client) {
     const VerifyReply& v = reply.verify();
     found.changes += v.changes();
     found.seals += v.seals();
-    found.receipts += v.receipts();
+    found.arrivals += v.arrivals();
     found.unsealed += v.unsealed();
     found.problems.insert(found.problems.end(), v.problems().begin(), v.problems().end());
     found.places.insert(found.places.end(), v.places().begin(), v.places().end());
@@ -52,12 +52,16 @@ const char* fault_word(Fault fault) {
       return "unreadable";
     case FAULT_MISSING:
       return "missing";
-    case FAULT_RECEIPT:
-      return "receipt";
+    case FAULT_ARRIVAL:
+      return "arrival";
     case FAULT_MARK:
       return "mark";
-    case FAULT_CHAIN_HASH:
-      return "chain_hash";
+    case FAULT_TREE:
+      return "tree";
+    case FAULT_OWNER:
+      return "owner";
+    case FAULT_TWO_VIEWS:
+      return "two_views";
     default:
       return "other";
   }
@@ -100,7 +104,7 @@ void tell_json(const Findings& found) {
   json.object()
       .member("changes", found.changes)
       .member("seals", found.seals)
-      .member("receipts", found.receipts);
+      .member("arrivals", found.arrivals);
   json.member("unsealed", found.unsealed).key("problems").array();
   for (std::size_t i = 0; i < found.problems.size(); ++i) {
     const Refusal& p = found.problems[i];
@@ -129,7 +133,9 @@ Exit verify(Client& client, const NoArgs&) {
     tell_json(found);
   } else if (found.problems.empty()) {
     print("all is as it was written: " + counted(found.changes, "change") + "; " +
-          counted(found.seals, "seal") + " and " + counted(found.receipts, "receipt") + " of the hub hold\n");
+          counted(found.seals, "seal") + " and " + counted(found.arrivals, "word") +
+          " of the hub about when they came hold\nAll this by the hub whose key is " + to_hex(view(client.membership().hub_key)) +
+          ": compare it with the hub's own.\n");
     if (found.unsealed)
       print(std::to_string(found.unsealed) +
             " of this device's own changes await a seal; an exchange or a bundle sets it\n");
@@ -140,7 +146,7 @@ Exit verify(Client& client, const NoArgs&) {
       print(found.problems[i].message() + "\n");
       if (i >= found.places.size()) continue;
       const FaultPlace& place = found.places[i];
-      is_only_beside = is_only_beside && (place.fault() == FAULT_MARK || place.fault() == FAULT_CHAIN_HASH);
+      is_only_beside = is_only_beside && (place.fault() == FAULT_MARK || place.fault() == FAULT_TREE);
       if (const std::string reading = reading_of(place, client, names); !reading.empty())
         print("    " + reading + "\n");
     }

@@ -44,7 +44,7 @@ Result<HubSide> make_hub(const std::string& directory, std::uint64_t seed, WallM
   membership.device_name = "hub";
   const auto clock = hub.clock;
   WRACKLINE_TRY_VALUE(replica, Replica::create({directory + "/hub.db", hub.keystore.get(),
-                                                [clock] { return *clock += 1'000; }, seeded_log(seed, "hub")},
+                                                [clock] { return *clock += 1'000; }, nullptr, seeded_random(seed, "hub")},
                                                membership));
   hub.replica = std::move(replica);
   WRACKLINE_TRY(hub.replica->admit_device("hub", membership.hub_key));

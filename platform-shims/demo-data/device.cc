@@ -56,9 +56,17 @@ Result<std::unique_ptr<Keystore>> seeded_key(const std::string& path, std::uint6
   return std::unique_ptr<Keystore>(std::move(keystore));
 }
 
-LogId seeded_log(std::uint64_t seed, const std::string& name) {
-  const Hash hash = secret_of(seed, "log of " + name);
-  return LogId{load_le(ByteView(view(hash)).substr(0, 8)) | 1};
+std::function<Result<Bytes>(std::size_t)> seeded_random(std::uint64_t seed, const std::string& name) {
+  const auto state = std::make_shared<Hash>(secret_of(seed, "random of " + name));
+  return [state](std::size_t count) -> Result<Bytes> {
+    Bytes out;
+    while (out.size() < count) {
+      *state = sha256(view(*state));
+      out += view(*state);
+    }
+    out.resize(count);
+    return out;
+  };
 }
 
 std::uint32_t Batch::add(Kind kind, const google::protobuf::MessageLite& message, const std::string& reason) {
@@ -90,7 +98,7 @@ Result<std::unique_ptr<Device>> Device::make(const std::string& directory, const
   Membership own = membership;
   own.device_name = name;
   WRACKLINE_TRY_VALUE(core, Core::create({directory + "/records.db", device->keystore_.get(),
-                                          ticking(device->clock_), seeded_log(seed, name)},
+                                          ticking(device->clock_), nullptr, seeded_random(seed, name)},
                                          own));
   device->core_ = std::move(core);
   return device;

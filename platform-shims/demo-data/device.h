@@ -17,7 +17,7 @@ namespace wrackline::demo {
 // Makes a key that follows from seed and name, and opens it. Errors: kKeystore, kStorage and its kin.
 Result<std::unique_ptr<Keystore>> seeded_key(const std::string& path, std::uint64_t seed,
                                              const std::string& name);
-LogId seeded_log(std::uint64_t seed, const std::string& name);
+std::function<Result<Bytes>(std::size_t)> seeded_random(std::uint64_t seed, const std::string& name);
 
 // Records to be logged in one call.
 class Batch {

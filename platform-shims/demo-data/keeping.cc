@@ -311,7 +311,7 @@ void Story::check_places(Batch& batch, int t, bool on_north) {
   for (const char* area : areas) {
     for (const char* task : {"foot baths changed", "fish kitchen: surfaces and knives"}) {
       HygieneCheck check;
-      check.set_area(area);
+      *check.mutable_in_area() = roster_.areas.at(area);
       set_time(check, t, 17 * 60 + 20);
       check.set_task(task);
       check.set_passed(!dice_.once_in(90));
@@ -362,10 +362,10 @@ Status Story::close_day(int t) {
     store.book_mg = found;
     batch.add(Kind::kStockMovement, count);
   }
-  for (const char* area : {"yard", "east", "hall"}) {
+  for (const char* area : areas()) {
     if (dice_.once_in(30)) continue;
     DayClose close;
-    close.set_area(area);
+    *close.mutable_in_area() = roster_.areas.at(area);
     set_time(close, t, 19 * 60 + 15);
     batch.add(Kind::kDayClose, close);
   }

@@ -336,6 +336,11 @@ const std::vector<PoolSpec>& pools() {
   return kAll;
 }
 
+const std::vector<const char*>& areas() {
+  static const std::vector<const char*> kAll = {"yard", "east", "hall"};
+  return kAll;
+}
+
 proto::DietPlan diet_plan(const AnimalSpec& animal, const Roster& roster, Day first_day,
                           std::int64_t permille) {
   DietPlan plan;
@@ -372,9 +377,11 @@ Result<Roster> record_roster(Device& desk, const proto::RecordRef& admin, Day fi
   WRACKLINE_TRY(by_admin.log_into(roster.people));
 
   Naming naming(desk, roster.people.at("tove"));
+  for (const char* area : areas()) naming.add(Kind::kArea, area, named<Area>(area));
+  WRACKLINE_TRY(naming.log_into(roster.areas));
   for (const PoolSpec& p : pools()) {
     Pool pool = named<Pool>(p.name);
-    pool.set_area(p.area);
+    *pool.mutable_in_area() = roster.areas.at(p.area);
     pool.set_volume_l(p.volume_l);
     naming.add(Kind::kPool, p.name, pool);
   }

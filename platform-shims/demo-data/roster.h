@@ -41,6 +41,7 @@ struct PoolSpec {
   std::int64_t salinity;        // Thousandths; 0: fresh or dry.
 };
 const std::vector<PoolSpec>& pools();
+const std::vector<const char*>& areas();
 
 // Weekday bits, Monday first.
 inline bool is_due(const LineSpec& line, int weekday) {
@@ -48,7 +49,7 @@ inline bool is_due(const LineSpec& line, int weekday) {
 }
 
 struct Roster {
-  std::map<std::string, proto::RecordRef> people, pools, animals, foods, enrichers, cues;
+  std::map<std::string, proto::RecordRef> people, areas, pools, animals, foods, enrichers, cues;
 };
 
 // Records all of it at the desk, plans and code lists too. `first_day` is when the plans begin.

@@ -5,18 +5,19 @@
 
 #include "base/wire.h"
 #include "crypto/texts.h"
+#include "hub_word.h"
 #include "log/branch.h"
-#include "log/chain.h"
-#include "log/marks.h"
-#include "model/device.h"
+#include "log/known_tree.h"
 #include "model/kinds.h"
 #include "model/named.h"
+#include "problems.h"
 #include "record_words.h"
 
 namespace wrackline::evidence {
 namespace {
 
-constexpr std::size_t kProblemsMax = 100;
+// A branch of a branch, and so on: further than anybody clones a tablet.
+constexpr std::size_t kBranchesMax = 16;
 
 ByteView last_bytes(ByteView fields, std::uint32_t number) {
   WireReader reader(fields);
@@ -28,175 +29,207 @@ ByteView last_bytes(ByteView fields, std::uint32_t number) {
   return found;
 }
 
+std::string text_of(const FileLog& log, const FileChange& change) {
+  return "log " + to_text(log.log) + ", change " + std::to_string(change.seq) + " (line " + std::to_string(change.line) + ")";
+}
+std::string text_of(const FileLog& log) { return "log " + to_text(log.log) + " (line " + std::to_string(log.line) + ")"; }
+
+// A tree by the paths to it. Each path may build on those before it, so once one has failed those behind it prove nothing more;
+// but which of them are at odds with the file itself, and which only build on the one that failed, can still be told.
+class PathCheck {
+ public:
+  explicit PathCheck(const LogSeal& seal) : tree_(seal.size, seal.root) {}
+  const KnownTree& tree() const { return tree_; }
+  // By the file's word.
+  std::optional<Hash> find(const Subtree& at) const { return told_ ? told_->find(at) : tree_.find(at); }
+
+  enum class Result { kProven, kUnproven, kAtOdds };
+  Result take(const Subtree& at, const Hash& root, const TreePath& path) {
+    if (!told_) {
+      if (tree_.learn(at, root, path)) return Result::kProven;
+      told_ = tree_;
+      (void)told_->assume(at, root, path);
+      return Result::kAtOdds;
+    }
+    const bool is_proven = tree_.learn(at, root, path);
+    if (told_->learn(at, root, path)) return is_proven ? Result::kProven : Result::kUnproven;
+    (void)told_->assume(at, root, path);
+    return is_proven ? Result::kProven : Result::kAtOdds;
+  }
+
+ private:
+  KnownTree tree_;
+  std::optional<KnownTree> told_;  // Since a path has failed: by the file's word.
+};
+
 class Checker {
  public:
-  Checker(const File& file, const std::vector<PublicKey>& hub_keys)
-      : file_(file), hub_keys_(hub_keys.empty() ? std::vector<PublicKey>{file.hub_key} : hub_keys) {}
+  Checker(const File& file, const PublicKey& hub_key) : file_(file), hub_key_(hub_key) {}
   Verdict run();
 
  private:
-  // The one place that says which keys are the hub's.
-  bool is_hub_key(const PublicKey& key) const {
-    return std::find(hub_keys_.begin(), hub_keys_.end(), key) != hub_keys_.end();
-  }
-  bool is_signed_by_hub(ByteView text, const Signature& signature) const {
-    return std::any_of(hub_keys_.begin(), hub_keys_.end(),
-                       [&](const PublicKey& key) { return verify_signature(key, text, signature); });
-  }
-  void put(std::string sentence) {
-    if (out_.problems.size() < kProblemsMax) out_.problems.push_back(std::move(sentence));
-  }
+  void put(const std::string& sentence) { put_problem(out_, sentence); }
 
-  void check_start(const FilePart& part);
-  void check_branch(const FilePart& part);
-  void check_part(const FilePart& part);
-  // Changes `from` to `to` (indexes) of a part, which its seal covers; moves `chain` over them. False when
-  // nothing is known that the changes behind them could stand on.
-  bool check_run(const FilePart& part, std::size_t from, std::size_t to, const FileSeal& seal,
-                 MarkedChain& chain);
-  void name_altered(const FilePart& part, std::size_t from, std::size_t to, const FileSeal& seal,
-                    ByteView computed);
-  // Whose word a receipt is can be told only when all keys of the hub are known.
-  void claim_receipts(const FilePart& part, std::size_t from, std::size_t to,
-                      const std::vector<Hash>& chains);
-  // Adds the keys that a key of the hub's names as the hub's, in changes that hold.
-  void follow_hub_keys();
-  void judge_receipts();
-  void prove(const FilePart& part, std::size_t from, std::size_t to);
-  Ancestry ancestry(const FilePart& part) const;
-  std::string reading_of(const FilePart& part, const FileChange& change) const;
+  void check_log(const FileLog& log);
+  bool is_sealed_by(const FileLog& log, const PublicKey& key) const;
+  void put_bad_seal(const FileLog& log) {
+    put(text_of(log) + ": the seal is not its device's: the seal, or how far it goes and whose it is, was altered");
+  }
+  void check_sealed(const FileLog& log);
+  HubLineage check_waiting();
+  // Which changes the seal covers, and the roots that the paths lead to.
+  std::vector<const FileChange*> check_paths(const FileLog& log);
+  std::vector<const FileChange*> check_whole_tree(const FileLog& log);
+  void check_branch(const FileLog& log);
+  void prove(const FileLog& log, const FileChange& change, const Ancestry& branches);
+  Ancestry ancestry(const FileLog& log) const;
+  std::string reading_of(const FileLog& log, const FileChange& change) const;
   // Of a record whose birth is in the file, altered or not; 0 otherwise.
   std::uint32_t kind_of(RecordId record) const;
-  void learn_devices();
   void learn_names();
-  void check_devices();
   void check_records();
   void check_whole();
 
-  struct ClaimedReceipt {
-    LogId log;
-    FileReceipt receipt;
-    Bytes text;
-  };
-
   const File& file_;
-  std::vector<PublicKey> hub_keys_;
-  std::vector<ClaimedReceipt> claimed_;
+  PublicKey hub_key_;
   Verdict out_;
-  std::map<ChangeId, Hash> chain_at_;  // At branches' places only.
+  KnownRoots roots_;
+  std::vector<const FileLog*> waiting_;  // For a key of the hub's that sealed them.
 };
 
-std::string change_text(const FilePart& part, Seq seq) {
-  return "log " + to_text(part.log) + ", change " + std::to_string(seq);
+bool Checker::is_sealed_by(const FileLog& log, const PublicKey& key) const {
+  return verify_signature(key, seal_text(file_.facility, log.sealed_as, log.opening, log.seal), log.seal.signature);
 }
 
-void Checker::check_start(const FilePart& part) {
-  if (part.first == 1 && part.before != chain_start(file_.facility, part.sealed_as, part.device)) {
-    put("log " + to_text(part.log) + ": its beginning (line " + std::to_string(part.line) +
-        ") is not that of this facility, log and device: altered, or another's");
-  }
-  if (part.branch_of) check_branch(part);
-}
-
-void Checker::check_branch(const FilePart& part) {
-  const Seq first_own = part.branch_after + 1;
-  if (part.first != first_own || part.changes.empty()) return;
-  if (branch_id(part.sealed_as, part.branch_after, part.changes.front().bytes) != part.log) {
-    put("log " + to_text(part.log) + ": its id does not follow from the change where it branches off (line " +
-        std::to_string(part.line) + ")");
-  }
-  const auto parent = chain_at_.find({part.branch_of, part.branch_after});
-  if (parent != chain_at_.end() && parent->second != part.before) {
-    put("log " + to_text(part.log) + ": it does not branch off the log it says (line " +
-        std::to_string(part.line) + ")");
+void Checker::check_log(const FileLog& log) {
+  out_.changes += log.changes.size();
+  const bool is_former = log.opening.log_class == LogClass::kFormer;
+  if (!is_former && log_id(file_.facility, log.opening) != log.sealed_as) {
+    put(text_of(log) + ": its id does not follow from this facility and from who opened it: altered, or another's");
+  } else if (is_sealed_by(log, log.opening.device)) {
+    check_sealed(log);
+  } else if (is_former) {
+    waiting_.push_back(&log);
+  } else {
+    put_bad_seal(log);
   }
 }
 
-Ancestry Checker::ancestry(const FilePart& part) const {
+// The hub may have sealed in the place of a device that is gone. Which keys are the hub's may stand in just such a log, so those
+// whose seal is a known key's come first.
+HubLineage Checker::check_waiting() {
+  std::set<PublicKey> tried;
+  for (;;) {
+    HubLineage hub = hub_lineage(file_, hub_key_, out_);
+    std::vector<PublicKey> fresh;
+    for (const PublicKey& key : hub.keys()) {
+      if (tried.insert(key).second) fresh.push_back(key);
+    }
+    if (fresh.empty() || waiting_.empty()) {
+      for (const FileLog* log : waiting_) put_bad_seal(*log);
+      return hub;
+    }
+    std::vector<const FileLog*> rest;
+    for (const FileLog* log : waiting_) {
+      if (std::any_of(fresh.begin(), fresh.end(), [&](const PublicKey& key) { return is_sealed_by(*log, key); })) {
+        check_sealed(*log);
+        out_.vouched.insert(log->log);
+      } else {
+        rest.push_back(log);
+      }
+    }
+    waiting_ = std::move(rest);
+  }
+}
+
+std::vector<const FileChange*> Checker::check_paths(const FileLog& log) {
+  PathCheck paths(log.seal);
+  for (const FileReach& reach : log.reaches) {
+    const Subtree last = last_perfect(reach.size);
+    const auto known = paths.find(last);
+    // Its own hash stands before its path, unless it is known.
+    const bool has_own = !known && !reach.path.empty();
+    const Hash own = known ? *known : has_own ? reach.path.front() : Hash{};
+    const auto result = paths.take(last, own, {reach.path.begin() + (has_own ? 1 : 0), reach.path.end()});
+    if (result == PathCheck::Result::kProven) roots_[log.log][reach.size] = *paths.tree().root_at(reach.size);
+    if (result != PathCheck::Result::kAtOdds) continue;
+    put("log " + to_text(log.log) + ": the path to its first " + std::to_string(reach.size) + " changes (line " + std::to_string(reach.line) +
+        ") does not lead to what its device sealed");
+  }
+  std::vector<const FileChange*> covered;
+  for (const FileChange& change : log.changes) {
+    const auto result = paths.take({change.seq - 1, 1}, change.leaf(), change.path);
+    if (result == PathCheck::Result::kProven) covered.push_back(&change);
+    if (result == PathCheck::Result::kAtOdds) put(text_of(log, change) + ": altered after sealing, or its path was. " + reading_of(log, change));
+  }
+  return covered;
+}
+
+std::vector<const FileChange*> Checker::check_whole_tree(const FileLog& log) {
+  Frontier tree;
+  std::vector<const FileChange*> covered;
+  auto reach = log.reaches.begin();
+  std::map<Seq, Hash> roots;
+  for (const FileChange& change : log.changes) {
+    (void)tree.append(change.leaf());
+    covered.push_back(&change);
+    if (reach == log.reaches.end() || reach->size != change.seq) continue;
+    roots[reach->size] = tree.root();
+    ++reach;
+  }
+  if (tree.root() == log.seal.root) {
+    roots_[log.log].insert(roots.begin(), roots.end());
+    return covered;
+  }
+  // Each change stands for itself alone only by its line.
+  const std::size_t damaged = file_.damaged_line.value_or(0);
+  const auto at = std::find_if(log.changes.begin(), log.changes.end(), [&](const FileChange& change) { return change.line == damaged; });
+  if (at != log.changes.end()) {
+    put(text_of(log, *at) + ": altered after sealing. " + reading_of(log, *at));
+  } else {
+    put("log " + to_text(log.log) + ", changes 1 to " + std::to_string(log.size()) + " (lines " + std::to_string(log.changes.front().line) +
+        " to " + std::to_string(log.changes.back().line) + "): not what their device sealed; which of them was altered cannot be told");
+  }
+  return {};
+}
+
+void Checker::check_branch(const FileLog& log) {
+  const FileChange& first = log.changes.front();
+  if (first.seq != log.branch_after + 1 || branch_id(log.sealed_as, log.branch_after, first.leaf()) != log.log) {
+    put(text_of(log) + ": its id does not follow from the change with which it branches off");
+  }
+  const auto parent = file_.logs.find(log.branch_of);
+  const bool is_known = parent == file_.logs.end() || (parent->second.sealed_as == log.sealed_as && parent->second.branch_after <= log.branch_after);
+  if (!is_known) put(text_of(log) + ": it does not branch off the log it says");
+}
+
+void Checker::check_sealed(const FileLog& log) {
+  ++out_.seals;
+  const std::vector<const FileChange*> covered = log.whole ? check_whole_tree(log) : check_paths(log);
+  roots_[log.log][log.size()] = log.seal.root;
+  if (log.branch_of) check_branch(log);
+  const Ancestry branches = ancestry(log);
+  for (const FileChange* change : covered) prove(log, *change, branches);
+}
+
+Ancestry Checker::ancestry(const FileLog& log) const {
   Ancestry out;
-  const FilePart* at = &part;
-  while (at != nullptr && at->branch_of && out.size() < file_.parts.size()) {
+  const FileLog* at = &log;
+  while (at != nullptr && at->branch_of && out.size() < kBranchesMax) {
     out.emplace_back(at->branch_after, at->log);
-    const auto parent = std::find_if(file_.parts.begin(), file_.parts.end(),
-                                     [&](const FilePart& p) { return p.log == at->branch_of; });
-    at = parent == file_.parts.end() ? nullptr : &*parent;
+    const auto parent = file_.logs.find(at->branch_of);
+    at = parent == file_.logs.end() ? nullptr : &parent->second;
   }
   return out;
 }
 
-void Checker::check_part(const FilePart& part) {
-  check_start(part);
-  MarkedChain chain{part.before, {}};
-  std::size_t from = 0;
-  for (const FileSeal& seal : part.seals) {
-    const std::size_t to = seal.seq - part.first + 1;
-    if (!check_run(part, from, to, seal, chain)) return;
-    from = to;
-  }
-}
-
-bool Checker::check_run(const FilePart& part, std::size_t from, std::size_t to, const FileSeal& seal,
-                        MarkedChain& chain) {
-  chain.marks.clear();
-  std::vector<Hash> chains;
-  for (std::size_t i = from; i < to; ++i) {
-    chain.step(part.changes[i].bytes);
-    chains.push_back(chain.chain);
-    chain_at_.emplace(ChangeId{part.log, part.changes[i].seq}, chain.chain);
-  }
-  out_.changes += to - from;
-  const auto is_sealed = [&](const Hash& hash) {
-    return verify_signature(part.device, seal_text(file_.facility, {part.sealed_as, seal.seq}, hash),
-                            seal.signature);
-  };
-  if (!is_sealed(chain.chain)) {
-    name_altered(part, from, to, seal, chain.marks);
-    // Where the seal holds for the hash beside it, that is where the next run goes on.
-    chain.chain = seal.hash;
-    return is_sealed(seal.hash);
-  }
-  ++out_.seals;
-  if (seal.hash != chain.chain) {
-    put("log " + to_text(part.log) + ", change " + std::to_string(seal.seq) + " (line " +
-        std::to_string(seal.line) + "): as sealed; only the hash beside its seal was altered");
-  }
-  for (std::size_t i = from; i < to; ++i) {
-    if (part.changes[i].mark == mark_of(chains[i - from])) continue;
-    put(change_text(part, part.changes[i].seq) + " (line " + std::to_string(part.changes[i].line) +
-        "): as sealed; only the mark beside it was altered");
-  }
-  claim_receipts(part, from, to, chains);
-  prove(part, from, to);
-  return true;
-}
-
-void Checker::name_altered(const FilePart& part, std::size_t from, std::size_t to, const FileSeal& seal,
-                           ByteView computed) {
-  for (std::size_t i = from; i < to; ++i) {
-    if (part.changes[i].mark == computed.substr((i - from) * kMarkBytes, kMarkBytes)) continue;
-    const FileChange& change = part.changes[i];
-    // An altered hash before the first change shows at that change too.
-    const std::string what =
-        i == 0 && file_.damaged_line && *file_.damaged_line == part.line
-            ? "the line that begins its log (line " + std::to_string(part.line) + ") was altered"
-            : "altered after sealing";
-    put(change_text(part, change.seq) + " (line " + std::to_string(change.line) + "): " + what + ". " +
-        reading_of(part, change));
-    return;
-  }
-  put("log " + to_text(part.log) + ", changes " + std::to_string(part.changes[from].seq) + " to " +
-      std::to_string(seal.seq) + ": not what their device sealed: the seal (line " +
-      std::to_string(seal.line) + ") or who made it (line " + std::to_string(part.line) +
-      ") was altered, or all of it together");
-}
-
-// Whose it is, as the altered bytes read.
-std::string Checker::reading_of(const FilePart& part, const FileChange& change) const {
-  Bytes content(change.bytes);
-  rebind(content, part.sealed_as, ancestry(part));
-  const auto read = read_change(content);
+// A sentence that tells how the altered bytes read.
+std::string Checker::reading_of(const FileLog& log, const FileChange& change) const {
+  Bytes bytes = joined(change.parts);
+  rebind(bytes, log.sealed_as, ancestry(log));
+  const auto read = read_change(bytes);
   if (!read) return "What stands there can no longer be read.";
-  const RecordId record = read->is_birth() ? ChangeId{part.log, change.seq} : read->record;
+  const RecordId record = read->is_birth() ? ChangeId{log.log, change.seq} : read->record;
   std::string kind = read->is_birth() ? kind_word(read->kind) : "";
   std::string fields;
   const std::uint32_t known = read->is_birth() ? read->kind : kind_of(record);
@@ -204,115 +237,52 @@ std::string Checker::reading_of(const FilePart& part, const FileChange& change) 
   WireField field;
   std::set<std::uint32_t> numbers;
   while (reader.next(field)) numbers.insert(field.number);
-  for (const std::uint32_t number : numbers)
-    fields += (fields.empty() ? "" : ", ") + field_word(known, number);
+  for (const std::uint32_t number : numbers) fields += (fields.empty() ? "" : ", ") + field_word(known, number);
   if (kind.empty()) kind = known != 0 ? kind_word(known) : "record";
   const auto name = file_.names.find(read->author);
-  return "As it stands it reads as " + std::string(read->is_birth() ? "a new " : "an edit of a ") + kind +
-         ", " + to_text(record) + ", by " +
+  return "As it stands it reads as " + std::string(read->is_birth() ? "a new " : "an edit of a ") + kind + ", " + to_text(record) + ", by " +
          (!read->author               ? "the hub"
           : name != file_.names.end() ? name->second
                                       : to_text(read->author)) +
-         ", entered " + utc_text(read->entered_ms()) + (fields.empty() ? "" : ", of the fields " + fields) +
-         ".";
+         ", entered " + utc_text(read->entered_ms()) + (fields.empty() ? "" : ", of the fields " + fields) + ".";
 }
 
-void Checker::claim_receipts(const FilePart& part, std::size_t from, std::size_t to,
-                             const std::vector<Hash>& chains) {
-  for (const FileReceipt& receipt : part.receipts) {
-    const std::size_t at = receipt.seq - part.first;
-    if (at < from || at >= to) continue;
-    const Bytes text =
-        receipt_text(file_.facility, {part.log, receipt.seq}, first8(chains[at - from]), receipt.held_ms);
-    claimed_.push_back({part.log, receipt, text});
+void Checker::prove(const FileLog& log, const FileChange& change, const Ancestry& branches) {
+  ProvenChange proven;
+  proven.id = {log.log, change.seq};
+  proven.device = log.opening.device;
+  proven.check = first4(change.leaf());
+  proven.is_withheld = change.commit.has_value();
+  Bytes bytes = joined(change.parts);
+  const LeafParts parts = leaf_parts(bytes);
+  if (!proven.is_withheld && (parts.content != change.parts.content || parts.envelope != change.parts.envelope)) {
+    put(text_of(log, change) + ": sealed so, but its content and its envelope are no parts of one change");
+    return;
   }
-}
-
-void Checker::follow_hub_keys() {
-  for (bool has_new = true; has_new;) {
-    has_new = false;
-    for (const auto& [id, proven] : out_.proven) {
-      if (!proven.change.is_birth() || proven.change.kind != static_cast<std::uint32_t>(Kind::kDevice) || !is_hub_key(proven.device)) continue;
-      const auto fields = device_fields(proven.change.fields);
-      if (!fields || !fields->of_hub || is_hub_key(fields->key)) continue;
-      hub_keys_.push_back(fields->key);
-      has_new = true;
-    }
+  if (log.branch_of) rebind(bytes, log.sealed_as, branches);
+  proven.bytes = std::make_unique<const Bytes>(std::move(bytes));
+  const auto read = read_change(*proven.bytes);
+  if (!read) {
+    put(text_of(log, change) + ": sealed so, but it is no change that can be read: " + read.error().message);
+    return;
   }
-}
-
-void Checker::judge_receipts() {
-  for (const ClaimedReceipt& claimed : claimed_) {
-    const FileReceipt& receipt = claimed.receipt;
-    if (is_signed_by_hub(claimed.text, receipt.signature)) {
-      ++out_.receipts;
-      out_.held[claimed.log].push_back({receipt.seq, receipt.held_ms});
-    } else {
-      put("log " + to_text(claimed.log) + ": the receipt for its changes up to " + std::to_string(receipt.seq) +
-          " (line " + std::to_string(receipt.line) + ") is not the hub's word for them");
-    }
-  }
-}
-
-void Checker::prove(const FilePart& part, std::size_t from, std::size_t to) {
-  const Ancestry branches = ancestry(part);
-  for (std::size_t i = from; i < to; ++i) {
-    const FileChange& change = part.changes[i];
-    ProvenChange proven;
-    proven.id = {part.log, change.seq};
-    proven.device = part.device;
-    proven.check = check_of(change.bytes);
-    Bytes content(change.bytes);
-    if (part.branch_of) rebind(content, part.sealed_as, branches);
-    proven.content = std::make_unique<const Bytes>(std::move(content));
-    const auto read = read_change(*proven.content);
-    if (!read) {
-      put(change_text(part, change.seq) +
-          ": sealed so, but it is no change that can be read: " + read.error().message);
-      continue;
-    }
-    proven.change = *read;
-    const ChangeId id = proven.id;
-    if (!out_.proven.emplace(id, std::move(proven)).second)
-      put(change_text(part, change.seq) + ": it is in the file twice");
-  }
+  proven.change = *read;
+  out_.withheld += proven.is_withheld ? 1 : 0;
+  const ChangeId id = proven.id;
+  out_.proven.emplace(id, std::move(proven));
 }
 
 std::uint32_t Checker::kind_of(RecordId record) const {
   const auto proven = out_.proven.find(record);
   if (proven != out_.proven.end()) return proven->second.change.kind;
-  for (const FilePart& part : file_.parts) {
-    if (part.log != record.log || record.seq < part.first || record.seq > part.last) continue;
-    const auto birth = read_change(part.changes[record.seq - part.first].bytes);
-    if (birth) return birth->kind;
-  }
-  return 0;
-}
-
-void Checker::learn_devices() {
-  std::map<RecordId, PublicKey> by_record;
-  for (const auto& [id, proven] : out_.proven) {
-    if (!proven.change.is_birth() || proven.change.kind != static_cast<std::uint32_t>(Kind::kDevice) ||
-        !is_hub_key(proven.device))
-      continue;
-    const auto fields = device_fields(proven.change.fields);
-    if (!fields) continue;
-    out_.devices.try_emplace(fields->key, KnownDevice{fields->name, id, fields->enrolled_ms, built_in_of(proven.change.fields).struck});
-    by_record.emplace(id, fields->key);
-  }
-  std::map<RecordId, Stamp> latest;
-  for (const auto& [id, proven] : out_.proven) {
-    const auto device = proven.change.is_birth() ? by_record.end() : by_record.find(proven.change.record);
-    if (device == by_record.end()) continue;
-    bool speaks_of_standing = false;
-    WireReader reader(proven.change.fields);
-    WireField field;
-    while (reader.next(field)) speaks_of_standing = speaks_of_standing || field.number == kStandingField;
-    Stamp& last = latest[proven.change.record];
-    if (!speaks_of_standing || proven.change.stamp < last) continue;
-    last = proven.change.stamp;
-    out_.devices[device->second].is_revoked = built_in_of(proven.change.fields).struck;
-  }
+  const auto log = file_.logs.find(record.log);
+  if (log == file_.logs.end()) return 0;
+  const std::vector<FileChange>& changes = log->second.changes;
+  const auto at = std::lower_bound(changes.begin(), changes.end(), record.seq, [](const FileChange& c, Seq seq) { return c.seq < seq; });
+  if (at == changes.end() || at->seq != record.seq) return 0;
+  const Bytes bytes = joined(at->parts);
+  const auto birth = read_change(bytes);
+  return birth ? birth->kind : 0;
 }
 
 void Checker::learn_names() {
@@ -324,26 +294,7 @@ void Checker::learn_names() {
     Stamp& last = latest[proven.record()];
     if (name.empty() || proven.change.stamp < last) continue;
     last = proven.change.stamp;
-    out_.names[proven.record()] = std::string(name);
-  }
-}
-
-void Checker::check_devices() {
-  std::map<LogId, PublicKey> owner;
-  std::map<LogId, Seq> reached;
-  for (const FilePart& part : file_.parts) {
-    const auto [known, is_new] = owner.emplace(part.log, part.device);
-    out_.logs += is_new ? 1 : 0;
-    if (known->second != part.device)
-      put("log " + to_text(part.log) + ": two devices are said to own it (line " + std::to_string(part.line) +
-          ")");
-    if (!is_new && part.first <= reached[part.log]) {
-      put("log " + to_text(part.log) + ": its parts overlap (line " + std::to_string(part.line) + ")");
-    }
-    reached[part.log] = part.last;
-    if (!is_new || is_hub_key(part.device) || out_.devices.count(part.device) != 0) continue;
-    put("log " + to_text(part.log) + " (line " + std::to_string(part.line) +
-        "): the key that sealed it is none that the hub has enrolled, by what is in the file");
+    out_.names[proven.record()] = visible(name);
   }
 }
 
@@ -357,60 +308,36 @@ void Checker::check_records() {
 
 void Checker::check_whole() {
   if (!file_.whole) return;
-  for (const FilePart& part : file_.parts) {
-    const bool is_concerned =
-        std::any_of(part.changes.begin(), part.changes.end(), [&](const FileChange& change) {
-          const auto proven = out_.proven.find({part.log, change.seq});
-          return proven != out_.proven.end() && std::find(file_.records.begin(), file_.records.end(),
-                                                          proven->second.record()) != file_.records.end();
-        });
-    const Seq base = part.branch_of ? part.branch_after : 0;
-    if (is_concerned && part.first != base + 1) {
-      put("log " + to_text(part.log) + ": the file says it holds whole logs, but this one begins at change " +
-          std::to_string(part.first));
+  const std::set<RecordId> records(file_.records.begin(), file_.records.end());
+  std::set<LogId> concerned;
+  for (const auto& [id, proven] : out_.proven) {
+    if (records.count(proven.record()) != 0) concerned.insert(id.log);
+  }
+  for (const FileLog* log : file_.in_order()) {
+    if (concerned.count(log->log) != 0 && !log->whole && !log->branch_of) {
+      put(text_of(*log) + ": the file says that it holds whole logs, but of this one it holds single changes");
     }
   }
 }
 
 Verdict Checker::run() {
-  for (const FilePart& part : file_.parts) check_part(part);
-  follow_hub_keys();
-  if (!is_hub_key(file_.hub_key)) {
-    put("the file was not made for the hub whose key was given: it names the key " +
-        to_hex(view(file_.hub_key)) + " (line 1)");
-  }
-  judge_receipts();
-  for (auto& [log, held] : out_.held)
-    std::sort(held.begin(), held.end(), [](const Held& a, const Held& b) { return a.seq < b.seq; });
-  learn_devices();
+  for (const FileLog* log : file_.in_order()) check_log(*log);
+  const HubLineage hub = check_waiting();
+  check_hub_keys(file_, hub, out_);
+  hear_hub(file_, hub, roots_, out_);
   learn_names();
-  // What follows is meant for files whose chains hold; on others it would only bury the first fault.
+  // The rest is meant for files whose logs hold; on others it would only bury the first fault.
   if (out_.good()) {
-    check_devices();
+    check_owners(file_, hub, out_);
     check_records();
     check_whole();
   }
-  if (file_.damaged_line && out_.problems.size() < kProblemsMax) {
-    const std::string line = "line " + std::to_string(*file_.damaged_line) +
-                             " of the file is not as it was written: altered or damaged";
-    // A change that is named says more than the line it stands in.
-    out_.problems.push_back(line);
-  }
+  if (file_.damaged_line) put("line " + std::to_string(*file_.damaged_line) + " of the file is not as it was written: altered or damaged");
   return std::move(out_);
 }
 
 }  // namespace
 
-std::optional<WallMs> Verdict::held_ms(ChangeId id) const {
-  const auto log = held.find(id.log);
-  if (log == held.end()) return std::nullopt;
-  const auto at = std::lower_bound(log->second.begin(), log->second.end(), id.seq,
-                                   [](const Held& h, Seq seq) { return h.seq < seq; });
-  return at == log->second.end() ? std::nullopt : std::optional<WallMs>(at->ms);
-}
-
-Verdict check(const File& file, const std::vector<PublicKey>& hub_keys) {
-  return Checker(file, hub_keys).run();
-}
+Verdict check(const File& file, const std::optional<PublicKey>& hub_key) { return Checker(file, hub_key.value_or(file.hub_key)).run(); }
 
 }  // namespace wrackline::evidence

@@ -1,29 +1,19 @@
 #include "evidence_file.h"
 
+#include <algorithm>
+
 #include "base/base64.h"
 #include "json_object.h"
 #include "log/change.h"
 #include "log/evidence_lines.h"
-#include "log/marks.h"
 
 namespace wrackline::evidence {
 namespace {
 
-constexpr std::size_t kNamesMax = 100'000;
+constexpr std::size_t kNamesMax = 100'000, kRecordsMax = 1000;
 
-std::optional<Bytes> from_hex(std::string_view text) {
-  const auto value = [](char c) {
-    return c >= '0' && c <= '9' ? c - '0' : c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1;
-  };
-  if (text.size() % 2 != 0) return std::nullopt;
-  Bytes out;
-  for (std::size_t i = 0; i < text.size(); i += 2) {
-    const int high = value(text[i]), low = value(text[i + 1]);
-    if (high < 0 || low < 0) return std::nullopt;
-    out.push_back(static_cast<char>(high << 4 | low));
-  }
-  return out;
-}
+// A tree of 2^64 leaves needs no more.
+constexpr std::size_t kPathMax = 64;
 
 class Lines {
  public:
@@ -38,18 +28,21 @@ class Lines {
     return fail(ErrorCode::kMalformed, "line " + std::to_string(out_.lines) + " of the file" + place() +
                                            ": " + what + ": altered or damaged");
   }
+  std::optional<Bytes> take_bytes(const char* name) {
+    const auto text = line_->take<std::string>(name);
+    return text ? from_base64(*text) : std::nullopt;
+  }
   template <std::size_t N>
   bool take(const char* name, std::array<unsigned char, N>& out) {
-    const auto text = line_->take<std::string>(name);
-    const auto bytes = text ? from_hex(*text) : std::nullopt;
+    const auto bytes = take_bytes(name);
     return bytes && copy_exactly(*bytes, out);
   }
   bool take(const char* name, LogId& out) {
-    std::array<unsigned char, 8> bytes{};
-    if (!take(name, bytes)) return false;
-    out = {};
-    for (const unsigned char b : bytes) out.value = out.value << 8 | b;
-    return static_cast<bool>(out);
+    const auto text = line_->take<std::string>(name);
+    const auto id = text ? parse_change_id(*text + ".1") : std::nullopt;
+    if (!id || to_text(id->log) != *text) return false;
+    out = id->log;
+    return true;
   }
   bool take(const char* name, Seq& out) {
     const auto number = line_->take<std::uint64_t>(name);
@@ -57,40 +50,34 @@ class Lines {
     out = static_cast<Seq>(*number);
     return true;
   }
+  // A path may be left out; then it is empty.
+  bool take_path(TreePath& out);
+  bool take_branch(FileLog& log);
+  bool take_seal(FileLog& log);
   bool add_header();
   bool add_name();
-  bool add_part();
+  bool add_log();
+  bool add_reach();
   bool add_change();
-  bool add_seal();
-  bool add_receipt();
   bool add_end();
-  FilePart* part() { return out_.parts.empty() ? nullptr : &out_.parts.back(); }
-  // Of the part under way, the last change that is here; 0 before its first.
-  Seq reached() const {
-    const FilePart& part = out_.parts.back();
-    return part.changes.empty() ? 0 : part.changes.back().seq;
-  }
-  bool is_part_complete() const {
-    return out_.parts.empty() || (reached() == out_.parts.back().last && !out_.parts.back().seals.empty() &&
-                                  out_.parts.back().seals.back().seq == out_.parts.back().last);
-  }
+  // The last change that is here of the log under way; 0 before its first.
+  Seq reached() const { return log_ == nullptr || log_->changes.empty() ? 0 : log_->changes.back().seq; }
+  bool is_log_complete() const { return log_ == nullptr || (log_->whole ? reached() == log_->size() : reached() > 0); }
 
   File& out_;
   std::optional<JsonObject> line_;
   EvidenceCheck check_;
-  std::uint64_t changes_ = 0, seals_ = 0, receipts_ = 0;
+  FileLog* log_ = nullptr;  // Under way.
+  std::uint64_t changes_ = 0;
   bool has_ended_ = false;
 };
 
 std::string Lines::place() const {
   if (out_.lines == 1) return ", which says what it is";
   if (has_ended_) return ", behind its end";
-  if (out_.parts.empty()) return "";
-  const FilePart& part = out_.parts.back();
-  const Seq at = part.changes.empty() ? part.first : reached() + 1;
-  if (at > part.last) return ", behind log " + to_text(part.log) + ", change " + std::to_string(part.last);
-  return ", where log " + to_text(part.log) + ", change " + std::to_string(at) +
-         " or a seal or receipt before it stands";
+  if (log_ == nullptr) return "";
+  if (log_->whole && reached() < log_->size()) return ", where log " + to_text(log_->log) + ", change " + std::to_string(reached() + 1) + " stands";
+  return ", in log " + to_text(log_->log) + ", behind change " + std::to_string(reached());
 }
 
 bool Lines::add_header() {
@@ -98,12 +85,12 @@ bool Lines::add_header() {
   const auto written = line_->take<std::uint64_t>("written_ms");
   const auto whole = line_->take<bool>("whole");
   const auto records = line_->take<std::vector<std::string>>("records");
-  if (!version || !written || !whole || !records || records->empty()) return false;
+  if (!version || !written || !whole || !records || records->empty() || records->size() > kRecordsMax) return false;
   out_.written_ms = *written;
   out_.whole = *whole;
   for (const std::string& text : *records) {
     const auto record = parse_change_id(text);
-    if (!record) return false;
+    if (!record || std::find(out_.records.begin(), out_.records.end(), *record) != out_.records.end()) return false;
     out_.records.push_back(*record);
   }
   return *version == kEvidenceVersion && take("facility", out_.facility) && take("hub_key", out_.hub_key);
@@ -113,74 +100,94 @@ bool Lines::add_name() {
   const auto record = line_->take<std::string>("record");
   const auto name = line_->take<std::string>("name");
   const auto id = record ? parse_change_id(*record) : std::nullopt;
-  return id && name && out_.parts.empty() && out_.names.size() < kNamesMax &&
-         out_.names.emplace(*id, *name).second;
+  return id && name && log_ == nullptr && out_.names.size() < kNamesMax && out_.names.emplace(*id, *name).second;
 }
 
-bool Lines::add_part() {
-  if (!is_part_complete()) return false;
-  FilePart next;
+bool Lines::take_path(TreePath& out) {
+  if (!line_->has("path")) return true;
+  const auto bytes = take_bytes("path");
+  if (!bytes || bytes->empty() || bytes->size() % sizeof(Hash) != 0 || bytes->size() > kPathMax * sizeof(Hash)) return false;
+  out.resize(bytes->size() / sizeof(Hash));
+  for (std::size_t i = 0; i < out.size(); ++i) (void)copy_exactly(ByteView(*bytes).substr(i * sizeof(Hash), sizeof(Hash)), out[i]);
+  return true;
+}
+
+bool Lines::take_branch(FileLog& log) {
+  log.sealed_as = log.log;
+  if (!line_->has("branch_of")) return true;
+  const auto after = line_->take<std::uint64_t>("branch_after");
+  if (!take("sealed_as", log.sealed_as) || !take("branch_of", log.branch_of) || !after || *after >= kSeqMax) return false;
+  log.branch_after = static_cast<Seq>(*after);
+  return log.log != log.sealed_as && log.log != log.branch_of;
+}
+
+bool Lines::take_seal(FileLog& log) {
+  Seq size = 0;
+  if (!take("size", size) || !take("root", log.seal.root) || !take("signature", log.seal.signature)) return false;
+  log.seal.size = size;
+  if (!line_->has("seen_size")) return true;
+  Seq seen = 0;
+  if (!take("seen_log", log.seal.seen.log) || !take("seen_size", seen) || !take("seen_root", log.seal.seen.root)) return false;
+  log.seal.seen.size = seen;
+  return true;
+}
+
+bool Lines::add_log() {
+  if (!is_log_complete()) return false;
+  FileLog next;
   next.line = out_.lines;
-  const bool is_branch = line_->has("branch_of");
-  if (!take("log", next.log) || !take("sealed_as", next.sealed_as) || !take("device", next.device) ||
-      !take("before", next.before) || !take("first", next.first) || !take("last", next.last) ||
-      next.first > next.last) {
-    return false;
+  next.opening.device = out_.hub_key;
+  if (!take("log", next.log) || !take("nonce", next.opening.nonce) || !take_branch(next) || !take_seal(next)) return false;
+  if (line_->has("device") && !take("device", next.opening.device)) return false;
+  if (line_->has("class")) {
+    const auto log_class = line_->take<std::uint64_t>("class");
+    if (!log_class || *log_class == 0 || *log_class > 255) return false;
+    next.opening.log_class = static_cast<LogClass>(*log_class);
   }
-  if (is_branch) {
-    const auto after = line_->take<std::uint64_t>("branch_after");
-    if (!take("branch_of", next.branch_of) || !after || *after >= next.first) return false;
-    next.branch_after = static_cast<Seq>(*after);
+  if (line_->has("area")) {
+    const auto area = line_->take<std::string>("area");
+    const auto id = area ? parse_change_id(*area) : std::nullopt;
+    if (!id) return false;
+    next.opening.area = *id;
   }
-  if (is_branch == (next.log == next.sealed_as)) return false;
-  out_.parts.push_back(std::move(next));
+  if (line_->has("whole")) {
+    next.whole = line_->take<bool>("whole").value_or(false);
+    if (!next.whole || next.branch_of) return false;
+  }
+  const LogId id = next.log;
+  const auto [at, is_new] = out_.logs.emplace(id, std::move(next));
+  log_ = &at->second;
+  return is_new;
+}
+
+bool Lines::add_reach() {
+  FileReach reach;
+  reach.line = out_.lines;
+  if (log_ == nullptr || !log_->changes.empty() || !take("size", reach.size) || !take_path(reach.path)) return false;
+  const Seq before = log_->reaches.empty() ? 0 : log_->reaches.back().size;
+  if (reach.size <= before || reach.size >= log_->size() || (log_->whole && !reach.path.empty())) return false;
+  log_->reaches.push_back(std::move(reach));
   return true;
 }
 
 bool Lines::add_change() {
   FileChange change;
   change.line = out_.lines;
-  const auto text = line_->take<std::string>("bytes");
-  const auto bytes = text ? from_base64(*text) : std::nullopt;
-  const auto mark_text = line_->take<std::string>("mark");
-  const auto mark = mark_text ? from_hex(*mark_text) : std::nullopt;
-  if (part() == nullptr || !bytes || bytes->empty() || bytes->size() > kChangeBytesMax || !mark ||
-      mark->size() != kMarkBytes || !take("seq", change.seq)) {
-    return false;
+  const auto envelope = take_bytes("envelope");
+  if (log_ == nullptr || !envelope || !take("seq", change.seq) || !take_path(change.path)) return false;
+  change.parts.envelope = *envelope;
+  if (line_->has("commit")) {
+    if (!take("commit", change.commit.emplace())) return false;
+  } else {
+    const auto content = take_bytes("content");
+    if (!content || !take("salt", change.salt)) return false;
+    change.parts.content = *content;
   }
-  if (change.seq != (part()->changes.empty() ? part()->first : reached() + 1) || change.seq > part()->last)
-    return false;
-  change.bytes = *bytes;
-  change.mark = *mark;
-  part()->changes.push_back(std::move(change));
+  if (change.parts.content.size() + change.parts.envelope.size() > kChangeBytesMax) return false;
+  if (change.seq > log_->size() || change.seq <= log_->branch_after) return false;
+  if (log_->whole ? change.seq != reached() + 1 || !change.path.empty() : change.seq <= reached()) return false;
+  log_->changes.push_back(std::move(change));
   ++changes_;
-  return true;
-}
-
-bool Lines::add_seal() {
-  FileSeal seal;
-  seal.line = out_.lines;
-  if (part() == nullptr || !take("seq", seal.seq) || !take("hash", seal.hash) ||
-      !take("signature", seal.signature))
-    return false;
-  const bool is_new = part()->seals.empty() || part()->seals.back().seq < seal.seq;
-  if (seal.seq != reached() || !is_new) return false;
-  part()->seals.push_back(seal);
-  ++seals_;
-  return true;
-}
-
-bool Lines::add_receipt() {
-  FileReceipt receipt;
-  receipt.line = out_.lines;
-  const auto held = line_->take<std::uint64_t>("held_ms");
-  if (part() == nullptr || !held || !take("seq", receipt.seq) || !take("signature", receipt.signature))
-    return false;
-  receipt.held_ms = *held;
-  const bool is_new = part()->receipts.empty() || part()->receipts.back().seq < receipt.seq;
-  if (receipt.seq != reached() || !is_new) return false;
-  part()->receipts.push_back(receipt);
-  ++receipts_;
   return true;
 }
 
@@ -188,9 +195,7 @@ bool Lines::add_end() {
   const auto lines = line_->take<std::uint64_t>("lines");
   const auto changes = line_->take<std::uint64_t>("changes");
   const auto seals = line_->take<std::uint64_t>("seals");
-  const auto receipts = line_->take<std::uint64_t>("receipts");
-  has_ended_ = lines == out_.lines && changes == changes_ && seals == seals_ && receipts == receipts_ &&
-               is_part_complete();
+  has_ended_ = lines == out_.lines && changes == changes_ && seals == out_.logs.size() && is_log_complete();
   return has_ended_;
 }
 
@@ -213,10 +218,9 @@ Status Lines::add(ByteView line) {
   if ((out_.lines == 1) != (*type == "evidence")) return broken("it does not begin as an evidence file does");
   const bool is_read = *type == "evidence"  ? add_header()
                        : *type == "name"    ? add_name()
-                       : *type == "log"     ? add_part()
+                       : *type == "log"     ? add_log()
+                       : *type == "reach"   ? add_reach()
                        : *type == "change"  ? add_change()
-                       : *type == "seal"    ? add_seal()
-                       : *type == "receipt" ? add_receipt()
                        : is_last            ? add_end()
                                             : false;
   if (!is_read || !line_->is_spent()) return broken("it says what cannot stand there");
@@ -230,6 +234,13 @@ Status Lines::finish() const {
 }
 
 }  // namespace
+
+std::vector<const FileLog*> File::in_order() const {
+  std::vector<const FileLog*> out;
+  for (const auto& [id, log] : logs) out.push_back(&log);
+  std::sort(out.begin(), out.end(), [](const FileLog* a, const FileLog* b) { return a->line < b->line; });
+  return out;
+}
 
 Result<File> read_file(ByteView text) {
   if (text.size() > kFileBytesMax) return fail(ErrorCode::kTooLarge, "the file is over 1 GiB");

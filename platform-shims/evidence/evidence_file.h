@@ -12,6 +12,8 @@
 #include "base/result.h"
 #include "crypto/sha256.h"
 #include "crypto/signing.h"
+#include "log/leaf.h"
+#include "log/seal.h"
 
 namespace wrackline::evidence {
 
@@ -21,38 +23,36 @@ inline constexpr std::size_t kLineBytesMax = std::size_t{1} << 20;
 struct FileChange {
   Seq seq = 0;
   std::size_t line = 0;  // Of the file, from 1.
-  Bytes bytes;
-  Bytes mark;
+  LeafParts parts;       // Without its content where that is withheld.
+  Salt salt{};
+  std::optional<Hash> commit;  // Where the content is withheld.
+  TreePath path;
+
+  Hash leaf() const { return leaf_of(commit ? *commit : content_commit(salt, parts.content), parts.envelope); }
 };
 
-struct FileSeal {
-  Seq seq = 0;
+// A tree that the sealed one goes on from.
+struct FileReach {
+  Seq size = 0;
   std::size_t line = 0;
-  Hash hash{};  // Of the chain at that change, as the writer had it.
-  Signature signature{};
+  TreePath path;
 };
 
-struct FileReceipt {
-  Seq seq = 0;
-  std::size_t line = 0;
-  WallMs held_ms = 0;
-  Signature signature{};
-};
-
-// A contiguous piece of one log, ended by a seal.
-struct FilePart {
+// The part of one log that is in the file, and the newest seal of its device, which covers all of it.
+struct FileLog {
   LogId log;
   LogId sealed_as;
-  PublicKey device{};
-  Seq first = 0;
-  Seq last = 0;
-  Hash before{};
+  LogOpening opening;
+  LogSeal seal;
   LogId branch_of;  // None for a log that is no branch.
   Seq branch_after = 0;
+  bool whole = false;  // All its changes are here, without paths.
   std::size_t line = 0;
-  std::vector<FileChange> changes;    // By seq without gaps, from `first`.
-  std::vector<FileSeal> seals;        // By seq; each speaks of a change that is here.
-  std::vector<FileReceipt> receipts;  // The same.
+  std::vector<FileReach> reaches;   // By size.
+  std::vector<FileChange> changes;  // By seq; at least one.
+
+  bool is_arrivals() const { return opening.log_class == LogClass::kArrivals; }
+  Seq size() const { return static_cast<Seq>(seal.size); }
 };
 
 struct File {
@@ -62,14 +62,14 @@ struct File {
   bool whole = false;
   std::vector<RecordId> records;
   std::map<RecordId, std::string> names;  // By the writer's word.
-  std::vector<FilePart> parts;
+  std::map<LogId, FileLog> logs;
+  std::vector<const FileLog*> in_order() const;  // As they stand in the file.
   std::size_t lines = 0;
   // The first line that is not as its writer wrote it, by the checks of the lines.
   std::optional<std::size_t> damaged_line;
 };
 
-// Reads the text of a file. Errors: kMalformed with the line, and what was to stand there; kTooLarge;
-// kUnsupported.
+// Reads the text of a file. Errors: kMalformed with the line, and what was to stand there; kTooLarge.
 Result<File> read_file(ByteView text);
 
 }  // namespace wrackline::evidence

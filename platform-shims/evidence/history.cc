@@ -7,6 +7,7 @@
 #include "model/hold.h"
 #include "model/kinds.h"
 #include "record_words.h"
+#include "visible.h"
 
 namespace wrackline::evidence {
 namespace {
@@ -22,9 +23,28 @@ Bytes slices_of(ByteView fields, std::uint32_t number) {
   return out;
 }
 
+// Which changes of a log some holds speak of.
+class Spans {
+ public:
+  void add(Seq first, Seq last) { spans_.emplace_back(first, last); }
+  // Before it is asked.
+  void sort() {
+    std::sort(spans_.begin(), spans_.end());
+    Seq furthest = 0;
+    for (auto& span : spans_) span.second = furthest = std::max(furthest, span.second);
+  }
+  bool has(Seq seq) const {
+    const auto behind = std::upper_bound(spans_.begin(), spans_.end(), std::pair(seq, kSeqMax));
+    return behind != spans_.begin() && std::prev(behind)->second >= seq;
+  }
+
+ private:
+  std::vector<std::pair<Seq, Seq>> spans_;  // Sorted: each with the furthest end so far.
+};
+
 class History {
  public:
-  History(const File& file, const Verdict& verdict) : file_(file), verdict_(verdict) {}
+  History(const File& file, const Verdict& verdict);
   std::string text();
 
  private:
@@ -38,9 +58,27 @@ class History {
 
   const File& file_;
   const Verdict& verdict_;
+  std::map<RecordId, std::vector<const ProvenChange*>> changes_of_;
+  std::map<LogId, Spans> held_back_, taken_in_;  // By the hub's holds, and where an officer lifted them.
   std::string out_;
   bool has_unproven_ = false;
 };
+
+History::History(const File& file, const Verdict& verdict) : file_(file), verdict_(verdict) {
+  std::set<RecordId> lifted;
+  for (const auto& [id, proven] : verdict.proven) {
+    changes_of_[proven.record()].push_back(&proven);
+    if (!proven.change.is_birth() && built_in_of(proven.change.fields).struck) lifted.insert(proven.change.record);
+  }
+  for (const auto& [id, proven] : verdict.proven) {
+    if (!proven.change.is_birth() || proven.change.kind != static_cast<std::uint32_t>(Kind::kHold) || !verdict.is_word_of_hub(id)) continue;
+    const HeldChanges held = held_changes(proven.change.fields);
+    (lifted.count(id) != 0 ? taken_in_ : held_back_)[held.log].add(held.first, held.last);
+  }
+  for (auto* spans : {&held_back_, &taken_in_}) {
+    for (auto& [log, of_log] : *spans) of_log.sort();
+  }
+}
 
 std::string History::name_of(RecordId record) {
   const auto proven = verdict_.names.find(record);
@@ -48,7 +86,7 @@ std::string History::name_of(RecordId record) {
   const auto told = file_.names.find(record);
   if (told == file_.names.end()) return to_text(record);
   has_unproven_ = true;
-  return told->second + "*";
+  return visible(told->second) + "*";
 }
 
 std::string History::device_text(const PublicKey& key) const {
@@ -58,24 +96,18 @@ std::string History::device_text(const PublicKey& key) const {
 }
 
 std::string History::held_text(ChangeId id) const {
-  const auto held = verdict_.held_ms(id);
-  return held ? "held by the hub " + utc_text(*held) : "no receipt of the hub for it in this file";
+  const auto held = verdict_.held.find(id);
+  return held != verdict_.held.end() ? "held by the hub " + utc_text(held->second) : "no word of the hub in this file of when it held it";
 }
 
-// What the hub said against a change, and whether that still stands.
+// The hub's word against a change, and whether that still stands.
 std::string History::hold_text(ChangeId id) const {
-  for (const auto& [at, proven] : verdict_.proven) {
-    if (!proven.change.is_birth() || proven.change.kind != static_cast<std::uint32_t>(Kind::kHold)) continue;
-    const HeldChanges held = held_changes(proven.change.fields);
-    if (held.log != id.log || id.seq < held.first || id.seq > held.last) continue;
-    bool is_lifted = false;
-    for (const auto& [other, edit] : verdict_.proven) {
-      is_lifted = is_lifted || (edit.change.record == at && built_in_of(edit.change.fields).struck);
-    }
-    return is_lifted ? "the hub kept it out of account; an officer took it in"
-                     : "the hub keeps it out of account until an officer decides";
-  }
-  return "";
+  const auto speaks = [&](const std::map<LogId, Spans>& of) {
+    const auto log = of.find(id.log);
+    return log != of.end() && log->second.has(id.seq);
+  };
+  if (speaks(held_back_)) return "the hub keeps it out of account until an officer decides";
+  return speaks(taken_in_) ? "the hub kept it out of account; an officer took it in" : "";
 }
 
 void History::put_values(const ProvenChange& proven, std::uint32_t kind, ByteView birth_fields) {
@@ -93,11 +125,11 @@ void History::put_values(const ProvenChange& proven, std::uint32_t kind, ByteVie
       if (std::find(replaced.fields.begin(), replaced.fields.end(), number) == replaced.fields.end())
         continue;
       const auto before = verdict_.proven.find(replaced.change);
-      const bool is_here = before != verdict_.proven.end() && before->second.check == replaced.check;
+      const bool is_here = before != verdict_.proven.end() && !before->second.is_withheld && before->second.check == replaced.check;
       old +=
           (old.empty() ? "" : " and ") +
           (is_here ? value_words(kind, number, slices_of(before->second.change.fields, number), whole, names)
-                   : "a value of " + to_text(replaced.change) + ", which is not in this file");
+                   : "a value of " + to_text(replaced.change) + ", which this file does not show");
     }
     out_ += "      " + field_word(kind, number) + ": " + (old.empty() ? "" : old + " -> ") +
             value_words(kind, number, slices_of(proven.change.fields, number), whole, names) + "\n";
@@ -110,21 +142,20 @@ void History::put_change(const ProvenChange& proven, std::uint32_t kind, ByteVie
           (proven.change.author ? name_of(proven.change.author) : "the hub") + " on " +
           device_text(proven.device) + "; " + held_text(proven.id) + "\n";
   if (const std::string hold = hold_text(proven.id); !hold.empty()) out_ += "      " + hold + "\n";
-  put_values(proven, kind, birth_fields);
-  if (!proven.change.reason.empty()) {
-    std::string reason(proven.change.reason);
-    for (char& c : reason) {
-      if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';
-    }
-    out_ += "      why: " + reason + "\n";
+  if (const auto birth = verdict_.proven.find(proven.record());
+      birth != verdict_.proven.end() && proven.change.record_check.value_or(birth->second.check) != birth->second.check) {
+    out_ += "      meant for a record of another branch of this log; changes nothing here\n";
   }
+  if (proven.is_withheld) {
+    out_ += "      its content is withheld: the file shows only that there is such a change\n";
+    return;
+  }
+  put_values(proven, kind, birth_fields);
+  if (!proven.change.reason.empty()) out_ += "      why: " + visible(proven.change.reason) + "\n";
 }
 
 void History::put_record(RecordId record) {
-  std::vector<const ProvenChange*> changes;
-  for (const auto& [id, proven] : verdict_.proven) {
-    if (proven.record() == record) changes.push_back(&proven);
-  }
+  std::vector<const ProvenChange*> changes = changes_of_[record];
   std::stable_sort(changes.begin(), changes.end(),
                    [](const auto* a, const auto* b) { return a->change.stamp < b->change.stamp; });
   const auto birth = verdict_.proven.find(record);

@@ -13,6 +13,7 @@
 #include "schema.h"
 #include "spaced.h"
 #include "value_units.h"
+#include "visible.h"
 
 namespace wrackline::evidence {
 namespace {
@@ -31,14 +32,6 @@ std::string label(const FieldDescriptor& field) {
 const FieldDescriptor* find_field(std::uint32_t kind, std::uint32_t number) {
   const cli::KindInfo* info = cli::find_kind_info(kind);
   return info && info->descriptor ? info->descriptor->FindFieldByNumber(static_cast<int>(number)) : nullptr;
-}
-
-// Text of a file that others wrote goes to a terminal: nothing in it may steer that.
-std::string printable(std::string text) {
-  for (char& c : text) {
-    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';
-  }
-  return text;
 }
 
 class Words {
@@ -87,7 +80,7 @@ std::string Words::one(const Message& m, const FieldDescriptor& f, int index, in
   switch (f.cpp_type()) {
     case FieldDescriptor::CPPTYPE_STRING: {
       const std::string text = list ? r.GetRepeatedString(m, &f, index) : r.GetString(m, &f);
-      return f.type() == FieldDescriptor::TYPE_BYTES ? to_hex(text) : printable(text);
+      return f.type() == FieldDescriptor::TYPE_BYTES ? to_hex(text) : visible(text);
     }
     case FieldDescriptor::CPPTYPE_ENUM: {
       const int number = list ? r.GetRepeatedEnumValue(m, &f, index) : r.GetEnumValue(m, &f);

@@ -13,7 +13,7 @@
 namespace wrackline {
 namespace {
 
-// Log, seq and head, and the beginning of their SHA-256, so that a torn write reads as no fence.
+// Log, seq and root, and the beginning of their SHA-256, so that a torn write reads as no fence.
 constexpr std::size_t kPointSize = 20;
 constexpr std::size_t kFileSize = kPointSize + 8;
 
@@ -21,7 +21,7 @@ Bytes bytes_of(const FencePoint& point) {
   Bytes out;
   append_le(out, point.log.value, 8);
   append_le(out, point.seq, 4);
-  append_le(out, point.head, 8);
+  append_le(out, point.root, 8);
   const std::uint64_t check = first8(sha256(out));
   append_le(out, check, 8);
   return out;

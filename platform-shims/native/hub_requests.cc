@@ -3,11 +3,10 @@
 #include <exchange.pb.h>
 
 #include "crypto/texts.h"
+#include "sync/hub_requests.h"
 
 namespace wrackline {
 namespace {
-
-constexpr std::uint32_t kRequestProtocol = 1;
 
 Unexpected strange_answer(const std::string& doing) {
   return fail(ErrorCode::kTransport,

@@ -283,17 +283,18 @@ int main(int argc, char** argv) {
     PlainTable plain(folder + "/plain.db");
     single_calls(ours, plain, rows, single_count);
     batches(ours, plain, rows, single_count, batch_count);
-    const LogEntry* log = ours.replica->store().logs().find(ours.replica->author().log());
+    const LogEntry* log = ours.replica->store().logs().find(ours.replica->author().log(LogClass::kBulk));
     if (log == nullptr || log->head.seq < rows.size()) return 1;
     // What left the device would be the sealed runs as they stand on the disk, with a frame each.
     if (!ours.replica->author().seal()) return 1;
     std::size_t wire = 0, changes = 0;
     const Seq meals_end = ours.meals.back().seq;
-    for (const SealedRun& run : must(ours.replica->store().logs().runs_after(*log, meals_end, 1u << 30))) {
-      if (run.first <= meals_end) continue;
-      wire += run.body.size() + 64 + 32 + 24;  // Seal, device key, the segment's own fields.
+    const OutgoingRuns out = must(ours.replica->store().logs().runs_after(*log, meals_end, 1u << 30));
+    for (const OutgoingRun& run : out.runs) {
+      wire += run.packed.body.size() + run.seeds.size() + 24;  // With the segment's own fields.
       changes += run.count;
     }
+    wire += 64 + 32 + 24;  // The seal that covers all of them.
     const double per_record = static_cast<double>(wire) / static_cast<double>(changes);
     line("on the wire, sealed and framed", per_record, 0, "B/record", 0, {0, 11}, "wire_bytes");
   }
@@ -329,7 +330,7 @@ int main(int argc, char** argv) {
     (void)must(fresh.replica->import_bundle(table, false));
     (void)must(mine.replica->import_bundle(must(theirs.replica->export_bundle({})).bytes, false));
     std::vector<RecordId> portions;
-    const LogId log = theirs.replica->author().log();
+    const LogId log = theirs.replica->author().log(LogClass::kBulk);
     const Seq last = theirs.replica->store().logs().find(log)->head.seq;
     for (Seq s = last - static_cast<Seq>(merge_count) + 1; s <= last; ++s) portions.push_back({log, s});
     // Two people edit the same portions without having seen each other; one's edits are here already.

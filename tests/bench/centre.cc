@@ -59,10 +59,16 @@ void Centre::set_up(int animals) {
     food.set_phosphorus_ug_per_g(2360);
     foods_.push_back(log_one(Kind::kFood, food));
   }
+  RecordId areas[2];
+  for (int i = 0; i < 2; ++i) {
+    proto::Area area;
+    area.set_name(i == 0 ? "yard" : "hall");
+    areas[i] = log_one(Kind::kArea, area);
+  }
   for (int i = 0; i < animals; ++i) {
     proto::Pool pool;
     pool.set_name("pool " + std::to_string(i / 4));
-    pool.set_area(i % 2 == 0 ? "yard" : "hall");
+    put(areas[i % 2], *pool.mutable_in_area());
     if (i % 4 == 0) pool_ = log_one(Kind::kPool, pool);
     proto::Animal animal;
     animal.set_name("animal " + std::to_string(i));

@@ -35,8 +35,9 @@ struct Typed {
 const std::vector<Typed>& examples() {
   static const std::vector<Typed> kAll = {
       {{"person", "name=Tove Holm", "roles=officer,curator"}, {"Tove Holm", "officer, curator"}},
-      {{"pool", "name=Seal pool", "area=yard", "volume=40m3"}, {"Seal pool", "40000 L"}},
-      {{"pool", "name=Quarantine", "area=yard"}, {"Quarantine"}},
+      {{"area", "name=yard", "note=behind the gate"}, {"yard", "behind the gate"}},
+      {{"pool", "name=Seal pool", "area=yard", "volume=40m3"}, {"Seal pool", "yard", "40000 L"}},
+      {{"pool", "name=Quarantine", "area=ya"}, {"Quarantine"}},
       {{"animal", "name=Sila", "taxon=grey seal", "pool=seal"}, {"Sila", "grey seal"}},
       {{"animal", "name=Penguin colony", "taxon=Humboldt penguin", "head_count=24"}, {"24"}},
       {{"food", "name=Herring, Atlantic", "energy=158kcal/100g", "water=72.05%", "protein=17.96%",
@@ -123,9 +124,9 @@ const std::vector<Typed>& examples() {
         "2026-01-06 09:00"},
        {"Quarantine", "cough"}},
       {{"hygiene_check", "area=yard", "task=foot bath changed", "passed=yes", "--at", "2026-01-05 07:30"},
-       {"foot bath changed"}},
+       {"yard", "foot bath changed"}},
       {{"day_close", "area=yard", "day=2026-01-05", "--at", "2026-01-06 00:20"},
-       {"2026-01-05", "2026-01-06 00:20"}},
+       {"yard", "2026-01-05", "2026-01-06 00:20"}},
       {{"site_limit", "high=95kg", "subject=Sila", "of_detail=mass", "of_field=value", "of_kind=measure"},
        {"measure", "95 kg", "mass"}},
       {{"site_limit", "of_kind=portion", "of_field=offered_mg", "high=3kg", "low=10g"},

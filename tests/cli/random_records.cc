@@ -115,7 +115,7 @@ void clear(Message& m, std::initializer_list<const char*> names) {
 }
 
 // What a draw field by field seldom meets: alternatives of which one is allowed, and times that go together.
-void mend(Random& random, Message& m, const std::string& kind) {
+void mend(Random& random, Message& m, const std::string& kind, const Referable& referable) {
   const auto& r = *m.GetReflection();
   const auto field = [&](const char* name) { return m.GetDescriptor()->FindFieldByName(name); };
   if (const FieldDescriptor* happened = field("happened_ms")) {
@@ -143,6 +143,11 @@ void mend(Random& random, Message& m, const std::string& kind) {
   if (kind == "portion") {
     random.once_in(2) ? clear(m, {"offered_mg"}) : clear(m, {"gross_mg", "tare_mg"});
     if (random.once_in(2)) clear(m, {"substitutes", "substituted_by", "substituted_mg"});
+  }
+  // Where there is a record of it, nothing writes the text; a check and a close must have one of the two.
+  if (const FieldDescriptor* in_area = field("in_area")) {
+    clear(m, {"area"});
+    if (kind != "pool" && !is_present(m, *in_area)) put(random, m, *in_area, referable);
   }
   if (kind == "watch_plan") clear(m, {random.once_in(2) ? "quantity" : "parameter"});
   if (kind == "stock_movement" && random.once_in(2)) clear(m, {"counted_mg"});
@@ -197,7 +202,7 @@ MessagePtr random_record(Random& random, const KindInfo& kind, const Referable& 
   for (int i = 0; i < 1000; ++i) {
     MessagePtr message = blank(kind);
     fill(random, *message, referable);
-    mend(random, *message, kind.name);
+    mend(random, *message, kind.name, referable);
     std::vector<std::string> problems;
     row.validate(message->SerializeAsString(), problems);
     if (problems.empty()) return message;

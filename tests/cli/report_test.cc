@@ -26,6 +26,7 @@ struct Office {
   std::string pool = "Seal <b>pool</b>", animal = "Sila & \"Co\" <b>";
 
   Office() {
+    run({"add", "area", "name=yard"});
     run({"add", "pool", "name=" + pool, "area=yard"});
     run({"add", "animal", "name=" + animal, "pool=Seal"});
     run({"add", "food", "name=Herring <b>", "energy=158kcal/100g"});

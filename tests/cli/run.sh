@@ -60,6 +60,7 @@ setup() {
   expect 0 "${admin[@]}" person name="Ines Vik" roles=keeper
   expect 0 "${admin[@]}" person name="Ivar Moe" roles=keeper
   expect 0 "${admin[@]}" person name="Dr. Mara Lund" roles=vet
+  expect 0 desk add area name=yard
   expect 0 desk add pool name="Seal pool" area=yard volume=40m3
   expect 0 desk add animal name=Sila taxon="grey seal" pool=Seal
   expect 0 desk add animal name=Kobb taxon="harbour seal" pool=Seal
@@ -84,6 +85,7 @@ start_hub() {
   [[ $serving == yes ]] && hub_at=127.0.0.1:$(<"$work/port")
 }
 
+source "$root/tests/cli/areas.sh"
 source "$root/tests/cli/asking.sh"
 source "$root/tests/cli/reports.sh"
 source "$root/tests/cli/people.sh"
@@ -404,6 +406,7 @@ intake_shows_missing_days_and_is_the_hubs() {
 }
 
 water_is_read_judged_and_derived() {
+  expect 0 desk add area name=hall
   expect 0 desk add pool name="Ray pool" area=hall
   expect 0 desk add water_limit parameter=ph low=7.2 high=8.2 source="an old leaflet" unverified=true
   expect 0 desk add water_limit pool="Ray pool" parameter=temperature low=8C high=16C every=24h source="the centre's own plan"
@@ -595,7 +598,8 @@ if [[ $failed -eq 0 ]]; then
     a_good_sheet_is_imported_by_meal_and_keeper a_bad_sheet_names_every_line_and_imports_nothing \
     tables_go_out_and_come_in bundles_are_idempotent_and_refused_when_altered \
     a_copied_tablet_is_kept_apart_and_taken_in a_disagreement_is_shown_and_settled a_double_entry_is_folded_or_accepted \
-    a_closed_day_names_what_was_closed_and_tells_amendments intake_shows_missing_days_and_is_the_hubs \
+    a_closed_day_names_what_was_closed_and_tells_amendments an_area_keeps_pools_checks_and_closed_days_under_a_new_name \
+    a_table_names_areas_that_have_a_record intake_shows_missing_days_and_is_the_hubs \
     water_is_read_judged_and_derived limits_say_where_they_come_from attention_is_urgent_first \
     an_enricher_in_the_way_is_asked_about a_training_session_takes_its_food_along scans_are_of_what_was_visible \
     body_and_trend_are_the_hubs \

@@ -21,6 +21,7 @@ struct Kitchen {
     today = print_day(day);
     yesterday = print_day(day - 1);
     next_month = print_day(day + 30);
+    run({"add", "area", "name=yard"});
     run({"add", "pool", "name=Seal pool", "area=yard"});
     run({"add", "animal", "name=Sila", "pool=Seal pool"});
     // USDA SR-28, NDB 15039 and 15175.

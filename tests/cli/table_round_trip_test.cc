@@ -46,6 +46,7 @@ Referable roster_of(SharedRoster& roster, Random& random) {
     out["animal"].push_back(roster.add("animal", named<Animal>(name).SerializeAsString()));
     out["pool"].push_back(
         roster.add("pool", named<Pool>(std::string("Pool of ") + name).SerializeAsString()));
+    out["area"].push_back(roster.add("area", named<Area>(name).SerializeAsString()));
     out["food"].push_back(
         roster.add("food", named<Food>(std::string(name) + ", thawed").SerializeAsString()));
     out["enricher"].push_back(roster.add("enricher", named<Enricher>(name).SerializeAsString()));
@@ -161,6 +162,24 @@ TEST_CASE("every bad line is named with its column, and nothing is imported", "[
   const std::string listed = desk.run({"list", "water_reading"}).text;
   CHECK_THAT(listed, Catch::Contains("12.5 \u00b0C") && Catch::Contains("2026-01-05 08:00"));
   CHECK_THAT(listed, !Catch::Contains("2026-01-06"));
+}
+
+TEST_CASE("the text of an area goes out as its name and comes in as the record of that name", "[table]") {
+  SharedRoster first_roster(9), second_roster(10);
+  auto old_pool = named<Pool>("Seal pool");
+  old_pool.set_area("yard");
+  first_roster.add("pool", old_pool.SerializeAsString());
+  Desk first(first_roster), second(second_roster);
+  CHECK_THAT(first.run({"list", "pool"}).text, Catch::Contains("yard"));
+  const std::string file = first.path("pools.csv");
+  REQUIRE(first.run({"export", "pool", "--csv", file}).exit == Exit::kOk);
+  CHECK_THAT(content(file), Catch::Contains("id,name,area,volume_l,in_area") && Catch::Contains(",Seal pool,yard,,"));
+  const auto refused = second.run({"import", "pool", file});
+  CHECK(refused.exit == Exit::kRefused);
+  CHECK_THAT(refused.text, Catch::Contains("no area here is called \"yard\"") && Catch::Contains("wrack add area"));
+  REQUIRE(second.run({"add", "area", "name=yard"}).exit == Exit::kOk);
+  REQUIRE(second.run({"import", "pool", file}).exit == Exit::kOk);
+  CHECK_THAT(second.run({"list", "pool"}, true).text, Catch::Contains("\"in_area\"") && Catch::Contains("\"area_name\": \"yard\""));
 }
 
 TEST_CASE("a column that is not known, or given twice, is refused", "[table]") {

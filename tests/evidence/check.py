@@ -3,185 +3,183 @@
 
     check.py FILE [HUB_KEY_HEX]
 
-Shares no code with Wrackline. Prints one line: `GOOD changes=N seals=N receipts=N`, or `BAD line N: what` and exits 1.
+Shares no code with Wrackline. Prints `GOOD changes=N seals=N arrivals=N`; or `BAD line N: why` and exits 1; or, without the
+hub's key, `UNVOUCHED changes=N seals=N arrivals=N` and exits 3.
 """
-import base64
-import hashlib
 import json
-import os
-import subprocess
 import sys
-import tempfile
+
+from check_parts import Tree, data, fields_of, id_in, id_of, last, little, root_of, sha256, verifies
 
 
 class Bad(Exception):
     pass
 
 
-def sha256(*parts):
-    digest = hashlib.sha256()
-    for part in parts:
-        digest.update(part)
-    return digest.digest()
+def expect(yes, line, why):
+    if not yes:
+        raise Bad(f"line {line}: {why}")
 
 
-def verifies(key, text, signature):
-    """Ed25519 (RFC 8032) by openssl; the key as RFC 8410 writes it."""
-    with tempfile.TemporaryDirectory() as folder:
-        def put(name, content):
-            path = os.path.join(folder, name)
-            with open(path, "wb") as file:
-                file.write(content)
-            return path
-
-        command = ["openssl", "pkeyutl", "-verify", "-rawin", "-pubin", "-keyform", "DER",
-                   "-inkey", put("key", bytes.fromhex("302a300506032b6570032100") + key),
-                   "-in", put("text", text), "-sigfile", put("signature", signature)]
-        return subprocess.run(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL).returncode == 0
-
-
-def fields_of(message):
-    """Number and value of each field of a protobuf message; bytes for what has a length, numbers otherwise."""
-    at = 0
-
-    def varint():
-        nonlocal at
-        value = shift = 0
-        while True:
-            byte = message[at]
-            at += 1
-            value |= (byte & 0x7F) << shift
-            if byte < 0x80:
-                return value
-            shift += 7
-
-    out = []
-    while at < len(message):
-        tag = varint()
-        kind = tag & 7
-        if kind == 0:
-            value = varint()
-        else:
-            size = {1: 8, 5: 4}[kind] if kind != 2 else varint()
-            value = message[at:at + size]
-            at += size
-        out.append((tag >> 3, value))
-    return out
-
-
-def id64(text):
-    return bytes.fromhex(text)[::-1]  # Signed texts hold the number's least significant byte first.
-
-
-def check(path, hub_key):
+def read(path):
+    """The header, the logs with their reaches and changes, the end, and the first line that is not as it was written."""
     with open(path, "rb") as file:
         lines = file.read().split(b"\n")
-    if lines.pop() != b"":
-        raise Bad(f"line {len(lines) + 1}: cut short")
-    chain_of_lines = sha256(b"wrackline/evidence/1")
-    header = part = None
-    count = {"change": 0, "seal": 0, "receipt": 0}
-    enrolled, used = set(), []
-    for number, line in enumerate(lines, 1):
-        body = line[:line.rfind(b',"check":')]
-        chain_of_lines = sha256(chain_of_lines, body)
-        # The check of a line tells where a file was damaged; it is looked at after what is signed.
-        try:
-            entry = json.loads(line)
-        except ValueError:
-            raise Bad(f"line {number}: no JSON")
-        last = entry["type"] == "end"
-        is_as_written = entry["check"] == (chain_of_lines if last else chain_of_lines[:4]).hex()
-        if entry["type"] == "evidence":
+    expect(lines.pop() == b"", len(lines) + 1, "cut short")
+    chain, header, logs, log, entry, damaged = sha256(b"wrackline/evidence/2"), None, {}, None, {}, None
+    for at, line in enumerate(lines, 1):
+        expect(entry.get("type") != "end", at, "it stands behind the end")
+        chain = sha256(chain, line[:line.rfind(b',"check":')])
+        entry = {**json.loads(line), "line": at}
+        kind = entry["type"]
+        if not line.endswith(f',"check":"{(chain if kind == "end" else chain[:4]).hex()}"}}'.encode()):
+            damaged = damaged or at
+        if kind == "evidence":
+            expect(at == 1 and entry["version"] == 2, at, "no beginning of an evidence file of version 2")
             header = entry
-            facility = bytes.fromhex(entry["facility"])
-            if hub_key is None:
-                hub_key = bytes.fromhex(entry["hub_key"])
-            if entry["version"] != 1 or bytes.fromhex(entry["hub_key"]) != hub_key:
-                raise Bad(f"line {number}: another version or another hub")
-        elif entry["type"] == "log":
-            if part and part["sealed"] != part["last"]:
-                raise Bad(f"line {number}: the log before it does not end with a seal")
-            part = entry
-            part["at"], part["sealed"] = entry["first"] - 1, entry["first"] - 1
-            chain = bytes.fromhex(entry["before"])
-            device = bytes.fromhex(entry["device"])
-            used.append((number, device))
-            start = sha256(b"wrackline/log/1", facility, id64(entry["sealed_as"]), device)
-            if entry["first"] == 1 and chain != start:
-                raise Bad(f"line {number}: h(0) is not of this facility, log and device")
-            parted, waiting = None, []
-        elif entry["type"] == "change":
-            if entry["seq"] != part["at"] + 1:
-                raise Bad(f"line {number}: a change is missing before it")
-            part["at"] += 1
-            change = base64.b64decode(entry["bytes"], validate=True)
-            chain = sha256(chain, change)
-            if parted is None and chain[:4].hex() != entry["mark"]:
-                parted = (number, entry["seq"])
-            waiting.append(change)
-            count["change"] += 1
-        elif entry["type"] == "seal":
-            text = (b"wrackline/seal/1" + facility + id64(part["sealed_as"]) + entry["seq"].to_bytes(4, "little") + chain)
-            if entry["seq"] != part["at"]:
-                raise Bad(f"line {number}: the seal is of another change")
-            if not verifies(device, text, bytes.fromhex(entry["signature"])):
-                where = parted or (number, entry["seq"])
-                raise Bad(f"line {where[0]}: log {part['log']}, change {where[1]}: not what its device sealed")
-            if bytes.fromhex(entry["hash"]) != chain:
-                raise Bad(f"line {number}: the hash beside the seal is not the chain's")
-            if parted:
-                raise Bad(f"line {parted[0]}: the mark of change {parted[1]} is not its hash's")
-            part["sealed"] = entry["seq"]
-            if device == hub_key:
-                for change in waiting:
-                    given = dict(fields_of(change))
-                    if given.get(3) == 3:  # The birth of a record of kind 3, a device.
-                        enrolled.add(dict(fields_of(given[6])).get(2))
-            waiting = []
-            count["seal"] += 1
-        elif entry["type"] == "receipt":
-            text = (b"wrackline/receipt/1" + facility + id64(part["log"]) + entry["seq"].to_bytes(4, "little") + chain[:8]
-                    + entry["held_ms"].to_bytes(8, "little"))
-            if entry["seq"] != part["at"] or not verifies(hub_key, text, bytes.fromhex(entry["signature"])):
-                raise Bad(f"line {number}: log {part['log']}: the receipt is not the hub's word for change {entry['seq']}")
-            count["receipt"] += 1
-        elif last:
-            if (entry["lines"], entry["changes"], entry["seals"], entry["receipts"]) != (
-                    number, count["change"], count["seal"], count["receipt"]) or number != len(lines):
-                raise Bad(f"line {number}: lines are missing")
-            if part and part["sealed"] != part["last"]:
-                raise Bad(f"line {number}: the log before it does not end with a seal")
-        elif entry["type"] != "name":
-            raise Bad(f"line {number}: of no known type")
-        if not is_as_written:
-            # In a change, seal or receipt the signature speaks when its seal comes; here only a line was damaged.
-            damaged = f"line {number}: not as it was written"
-            if entry["type"] not in ("change", "log"):
-                raise Bad(damaged)
-            header.setdefault("damaged", damaged)
-    if not lines or not last:
-        raise Bad(f"line {len(lines)}: cut short")
-    for number, device in used:
-        if device != hub_key and device not in enrolled:
-            raise Bad(f"line {number}: a device the hub has not enrolled")
-    if "damaged" in header:
-        raise Bad(header["damaged"])
-    return count
+        elif kind == "log":
+            expect(header and entry["log"] not in logs and 0 < entry["size"] < 1 << 24, at, "it cannot stand there")
+            log = logs[entry["log"]] = {**entry, "reach": [], "change": []}
+        elif kind in ("reach", "change"):
+            key, most = ("size", log["size"] - 1) if kind == "reach" else ("seq", log["size"])
+            first = log[kind][-1][key] + 1 if log[kind] else log.get("branch_after", 0) + 1 if kind == "change" else 1
+            expect(first <= entry[key] <= most and (kind == "change" or not log["change"]), at, "out of order")
+            log[kind].append(entry)
+        else:
+            expect(kind == "end" or (kind == "name" and header and not log), at, "it cannot stand there")
+    expect(entry.get("type") == "end", len(lines), "cut short")
+    counts = (len(lines), sum(len(log["change"]) for log in logs.values()), len(logs))
+    expect((entry["lines"], entry["changes"], entry["seals"]) == counts, len(lines), "lines are missing")
+    return header, logs, entry, damaged
+
+
+def check_log(facility, header, log):
+    """Seal and tree; leaves in `roots` the root at each size that is shown, in each change its `fields`."""
+    line, size, whole, root = log["line"], log["size"], log.get("whole"), data(log, "root", 32)
+    device = log["key"] = data(log, "device", 32) if "device" in log else data(header, "hub_key", 32)
+    area = id_of(log["area"]) if "area" in log else (0, 0)
+    opening = bytes([log.get("class", 0)]) + little(area[0], 8) + little(area[1], 4)
+    sealed_as = id_in(sha256(b"wrackline/log/2", facility, device, opening, data(log, "nonce", 16)))
+    if log.get("class", 0) == 255:
+        sealed_as = log.get("sealed_as", log["log"])
+    expect(sealed_as == log.get("sealed_as", log["log"]), line, "the log's id does not follow from who opened it")
+    text = b"wrackline/seal/2" + facility + little(int(sealed_as, 16), 8) + opening + little(size, 8) + root
+    text += little(int(log.get("seen_log", "0"), 16), 8) + little(log.get("seen_size", 0), 8)
+    text += data(log, "seen_root", 32) if "seen_size" in log else bytes(32)
+    log["text"] = text + (device if log.get("class", 0) == 255 else b"")
+    log["sealed"] = verifies(device, log["text"], data(log, "signature", 64))
+    expect(log["sealed"] or log.get("class", 0) == 255, line, "the seal is not its device's")
+    tree, leaves, log["roots"] = Tree(size, root), [], {size: root}
+    expect(log["change"], line, "no change of the log is there")
+    for entry in log["reach"] + log["change"]:
+        path = data(entry, "path") if "path" in entry else b""
+        expect(len(path) % 32 == 0 and not (path and whole), entry["line"], "no path can stand there")
+        path = [path[i:i + 32] for i in range(0, len(path), 32)]
+        if entry["type"] == "reach":
+            reached = log["roots"][entry["size"]] = None if whole else tree.root_at(entry["size"], path)
+            expect(whole or reached, entry["line"], "the path does not lead to what was sealed")
+            continue
+        envelope, content = data(entry, "envelope"), b"" if "commit" in entry else data(entry, "content")
+        commit = data(entry, "commit", 32) if "commit" in entry else sha256(b"\2", data(entry, "salt", 16), content)
+        leaves.append(sha256(b"\0", commit, envelope))
+        right = whole or tree.learn((entry["seq"] - 1, 1), leaves[-1], path)
+        expect(right, entry["line"], f"log {sealed_as}, change {entry['seq']}: not what its device sealed")
+        entry["fields"] = {**fields_of(envelope), **fields_of(content)}
+    if whole:
+        expect(len(leaves) == size and root_of(leaves) == root, line, "its changes are not what its device sealed")
+        log["roots"].update((reach["size"], root_of(leaves[:reach["size"]])) for reach in log["reach"])
+    if "branch_of" in log:
+        text = b"wrackline/branch/2" + little(int(sealed_as, 16), 8) + little(log["branch_after"], 8) + leaves[0]
+        begins = log["change"][0]["seq"] == log["branch_after"] + 1
+        expect(begins and id_in(sha256(text)) == log["log"], line, "the branch's id does not follow from its first change")
+
+
+def births(logs, kind):
+    """Of each birth of that kind that is shown: the log's entry, the change, the record's fields; by log and seq."""
+    for log in (logs[name] for name in sorted(logs)):
+        for change in log["change"]:
+            if last(change["fields"], 3) == kind and 4 not in change["fields"] and "commit" not in change:
+                yield log, change, fields_of(last(change["fields"], 6, b""))
+
+
+def hub_keys(logs, known):
+    """The hub's keys, and of those that were given up the ends of their logs."""
+    keys, ends = [], {}
+    records = [(log, change["seq"], fields) for log, change, fields in births(logs, 3)
+               if last(fields, 5) == 1 and "branch_of" not in log and len(last(fields, 2, b"")) == 32]
+
+    def follow(key):
+        keys.append(key)
+        for log, seq, fields in records:
+            named = last(fields, 2)
+            if log["key"] != key or named == key or seq > ends.get(key, {}).get(log["log"], 0 if key in ends else seq):
+                continue
+            for end in map(fields_of, fields.get(6, [])):
+                of, name = ends.setdefault(named, {}), f"{last(end, 1):016x}"
+                of[name] = max(of.get(name, 0), last(end, 2))
+            if named not in keys:
+                follow(named)
+
+    follow(known)
+    return keys, ends
+
+
+def check(path, known):
+    header, logs, end, damaged = read(path)
+    for log in logs.values():
+        check_log(data(header, "facility", 16), header, log)
+    for _ in logs:  # A key of the hub's may stand in a log that another of its keys sealed.
+        keys, ends = hub_keys({n: log for n, log in logs.items() if log["sealed"]}, known or data(header, "hub_key", 32))
+        for log in logs.values():
+            by_hub = [key for key in keys if not log["sealed"] and verifies(key, log["text"], data(log, "signature", 64))]
+            log["sealed"], log["vouched"] = log["sealed"] or bool(by_hub), log.get("vouched") or bool(by_hub)
+    for log in logs.values():
+        expect(log["sealed"], log["line"], "the seal is neither its device's nor the hub's")
+    expect(data(header, "hub_key", 32) in keys, 1, "made for another hub")
+    for log in logs.values():  # How far it is the hub's word.
+        log["reaches"] = 0 if log["key"] not in keys else ends.get(log["key"], {log["log"]: log["size"]}).get(log["log"], 0)
+    word = {name: log for name, log in logs.items() if "branch_of" not in log}
+    enrolled = {last(fields, 2) for log, change, fields in births(word, 3) if change["seq"] <= log["reaches"]}
+    arrivals, shown = 0, set()
+    for log in logs.values():
+        owned = log["key"] in keys or (log.get("class", 0) != 5 and log["key"] in enrolled)
+        expect(owned, log["line"], "sealed by a device that the hub has not enrolled")
+        for change in log["change"]:
+            kept = log["key"] not in keys or change["seq"] <= log["reaches"]
+            expect(kept, change["line"], "sealed by a key that the hub has given up")
+            record = fields_of(last(change["fields"], 4)) if 4 in change["fields"] else {1: [int(log["log"], 16)], 2: [change["seq"]]}
+            shown.add((last(record, 1), last(record, 2), log["log"]))
+    for log, change, fields in births({name: log for name, log in word.items() if log.get("class", 0) == 5}, 63):
+        for span in map(fields_of, fields.get(1, [])):
+            roots = logs.get(f"{last(span, 1):016x}", {"roots": {}})["roots"]
+            if last(span, 3) in roots:
+                expect(roots[last(span, 3)] == last(span, 4), change["line"], "the hub came to hold another log")
+                arrivals += 1
+                logs[f"{last(span, 1):016x}"]["vouched"] = True
+    for log in logs.values():
+        vouched = log.get("class", 0) != 255 or log["key"] in keys or log["vouched"]
+        expect(vouched, log["line"], "the hub does not vouch for the log's id")
+    for record in map(id_of, header["records"]):
+        touched = [logs[log] for a, b, log in shown if (a, b) == record]
+        expect(touched, 1, f"no change of {record} is there")
+        for log in touched if header["whole"] else []:
+            expect(log.get("whole") or "branch_of" in log, log["line"], "the file says that it holds whole logs")
+    expect(not damaged, damaged, "not as it was written")
+    return f"changes={end['changes']} seals={end['seals']} arrivals={arrivals}"
 
 
 def main():
-    hub_key = bytes.fromhex(sys.argv[2]) if len(sys.argv) > 2 else None
+    known = bytes.fromhex(sys.argv[2]) if len(sys.argv) > 2 else None
     try:
-        count = check(sys.argv[1], hub_key)
+        counts = check(sys.argv[1], known)
     except Bad as bad:
         print(f"BAD {bad}")
         return 1
-    except (KeyError, TypeError, ValueError, IndexError, OverflowError) as fault:
-        print(f"BAD a line says what cannot stand there ({fault!r})")
+    except (AttributeError, KeyError, TypeError, ValueError, IndexError, OverflowError, RecursionError) as fault:
+        print(f"BAD a line says what cannot stand there ({ascii(fault)})")
         return 1
-    print(f"GOOD changes={count['change']} seals={count['seal']} receipts={count['receipt']}")
-    return 0
+    print(("GOOD " if known else "UNVOUCHED ") + counts)
+    return 0 if known else 3
 
 
 sys.exit(main())

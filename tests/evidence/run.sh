@@ -4,6 +4,8 @@
 #
 #   tests/evidence/run.sh BUILD_DIR
 #
+# Needs the targets wrack, wrackline-evidence, wrackline-demo-data and wrackline_evidence_tests.
+#
 # Prints `ok NAME` or `not ok NAME: why` for each test, `SKIPPED WHAT: why` where this machine lacks something; exits 1
 # when one failed. Method: the invented centre's desk, no hub under way.
 set -uo pipefail
@@ -34,20 +36,25 @@ record=$(wrack review --json | python3 -c 'import json,sys; print(next(r["record
 [[ -n $record ]] || record=$(wrack list treatment_order --json | grep -o '"id": "[0-9a-f.]*"' | head -n 1 | cut -d'"' -f4)
 [[ -n $record ]] || { fails "there is a record to show" "$(tail -n 1 "$work/log")"; exit 1; }
 good=$work/good.evidence
-tells "evidence is written, and tells what else is in it" 0 "of other records, people and animals are in the file too" wrack evidence "$record" --file "$good"
-key=$(sed -n '1s/.*"hub_key":"\([0-9a-f]*\)".*/\1/p' "$good")
+tells "evidence is written" 0 "wrote " wrack evidence "$record" --file "$good"
+key=$(sed -n '1s/.*"hub_key":"\([^"]*\)".*/\1/p' "$good" | base64 -d | od -An -v -tx1 | tr -d ' \n')
+tells "it says with which key it is checked" 0 "--hub-key $key" wrack evidence "$record" --file "$good"
 tells "the verifier finds it good and tells its history" 0 "Record $record" "$verifier" "$good" --hub-key "$key"
-tells "without the hub's key it says what to compare" 0 "compare it with what you know from elsewhere" "$verifier" "$good"
+tells "without the hub's key it is never called good" 3 "UNVOUCHED: " "$verifier" "$good"
+tells "and says that nobody has vouched for the hub" 3 "nobody has vouched for the hub's key" "$verifier" "$good"
+tells "a given key that is no key is a matter of usage" 2 "64 hexadecimal digits" "$verifier" "$good" --hub-key "${key}0"
 tells "with another hub's key it is bad" 1 "whose key was given" "$verifier" "$good" --hub-key "${key//[0-9]/a}"
 tells "a missing file is a matter of usage" 2 "cannot open" "$verifier" "$work/none"
 tells "so is a key of another length" 2 "64 hexadecimal digits" "$verifier" "$good" --hub-key 12
 tells "and no file at all" 2 "file is required" "$verifier"
 tells "whole logs hold" 0 "nothing of the logs that the records stand in was left out" \
   sh -c "'$build/platform-shims/cli/wrack' --dir '$work/centre/desk' evidence '$record' --whole --file '$work/whole' && '$verifier' '$work/whole' --hub-key $key"
+tells "whoever writes whole logs is told how much is withheld" 0 "is withheld" wrack evidence "$record" --whole --file "$work/whole"
+tells "and so is whoever checks them" 0 "withheld: the content of" "$verifier" "$work/whole" --hub-key "$key"
 tells "it needs neither database nor network" 0 "" sh -c "! ldd '$verifier' | grep -Eiq 'sqlite|libssl|zstd'"
 
 # ---- What verify says of a database that was altered ------------------------------------------------------
-tells "verify counts receipts, and says that all is well" 0 "of the hub hold" wrack verify
+tells "verify counts the hub's words, and says that all is well" 0 "of the hub about when they came hold" wrack verify
 if command -v python3 >/dev/null; then
 spoil() {  # SQL; on a copy of the desk, whose output of verify follows
   rm -rf "$work/spoilt"
@@ -55,14 +62,12 @@ spoil() {  # SQL; on a copy of the desk, whose output of verify follows
   python3 -c 'import sqlite3,sys; db=sqlite3.connect(sys.argv[1]); db.execute(sys.argv[2]); db.commit()' "$work/spoilt/records.db" "$1" || return 99
   "$build/platform-shims/cli/wrack" --dir "$work/spoilt" verify
 }
-# A run that was not worth compressing holds its changes as they are; the last byte is the last change's.
-tells "an altered change is named by its number" 1 ": altered after sealing" spoil \
-  "UPDATE segment SET body=CAST(substr(body,1,length(body)-1) AS BLOB)||x'01' WHERE first=(SELECT max(first) FROM segment WHERE codec=0 AND seal IS NOT NULL AND substr(body,-1)<>x'01')"
-tells "and by who wrote it where" 1 " on " spoil \
-  "UPDATE segment SET body=CAST(substr(body,1,length(body)-1) AS BLOB)||x'01' WHERE first=(SELECT max(first) FROM segment WHERE codec=0 AND seal IS NOT NULL AND substr(body,-1)<>x'01')"
-tells "an altered seal is told by its run" 1 "not what their device sealed" spoil "UPDATE segment SET seal=zeroblob(64) WHERE count>1 AND first=(SELECT max(first) FROM segment WHERE count>1 AND seal IS NOT NULL)"
-tells "an altered receipt is told by the change it speaks of" 1 "is not the hub's" spoil "UPDATE receipt SET held_ms=held_ms-3600000 WHERE place=(SELECT max(place) FROM receipt)"
-tells "a damaged mark is told apart" 1 "only the mark kept beside it is damaged" spoil "UPDATE segment SET marks=zeroblob(length(marks)) WHERE first=(SELECT max(first) FROM segment WHERE marks IS NOT NULL)"
+# With another seed its changes are other leaves: what was sealed is no longer what stands here.
+newest="UPDATE block SET seed=zeroblob(16) WHERE first=(SELECT max(first) FROM block)"
+tells "an altered change is named by its number" 1 ": altered after sealing" spoil "$newest"
+tells "and by who wrote it where" 1 " on south, entered " spoil "$newest"
+tells "an altered seal is told by its log" 1 "not what their device sealed" spoil "UPDATE log SET seal=CAST(substr(seal,1,60) AS BLOB)||x'0101'||CAST(substr(seal,63) AS BLOB) WHERE seal IS NOT NULL"
+tells "a damaged mark is told apart" 1 "only the mark kept beside it is damaged" spoil "UPDATE segment SET marks=zeroblob(length(marks)) WHERE first=(SELECT max(first) FROM segment)"
 fi
 
 # ---- The same from its description alone ------------------------------------------------------------------
@@ -81,7 +86,10 @@ kinds = {}
 for n, line in enumerate(lines[:-1]):
     kinds.setdefault(line.split(b'"')[3].decode(), []).append(n)
 kind, member, step = what.split(":")
-n = kinds[kind][len(kinds[kind]) // 2]
+with_member = [n for n in kinds.get(kind, []) if b'"' + member.encode() + b'":' in lines[n]]
+if not with_member:
+    sys.exit(3)  # This file has no such thing.
+n = with_member[len(with_member) // 2]
 at = lines[n].index(b'"' + member.encode() + b'":') + len(member) + 3 + int(step)
 old = lines[n][at:at + 1]
 lines[n] = lines[n][:at] + (b"7" if old != b"7" else b"8") + lines[n][at + 1:]
@@ -91,20 +99,32 @@ P
 }
 
 if [[ $have_second_opinion == yes ]]; then
-  counted=$("$verifier" "$good" | sed -nE 's/^  checked: ([0-9]+) changes? of .* ([0-9]+) seals?, ([0-9]+) receipts? of the hub$/changes=\1 seals=\2 receipts=\3/p')
+  counted=$("$verifier" "$good" --hub-key "$key" | sed -nE 's/^  checked: ([0-9]+) changes? of .* ([0-9]+) seals?, ([0-9]+) arrivals? at the hub$/changes=\1 seals=\2 arrivals=\3/p')
   tells "a checker that knows the description only agrees, to the count" 0 "GOOD $counted" second "$good" "$key"
   tells "and on another hub's key" 1 "BAD line 1" second "$good" "${key//[0-9]/a}"
-  for what in change:bytes:9 change:mark:3 seal:signature:20 seal:hash:20 receipt:signature:20 receipt:held_ms:4 log:before:9 log:device:9 \
-    log:first:0 name:name:1 evidence:facility:5 evidence:written_ms:4 end:changes:0 change:check:2; do
+  tells "and without any" 3 "UNVOUCHED $counted" second "$good"
+  tells "and on whole logs" 0 "GOOD " second "$work/whole" "$key"
+  for what in change:envelope:9 change:content:9 change:salt:3 change:path:50 change:seq:0 log:signature:20 log:root:20 log:nonce:9 log:device:9 \
+    log:size:0 log:seen_root:9 log:seen_size:0 reach:size:0 reach:path:20 name:name:1 evidence:facility:5 evidence:hub_key:9 evidence:written_ms:4 \
+    end:changes:0 change:check:2; do
     bad=$work/bad
-    line=$(alter "$bad" "$what") || { fails "one character of $what is altered" "it could not be"; continue; }
+    line=$(alter "$bad" "$what") || { [[ $? -eq 3 ]] && continue; false; } || { fails "one character of $what is altered" "it could not be"; continue; }
     tells "one character of $what altered: the verifier refuses it" 1 "BAD" "$verifier" "$bad" --hub-key "$key"
     tells "one character of $what altered: so does the other" 1 "BAD" second "$bad" "$key"
   done
-  line=$(alter "$work/bad" change:bytes:9)
+  line=$(alter "$work/bad" change:content:9)
   named=$(sed -n "${line}s/.*\"seq\":\([0-9]*\).*/change \1/p" "$work/bad")
   tells "the verifier names the altered change and its line" 1 "$named (line $line): altered after sealing" "$verifier" "$work/bad" --hub-key "$key"
   tells "so does the other" 1 "$named: not what its device sealed" second "$work/bad" "$key"
+  mkdir "$work/forged"
+  WRACKLINE_EVIDENCE_FILES=$work/forged "$build/tests/evidence/wrackline_evidence_tests" "[forged]" >"$work/log" 2>&1 || fails "forged files are made" "$(tail -n 1 "$work/log")"
+  for wanted in "$work"/forged/*.wanted; do
+    read -r forged_key verdict <"$wanted"
+    name=$(basename "$wanted" .wanted)
+    rc=0; [[ $verdict == GOOD ]] || rc=1
+    tells "forged file $name: the verifier says $verdict" "$rc" "$verdict" "$verifier" "${wanted%.wanted}.evidence" --hub-key "$forged_key"
+    tells "forged file $name: so does the other" "$rc" "$verdict" second "${wanted%.wanted}.evidence" "$forged_key"
+  done
   head -c "$(($(stat -c %s "$good") / 2))" "$good" >"$work/bad"
   tells "a file cut short is refused" 1 "cut short" "$verifier" "$work/bad"
   tells "by both" 1 "BAD" second "$work/bad"

@@ -14,8 +14,7 @@ namespace wrackline::evidence {
 struct WrittenEvidence {
   std::string text;
   std::size_t pieces = 0;
-  std::uint32_t neighbours = 0;
-  std::uint32_t secrets = 0;
+  std::uint32_t withheld = 0;
 };
 
 inline WrittenEvidence evidence_of(Device& device, const std::vector<RecordId>& records, bool whole = false) {
@@ -28,8 +27,7 @@ inline WrittenEvidence evidence_of(Device& device, const std::vector<RecordId>& 
     REQUIRE(reply.ParseFromString(dispatch(*device.replica, call.SerializeAsString())));
     if (reply.has_failure()) FAIL(reply.failure().message());
     out.text += reply.evidence().text();
-    out.neighbours += reply.evidence().neighbours();
-    out.secrets += reply.evidence().secrets();
+    out.withheld += reply.evidence().withheld();
     ++out.pieces;
     if (!reply.evidence().has_next()) return out;
     *call.mutable_evidence()->mutable_at() = reply.evidence().next();
@@ -37,10 +35,10 @@ inline WrittenEvidence evidence_of(Device& device, const std::vector<RecordId>& 
 }
 
 // The sentences against a file; empty when it holds.
-inline std::vector<std::string> problems_of(const std::string& text, const std::vector<PublicKey>& hub_keys = {}) {
+inline std::vector<std::string> problems_of(const std::string& text, const std::optional<PublicKey>& hub_key = std::nullopt) {
   const auto file = read_file(text);
   if (!file) return {file.error().message};
-  return check(*file, hub_keys).problems;
+  return check(*file, hub_key).problems;
 }
 
 inline std::vector<std::string> lines_of(const std::string& text) {

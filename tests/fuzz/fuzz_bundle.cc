@@ -28,7 +28,7 @@ void run(ByteView input) {
   }
   insist(tried->new_here == taken->new_here && tried->in_file == taken->in_file, "a dry run counts what the import takes in");
   const bool came_in = insist_sound(north, Role::kNorth, "an import");
-  world.spoil(Role::kNorth);  // Receipts may have come alone.
+  world.spoil(Role::kNorth);
   insist(!came_in || taken->new_here > 0, "what came in is counted");
   const Standing once = standing_of(north);
   const auto again = north.import_bundle(input, false);
@@ -67,27 +67,20 @@ Bytes mutate(ByteView input, Random& random) {
   if (!frames || random.once_in(30)) return mutate_bytes(input, random);
   const ByteView magic = input.substr(0, kMagicBytes);
   proto::BundleHeader header;
-  const bool is_whole = header.ParseFromString(frames->front()) && frames->size() == 1 + std::uint64_t{header.segments()} + header.receipts();
+  const bool is_whole = header.ParseFromString(frames->front()) && frames->size() == 1 + std::uint64_t{header.segments()};
   if (!is_whole || random.once_in(4)) {
     Bytes& frame = (*frames)[static_cast<std::size_t>(random.below(frames->size()))];
     frame = mutate_message(frame, random);
     return file_of(magic, *frames);
   }
   google::protobuf::RepeatedPtrField<proto::Segment> segments;
-  google::protobuf::RepeatedPtrField<proto::Receipt> receipts;
   for (std::size_t i = 1; i < frames->size(); ++i) {
-    if (i <= header.segments() ? !segments.Add()->ParseFromString((*frames)[i]) : !receipts.Add()->ParseFromString((*frames)[i]))
-      return mutate_bytes(input, random);
+    if (!segments.Add()->ParseFromString((*frames)[i])) return mutate_bytes(input, random);
   }
-  if (!receipts.empty() && random.once_in(6)) {
-    mutate_receipt(receipts[static_cast<int>(random.below(static_cast<std::uint64_t>(receipts.size())))], random);
-  } else {
-    mutate_segments(segments, random);
-  }
+  mutate_segments(segments, random);
   header.set_segments(static_cast<std::uint32_t>(segments.size()));
   std::vector<Bytes> made{header.SerializeAsString()};
   for (const proto::Segment& segment : segments) made.push_back(segment.SerializeAsString());
-  for (const proto::Receipt& receipt : receipts) made.push_back(receipt.SerializeAsString());
   return file_of(magic, made);
 }
 

@@ -40,7 +40,7 @@ void run(ByteView input) {
 
   const ChangeId id{LogId{77}, 5};
   const RecordId record = change->is_birth() ? id : change->record;
-  const Folded folded = fold(record, {{id, check_of(input), *change}, {id, check_of(input), *change}});
+  const Folded folded = fold(record, {{id, first4(sha256(input)), *change}, {id, first4(sha256(input)), *change}});
   insist(folded.inputs.size() == 1, "a change that came twice is folded once");
   const Bytes merged = folded.merged();
   if (change->is_birth() && change->clears.empty() && change->replaces.empty())

@@ -27,12 +27,12 @@ void run(ByteView input) {
   const LogId hub = world.log(Role::kHub), south = world.log(Role::kSouth);
   const Standing before = world.standing(Role::kNorth);
   if (!insist_sound(north, Role::kNorth, "taking in a reply")) {
-    // Receipts and what was heard of the hub are no part of the state that is compared.
+    // The words heard of the hub are no part of the state that is compared.
     if (input.size() > 64) world.spoil(Role::kNorth);
     return;
   }
   const Standing now = standing_of(north);
-  if (now.heads.at(hub).hash != before.heads.at(hub).hash || now.heads.at(south).hash != before.heads.at(south).hash) return;
+  if (now.heads.at(hub).root != before.heads.at(hub).root || now.heads.at(south).root != before.heads.at(south).root) return;
   insist(north.exchange({}).has_value(), "another exchange can begin");
   for (const Bytes& honest : world.replies_to_north())
     insist(north.exchange(honest).has_value(), "an honest reply is taken in afterwards");
@@ -42,10 +42,6 @@ void run(ByteView input) {
 Bytes mutate(ByteView input, Random& random) {
   proto::ExchangeReply reply;
   if (!reply.ParseFromArray(input.data(), static_cast<int>(input.size()))) return mutate_bytes(input, random);
-  if (!reply.receipts().empty() && random.once_in(6)) {
-    mutate_receipt(*reply.mutable_receipts(static_cast<int>(random.below(static_cast<std::uint64_t>(reply.receipts_size())))), random);
-    return reply.SerializeAsString();
-  }
   if (reply.segments().empty() || random.once_in(4)) return mutate_message(input, random);
   mutate_segments(*reply.mutable_segments(), random);
   return reply.SerializeAsString();

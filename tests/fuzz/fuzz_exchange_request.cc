@@ -7,6 +7,7 @@
 
 #include "oracles.h"
 #include "sealed_mutator.h"
+#include "sync/exchange.h"
 #include "wire_mutator.h"
 
 namespace wrackline::fuzz {
@@ -19,7 +20,7 @@ bool is_documented(ErrorCode code) {
 proto::ExchangeReply insist_reply(const Bytes& answer) {
   proto::ExchangeReply reply;
   insist(reply.ParseFromString(answer), "the hub's answer can be read");
-  insist(reply.protocol() == 1 && reply.facility() == view(World::get().facility()), "the hub's answer is one of this facility");
+  insist(reply.protocol() == kProtocol && reply.facility() == view(World::get().facility()), "the hub's answer is one of this facility");
   for (const proto::Refusal& refusal : reply.refusals())
     insist(refusal.code() != 0 && !refusal.message().empty(), "a refused log comes with its reason");
   return reply;
@@ -43,7 +44,7 @@ void run(ByteView input) {
   const auto again = hub.answer_exchange(input, north);
   insist(again.has_value(), "a request that was answered is answered again");
   insist(standing_of(hub) == once, "a request that comes twice brings nothing the second time");
-  if (once.heads.at(south).hash != south_before.hash) return;
+  if (once.heads.at(south).root != south_before.root) return;
   for (const Bytes& request : world.south_requests()) {
     const auto honest = hub.answer_exchange(request, world.keystore(Role::kSouth).public_key());
     insist(honest.has_value(), "another device's request is answered afterwards");
@@ -66,6 +67,11 @@ std::vector<Seed> seeds() {
   std::vector<Seed> out;
   for (const Bytes& request : World::get().north_requests()) out.push_back({"north", request});
   for (const Bytes& request : World::get().south_requests()) out.push_back({"south", request});
+  // It builds on a vector that the hub has never told.
+  proto::ExchangeRequest built;
+  insist(built.ParseFromString(World::get().north_requests().back()), "an honest request can be read");
+  built.mutable_vector()->set_base(Bytes(16, 'v'));
+  out.push_back({"north_on_unknown", built.SerializeAsString()});
   return out;
 }
 

@@ -1,5 +1,6 @@
 // A packed run of changes. An input is the codec (one byte), the count (two, little-endian) and the body. Oracle: no run passes
-// the limits, and one that was unpacked gives the same bytes when it is packed and unpacked again, in either way.
+// the limits, of work too, and one that was unpacked gives the same bytes when it is packed and unpacked again, in either way,
+// for no more work than its new size allows.
 #include <algorithm>
 
 #include "log/change.h"
@@ -32,7 +33,8 @@ bool is_same(const ChangeRun& a, const ChangeRun& b) {
 }
 
 void insist_packs_to_same(const ChangeRun& run, const PackedRun& packed, const char* how) {
-  const auto again = unpack_run(packed.codec, packed.body, run.size());
+  UnpackWork work(run_work_allowed(packed.body.size()));
+  const auto again = unpack_run(packed.codec, packed.body, run.size(), work);
   insist(again.has_value(), std::string("a run that was unpacked and packed ") + how + " can be unpacked again");
   insist(is_same(run, *again), std::string("a run packed ") + how + " gives the same bytes");
 }
@@ -41,7 +43,9 @@ void run(ByteView input) {
   if (input.size() < kHeadBytes) return;
   const auto codec = static_cast<std::uint32_t>(load_le(input.substr(0, 1)));
   const auto count = static_cast<std::size_t>(load_le(input.substr(1, 2)));
-  const auto unpacked = unpack_run(codec, input.substr(kHeadBytes), count);
+  UnpackWork work(kRunWorkMax);
+  const auto unpacked = unpack_run(codec, input.substr(kHeadBytes), count, work);
+  insist(work.done() <= kRunWorkMax, "no run is more work than any may be");
   if (!unpacked) {
     const ErrorCode code = unpacked.error().code;
     insist(code == ErrorCode::kMalformed || code == ErrorCode::kTooLarge || code == ErrorCode::kUnsupported,

@@ -1,7 +1,6 @@
 #include "sealed_mutator.h"
 
-#include "crypto/texts.h"
-#include "log/chain.h"
+#include "support/made_log.h"
 #include "wire_mutator.h"
 #include "world.h"
 
@@ -13,14 +12,22 @@ void seal_segment(proto::Segment& segment, const ChangeRun& run, Random& random)
   segment.set_body(packed.body);
   segment.set_count(static_cast<std::uint32_t>(run.size()));
   World& world = World::get();
-  Keystore* keystore = world.keystore_of(segment.device_key());
-  if (keystore == nullptr) return;
-  const LogId log{segment.log()};
-  const Hash* before = segment.first_seq() == 0 ? nullptr : world.chain_at(log, segment.first_seq() - 1);
-  Hash chain = before != nullptr ? *before : chain_start(world.facility(), log, keystore->public_key());
-  for (std::size_t i = 0; i < run.size(); ++i) chain = chain_next(chain, run[i]);
-  const ChangeId last{log, segment.first_seq() + static_cast<Seq>(run.size()) - 1};
-  if (const auto seal = keystore->sign(seal_text(world.facility(), last, chain))) segment.set_seal(Bytes(view(*seal)));
+  const LogId id{segment.log()};
+  const MadeLog* honest = segment.first_seq() == 0 ? nullptr : world.made_at(id, segment.first_seq() - 1);
+  MadeLog log;
+  if (honest != nullptr) {
+    log = *honest;
+  } else {
+    log.facility = world.facility();
+    log.id = log.sealed_as = id;
+    if (const MadeLog* known = world.made_at(id, 0)) log.opening = known->opening;
+    (void)copy_exactly(segment.opening().device_key(), log.opening.device);
+  }
+  Keystore* keystore = world.keystore_of(view(log.opening.device));
+  if (keystore == nullptr || run.empty()) return;
+  const proto::Segment made = made_segment(log, *keystore, run);
+  segment.set_seeds(made.seeds());
+  *segment.mutable_sealing() = made.sealing();
 }
 
 void mutate_segment(proto::Segment& segment, Random& random) {
@@ -42,10 +49,14 @@ void mutate_segment(proto::Segment& segment, Random& random) {
     case 2: std::swap(changes[at], changes[static_cast<std::size_t>(random.below(changes.size()))]); break;
     case 3: changes.push_back(random.pick(World::get().sample_changes())); break;
     case 4: changes.resize(at + 1); break;
-    case 5:  // Another log of the device, or one of somebody else.
-      segment.set_log(random.once_in(2) ? segment.log() + random.below(3) : random.below(4));
+    case 5: {  // Another log of the device, or one of somebody else.
+      World& world = World::get();
+      MadeLog fresh = made_log(world.facility(), world.keystore(static_cast<Role>(random.below(3))).public_key(), random.below(3));
+      segment.set_log(random.once_in(2) ? fresh.id.value : random.below(4));
+      *segment.mutable_opening() = made_opening(fresh.opening);
       segment.set_first_seq(1);
       break;
+    }
     case 6:  // Somewhere else in the log: a gap, an overlap, the far end.
       segment.set_first_seq(random.once_in(2) ? segment.first_seq() + static_cast<Seq>(random.below(3)) - 1 : static_cast<Seq>(odd_number(random)));
       break;
@@ -76,20 +87,6 @@ void mutate_segments(google::protobuf::RepeatedPtrField<proto::Segment>& segment
     }
     default: mutate_segment(segments[at], random);
   }
-}
-
-void mutate_receipt(proto::Receipt& receipt, Random& random) {
-  switch (random.below(4)) {
-    case 0: receipt.set_seq(static_cast<std::uint32_t>(random.below(40))); break;
-    case 1: receipt.set_held_ms(odd_number(random)); break;
-    case 2: receipt.set_log(receipt.log() + random.below(3)); break;
-    default: receipt.set_signature(mutate_bytes(receipt.signature(), random));
-  }
-  World& world = World::get();
-  if (const Hash* chain = world.chain_at(LogId{receipt.log()}, receipt.seq())) receipt.set_head(first8(*chain));
-  const Bytes text = receipt_text(world.facility(), {LogId{receipt.log()}, receipt.seq()}, receipt.head(), receipt.held_ms());
-  if (const auto signature = world.keystore(Role::kHub).sign(text); signature && !random.once_in(4))
-    receipt.set_signature(Bytes(view(*signature)));
 }
 
 }  // namespace wrackline::fuzz

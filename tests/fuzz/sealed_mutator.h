@@ -9,7 +9,7 @@
 
 namespace wrackline::fuzz {
 
-// Packs the changes into the segment, with count, chain and seal that fit. A segment of a device that is none of the world's
+// Packs the changes into the segment, with count, tree and seal that fit. A segment of a device that is none of the world's
 // keeps its seal.
 void seal_segment(proto::Segment& segment, const ChangeRun& run, Random& random);
 
@@ -18,8 +18,5 @@ void mutate_segment(proto::Segment& segment, Random& random);
 
 // One change to a list of segments: one of them, or which there are and in what order.
 void mutate_segments(google::protobuf::RepeatedPtrField<proto::Segment>& segments, Random& random);
-
-// One change to a receipt, signed anew by the hub.
-void mutate_receipt(proto::Receipt& receipt, Random& random);
 
 }  // namespace wrackline::fuzz

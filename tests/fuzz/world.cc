@@ -4,8 +4,9 @@
 #include <fstream>
 #include <iterator>
 
-#include "log/chain.h"
 #include "support/shift.h"
+#include "sync/messages.h"
+#include "sync/told_vectors.h"
 
 namespace wrackline::fuzz {
 namespace {
@@ -17,15 +18,34 @@ Bytes file_content(const std::string& path) {
   return {std::istreambuf_iterator<char>(file), {}};
 }
 
-// One whole exchange, written down.
+template <typename Message>
+Bytes with_whole_vector(const Bytes& bytes, const VersionVector& base) {
+  Message message;
+  if (!message.ParseFromString(bytes)) return bytes;
+  const VersionVector whole = sum(base, take_vector(message.vector()));
+  message.clear_vector();
+  put_vector(whole, *message.mutable_vector());
+  return message.SerializeAsString();
+}
+
+// One whole exchange, written down as it would be between two that remember nothing of each other: then it means the same
+// whenever it is said again.
 void record_exchange(Device& device, Device& hub, std::vector<Bytes>& requests, std::vector<Bytes>& replies) {
+  VersionVector told;
   Bytes reply;
   for (;;) {
     const Bytes request = must(device.replica->exchange(reply));
     if (request.empty()) return;
-    requests.push_back(request);
     reply = must(hub.replica->answer_exchange(request, device.keystore->public_key()));
-    replies.push_back(reply);
+    proto::ExchangeRequest asked;
+    proto::ExchangeReply answer;
+    if (!asked.ParseFromString(request) || !answer.ParseFromString(reply)) continue;
+    const bool is_forgotten = !asked.vector().base().empty() && answer.vector().base().empty();
+    if (!is_forgotten) {
+      requests.push_back(with_whole_vector<proto::ExchangeRequest>(request, asked.vector().base().empty() ? VersionVector() : told));
+      replies.push_back(with_whole_vector<proto::ExchangeReply>(reply, answer.vector().base().empty() ? VersionVector() : told));
+    }
+    told = vector_of(hub.replica->store());
   }
 }
 
@@ -35,7 +55,7 @@ bool Standing::operator==(const Standing& other) const {
   if (digest != other.digest || heads.size() != other.heads.size()) return false;
   for (const auto& [id, head] : heads) {
     const auto there = other.heads.find(id);
-    if (there == other.heads.end() || there->second.seq != head.seq || there->second.hash != head.hash) return false;
+    if (there == other.heads.end() || there->second.seq != head.seq || there->second.root != head.root) return false;
   }
   return true;
 }
@@ -45,7 +65,7 @@ Standing standing_of(Replica& replica) {
   must(replica.store().refresh());
   out.digest = to_hex(view(must(replica.store().records().state_digest()).sha256));
   for (const auto& [id, log] : replica.store().logs().all()) {
-    if (log.device) out.heads[id] = log.head;
+    if (log.opening) out.heads[id] = log.head;
   }
   return out;
 }
@@ -65,11 +85,19 @@ World::World() {
   facility.exchange_all();
 
   Shift on_north(north, keeper_), on_south(south, keeper_);
+  proto::Area yard;  // The one whose day the seed of a close names.
+  yard.set_name("yard");
+  on_north.log(Kind::kArea, yard);
   animal_ = on_north.animal("Nereid");
   const RecordId food = on_north.food("herring");
   order_ = on_north.order(animal_);
-  on_south.animal("Thetis");  // So that everybody holds a part of each log.
   portion_ = on_north.meal(animal_, food, 480, 1'000'000).second;
+  on_north.dose(order_, 420);
+  facility.exchange_all();
+  // So that everybody holds a part of each log.
+  on_south.animal("Thetis");
+  on_south.meal(animal_, food, 470, 1'000'000);
+  on_south.dose(order_, 430);
   facility.exchange_all();
   // Out of reach of each other: the same portion weighed twice, a dose given twice, a meal struck.
   on_north.meal(animal_, food, 500, 800'000);
@@ -90,7 +118,7 @@ World::World() {
     live.path = folder_ / (std::to_string(i) + ".db");
     live.keystore = std::make_unique<SeededKeystore>(key_seeds[i]);
     devices[i]->reopen();
-    live.log = devices[i]->replica->author().log();
+    live.log = devices[i]->replica->author().log(i == static_cast<std::size_t>(Role::kHub) ? LogClass::kRoster : LogClass::kBulk);
   }
   std::vector<Bytes> unused;
   record_exchange(south, facility.hub(), south_requests_, unused);
@@ -99,9 +127,9 @@ World::World() {
 
   LogTable& logs = facility.hub().replica->store().logs();
   for (const auto& [id, log] : logs.all()) {
-    if (!log.device) continue;
-    std::vector<Hash>& chain = chains_[id];
-    for (Seq seq = 0; seq <= log.head.seq; ++seq) chain.push_back(must(logs.chain_at(log, seq)));
+    if (!log.opening) continue;
+    std::vector<MadeLog>& made = made_[id];
+    for (Seq seq = 0; seq <= log.head.seq; ++seq) made.push_back(made_behind(facility_id_, logs, log, seq));
     must(logs.for_each(log, 0, [&](Seq, ByteView change) {
       changes_.emplace_back(change);
       return Status{};
@@ -135,9 +163,9 @@ Keystore* World::keystore_of(ByteView key) {
   return nullptr;
 }
 
-const Hash* World::chain_at(LogId log, Seq seq) const {
-  const auto chain = chains_.find(log);
-  return chain == chains_.end() || seq >= chain->second.size() ? nullptr : &chain->second[seq];
+const MadeLog* World::made_at(LogId log, Seq seq) const {
+  const auto made = made_.find(log);
+  return made == made_.end() || seq >= made->second.size() ? nullptr : &made->second[seq];
 }
 
 }  // namespace wrackline::fuzz

@@ -11,6 +11,7 @@
 
 #include "crypto/sha256.h"
 #include "support/facility.h"
+#include "support/made_log.h"
 
 namespace wrackline::fuzz {
 
@@ -41,8 +42,8 @@ class World {
   LogId log(Role role) const { return live_[static_cast<std::size_t>(role)].log; }
   const FacilityId& facility() const { return facility_id_; }
   RecordId keeper() const { return keeper_; }
-  // The chain hash of an honest log at `seq`; null where there is none.
-  const Hash* chain_at(LogId log, Seq seq) const;
+  // An honest log behind `seq`; null where there is none.
+  const MadeLog* made_at(LogId log, Seq seq) const;
 
   // Honest bytes of all kinds.
   const std::vector<Bytes>& sample_changes() const { return changes_; }
@@ -72,7 +73,7 @@ class World {
   FacilityId facility_id_{};
   RecordId keeper_, animal_, portion_, order_;
   Live live_[3];
-  std::map<LogId, std::vector<Hash>> chains_;
+  std::map<LogId, std::vector<MadeLog>> made_;
   std::vector<Bytes> changes_, north_requests_, south_requests_, replies_, bundles_;
 };
 

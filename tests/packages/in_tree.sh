@@ -29,7 +29,7 @@ prints() {  # words, command...
 }
 there() { chroot "$tree" env -i PATH=/usr/sbin:/usr/bin:/sbin:/bin LC_ALL=C.UTF-8 DEBIAN_FRONTEND=noninteractive ${http_proxy:+http_proxy="$http_proxy"} "$@"; }
 as_hub() { there runuser -u wrackline -- "$@"; }
-wrack() { there wrack --dir /root/tablet --as "$@"; }  # person, command...
+wrack() { there wrack --dir /srv/tablet --as "$@"; }  # person, command...
 
 # ---- The machine ------------------------------------------------------------------------------------------
 # Where Debian comes from is what this machine's apt says.
@@ -40,20 +40,29 @@ if [[ -z $mirror ]]; then
   echo "SKIPPED the packages on a clean machine: apt here knows no mirror of Debian $release; apt-get update, with one in its sources"
   exit 0
 fi
-says "a clean Debian $release is made" debootstrap --variant=minbase --include=ca-certificates "$release" "$tree" "$mirror" || exit 1
+make_tree() { debootstrap --variant=minbase --include=ca-certificates "$release" "$tree" "$mirror"; }
+make_tree_again() {  # A mirror in the middle of its own update lacks a file for some minutes.
+  make_tree && return
+  echo "once more, from nothing"
+  rm -rf --one-file-system "${tree:?}"/*
+  sleep 60
+  make_tree || { echo "run this again when the mirror has caught up, or with another mirror in apt's sources"; return 1; }
+}
+says "a clean Debian $release is made" make_tree_again || exit 1
 sources | awk '{ print "deb", $5, $3, $4 }' | sort -u >"$tree/etc/apt/sources.list"
 printf '#!/bin/sh\nexit 101\n' >"$tree/usr/sbin/policy-rc.d"  # Installing starts no services there.
 chmod +x "$tree/usr/sbin/policy-rc.d"
 cp -L /etc/resolv.conf "$tree/etc/resolv.conf"
 mount -t proc proc "$tree/proc"
+cp "$(dirname "$0")/../apt-again" "$tree/srv/apt-again"
 mkdir "$tree/packages"
 cp "$packages"/*.deb "$tree/packages"
 install_there() {
   local names=() name
   for name in "$@"; do names+=("/packages/$(basename "$packages/$name"_*.deb)"); done
-  there apt-get -q -y --no-install-recommends install "${names[@]}"
+  there /srv/apt-again install --no-install-recommends "${names[@]}"
 }
-says "it finds its updates" there apt-get -q update || exit 1
+says "it finds its updates" there /srv/apt-again update || exit 1
 
 # ---- Installed --------------------------------------------------------------------------------------------
 says "tools and hub install, with all they depend on" install_there wrackline-tools wrackline-server || exit 1
@@ -115,22 +124,22 @@ says "nobody else can read its directory" private
 
 # ---- Developed with ---------------------------------------------------------------------------------------
 says "the library installs, and what to develop with it" install_there libwrackline0 libwrackline-dev
-says "so does what a program in C needs" there apt-get -q -y --no-install-recommends install libc6-dev libssl-dev
+says "so does what a program in C needs" there /srv/apt-again install --no-install-recommends libc6-dev libssl-dev
 # The compiler is this machine's, all it reads is the other's.
 builds() {
   local libraries
   libraries=$(ls -d "$tree"/usr/lib/*-linux-gnu/pkgconfig)
   # shellcheck disable=SC2046
-  gcc --sysroot="$tree" -std=c11 -Wall -Wextra -Werror -o "$tree/root/consumer_c" "$consumer" \
+  gcc --sysroot="$tree" -std=c11 -Wall -Wextra -Werror -o "$tree/srv/consumer_c" "$consumer" \
     $(PKG_CONFIG_SYSROOT_DIR=$tree PKG_CONFIG_LIBDIR=$libraries pkg-config --cflags --libs wrackline libcrypto)
 }
 says "a project in C builds from the package, by pkg-config" builds
 runs() {  # On a copy of the tablet's records, with its key: what is not sealed yet is sealed, for an exchange (Call.exchange, empty).
   wrack "Tove Holm" add animal name=Brisk taxon="thornback ray" || return 1
-  cp "$tree/root/tablet/records.db" "$tree/root/consumer.db"
-  openssl pkey -in "$tree/root/tablet/device.key" -outform DER | tail -c 32 >"$tree/root/key"
-  printf '\2\0\0\0\x6a\0' >"$tree/root/calls"
-  there /root/consumer_c /root/consumer.db /root/key /root/calls >"$work/answers" && [[ $(stat -c %s "$work/answers") -gt 100 ]]
+  cp "$tree/srv/tablet/records.db" "$tree/srv/consumer.db"
+  openssl pkey -in "$tree/srv/tablet/device.key" -outform DER | tail -c 32 >"$tree/srv/key"
+  printf '\2\0\0\0\x6a\0' >"$tree/srv/calls"
+  there /srv/consumer_c /srv/consumer.db /srv/key /srv/calls >"$work/answers" && [[ $(stat -c %s "$work/answers") -gt 100 ]]
 }
 says "and opens the device's records, and is answered" runs
 if compgen -G "$packages/libwrackline-java_*.deb" >/dev/null; then

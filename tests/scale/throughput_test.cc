@@ -4,6 +4,7 @@
 #include <chrono>
 #include <cstdio>
 #include <memory>
+#include <mutex>
 #include <thread>
 #include <vector>
 
@@ -44,18 +45,27 @@ Throughput measure(std::vector<std::unique_ptr<HubProcess>>& hubs) {
   };
   Throughput out;
   std::atomic<int> done = 0, failed = 0;
+  std::mutex telling;
+  std::string why;
+  const auto exchange = [&](TestDevice& device) {
+    const Status exchanged = device.exchange();
+    ++(exchanged ? done : failed);
+    const std::lock_guard<std::mutex> alone(telling);
+    if (!exchanged) why += exchanged.error().message + "\n";
+  };
   auto begun = Clock::now();
   run([&](TestDevice& device) {
     while (seconds_since(begun) < kSpan.count()) {
       device.log_people(kSmall);
-      ++(device.exchange() ? done : failed);
+      exchange(device);
     }
   });
   out.exchanges = done / seconds_since(begun);
   run([&](TestDevice& device) { device.log_people(kLarge); });
   begun = Clock::now();
-  run([&](TestDevice& device) { ++(device.exchange() ? done : failed); });
+  run(exchange);
   out.changes = static_cast<double>(kDevices * kLarge) / seconds_since(begun);
+  INFO(why);
   CHECK(failed == 0);
   return out;
 }
@@ -72,7 +82,7 @@ std::vector<double> measure_news(std::vector<std::unique_ptr<HubProcess>>& hubs)
   for (int round = 0; round < kRounds; ++round) {
     must(north.exchange());
     must(south.exchange());
-    must(south.exchange());  // Of its own receipts.
+    must(south.exchange());  // Of the arrivals that its own exchange made.
     const Bytes request = must(news_request(south.replica().store()));
     Status heard;
     Clock::time_point at;

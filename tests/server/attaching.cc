@@ -14,7 +14,7 @@ namespace wrackline {
 AttachingDevice::AttachingDevice(RunningHub& hub, std::string name)
     : device(hub, name), folder(hub.scratch / (name + ".blobs")), hub_(hub) {
   device.log_people(1);
-  keeper_ = {device.replica().author().log(), 1};
+  keeper_ = {device.replica().author().log(LogClass::kRoster), 1};
   must(device.exchange());
 }
 

@@ -29,7 +29,7 @@ RunningHub::Options AttackWorld::quick() {
   options.limits.write = std::chrono::seconds(4);
   options.limits.idle = std::chrono::seconds(20);
   options.limits.farewell = std::chrono::seconds(1);
-  options.limits.of_device = options.limits.of_address = {10'000'000, 1ull << 50};
+  options.limits.of_device = options.limits.of_address = {10'000'000, 1ull << 50, 100'000'000};
   options.limits.of_files = options.limits.of_device;
   return options;
 }
@@ -43,9 +43,11 @@ AttackWorld::AttackWorld(RunningHub::Options options) : hub(std::move(options)) 
   digest_before = keeper->hub_digest();
   changes_before = hub_changes();
   secrets = {keeper->token(), thief->token(), "PRIVATE KEY"};
+  health = std::make_unique<HealthWatch>(hub.port());
 }
 
 AttackWorld::~AttackWorld() {
+  health.reset();
   if (std::uncaught_exceptions() == 0) check_unchanged();
 }
 

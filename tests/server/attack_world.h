@@ -1,4 +1,4 @@
-// What every attack needs: a serving hub with a keeper's device and its records, a thief's enrolled device,
+// What every attack needs: a serving hub with a keeper's device and its records, a thief's enrolled device, somebody who asks after the hub's health,
 // and a look afterwards at whether anything changed. Counts the cases tried and those without effect; main.cc
 // of the attack suite prints both.
 #pragma once
@@ -8,6 +8,7 @@
 #include <memory>
 #include <string>
 
+#include "health_watch.h"
 #include "raw_tls.h"
 #include "test_device.h"
 
@@ -41,6 +42,7 @@ struct AttackWorld {
   std::string digest_before;
   std::uint64_t changes_before = 0;
   std::vector<std::string> secrets;  // Must not be in the hub's log.
+  std::unique_ptr<HealthWatch> health;
 };
 
 }  // namespace wrackline

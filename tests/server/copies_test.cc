@@ -26,7 +26,7 @@ unsigned mode_of(const std::string& path) {
   return about.st_mode & 0777;
 }
 
-Verdict verdict_on(const std::string& file) { return must(verify(file, {}, {})); }
+Verdict verdict_on(const std::string& file) { return must(verify(file, {}, {}, {})); }
 
 // Runs SQL on a file that nobody else has open.
 void spoil(const std::string& file, const std::string& sql) {
@@ -172,19 +172,19 @@ TEST_CASE("verify names the first bad change, and a spoilt backup is not restore
   std::filesystem::permissions(keys_file_of(bad),
                                std::filesystem::perms::owner_read | std::filesystem::perms::owner_write);
   std::string sign;
-  SECTION("a byte of a sealed run") {
+  SECTION("some bytes of a sealed run") {  // Not at its end, where a regular run is padded.
     spoil(bad,
-          "UPDATE segment SET body=CAST(substr(body,1,length(body)-1) AS BLOB)||x'00' WHERE first=(SELECT "
+          "UPDATE segment SET body=CAST(substr(body,1,20)||x'a5a5a5a5'||substr(body,25) AS BLOB) WHERE first=(SELECT "
           "max(first) FROM segment)");
     sign = "log ";
   }
   SECTION("a seal") {
-    spoil(bad, "UPDATE segment SET seal=zeroblob(64) WHERE first=(SELECT max(first) FROM segment)");
+    spoil(bad, "UPDATE log SET seal=CAST(substr(seal,1,88) AS BLOB)||zeroblob(64) WHERE seal IS NOT NULL");
     sign = "not what their device sealed";
   }
-  SECTION("a run cut off the end, of which the hub has given its word") {
+  SECTION("a run cut off the end") {
     spoil(bad, "DELETE FROM segment WHERE first=(SELECT max(first) FROM segment)");
-    sign = "missing, though the hub has given receipts";
+    sign = "missing, though their device sealed them";
   }
   SECTION("a projection") {
     spoil(bad, "DELETE FROM key WHERE record=(SELECT max(record) FROM key)");
@@ -248,4 +248,28 @@ TEST_CASE("a keys file that is cut short, longer, or of another kind is refused"
   }
   must(replace_private_file(scratch / "cut", whole + "x"));
   CHECK(read_keys_file(scratch / "cut").error().code == ErrorCode::kMalformed);
+}
+
+TEST_CASE("a hub whose database was put back by hand says so when it starts, and goes on", "[copies]") {
+  RunningHub hub;
+  TestDevice one(hub, "one");
+  one.log_people(3);
+  must(one.exchange());
+  hub.stop();
+  const std::string file = hub.directory.records(), copy = hub.scratch / "copy.db";
+  copy_file(file, copy);
+  hub.start();
+  CHECK_THAT(hub.log(), !Catch::Contains("event=records_put_back"));
+  one.log_people(3);
+  must(one.exchange());
+  hub.stop();
+  std::filesystem::remove(file);
+  copy_file(copy, file);
+  hub.start();
+  CHECK_THAT(hub.log(), Catch::Contains("event=records_put_back"));
+  must(one.exchange());
+  CHECK(one.refusals().empty());
+  CHECK(one.digest() == one.hub_digest());
+  hub.stop();
+  CHECK(verdict_on(file).good());
 }

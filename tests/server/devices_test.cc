@@ -128,15 +128,18 @@ TEST_CASE("dates of HTTP headers are read as the standard writes them", "[device
 }
 
 TEST_CASE("a rate limit lets a minute's worth through and then as much as comes back", "[devices]") {
-  RateLimiter limiter({60, 1000}, 2);
+  RateLimiter limiter({60, 1000, 500}, 2);
   for (int i = 0; i < 60; ++i) CHECK(limiter.take("a", 5000) == 0);
   CHECK(limiter.take("a", 5000) == 1000);
   CHECK(limiter.take("a", 6000) == 0);
   CHECK(limiter.take("a", 1000) > 0);  // A clock set back gives nothing.
   CHECK(limiter.take("b", 6000) == 0);
-  limiter.note_bytes("b", 1500);
+  limiter.note_cost("b", 1500, 0);
   CHECK(limiter.take("b", 6000) == 30'000);  // 500 overdrawn of 1000 a minute.
   CHECK(limiter.take("b", 36'000) == 0);
   CHECK(limiter.take("c", 36'000) == 60'000);  // Two are remembered, and no more.
   CHECK(limiter.take("c", 10'000'000) == 0);   // They are full again and forgotten.
+  limiter.note_cost("c", 0, 750);
+  CHECK(limiter.take("c", 10'000'000) == 30'000);  // 250 ms of work overdrawn of 500 a minute.
+  CHECK(limiter.take("c", 10'030'000) == 0);
 }

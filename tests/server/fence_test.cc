@@ -7,7 +7,12 @@
 #include <filesystem>
 #include <fstream>
 
+#include "file_keystore.h"
+#include "hub_records.h"
+#include "init.h"
+#include "replica/author.h"
 #include "scratch.h"
+#include "verify.h"
 
 using namespace wrackline;
 
@@ -21,7 +26,7 @@ TEST_CASE("a fence is read as it was written, by the next process too", "[fence]
   REQUIRE(point);
   CHECK(point->log == LogId{7});
   CHECK(point->seq == 13);
-  CHECK(point->head == 100);
+  CHECK(point->root == 100);
 }
 
 TEST_CASE("a fence cut short or altered is none", "[fence]") {
@@ -51,4 +56,32 @@ TEST_CASE("a fence that cannot be written says so, and folders of records have f
   CHECK(one->path() != two->path());
   CHECK(one->path().find(scratch / "state") == 0);
   unsetenv("XDG_STATE_HOME");
+}
+
+TEST_CASE("records that are put back beside the hub's fence go on in new logs, and verify", "[fence]") {
+  Scratch scratch;
+  InitOptions options;
+  options.directory.path = scratch / "hub";
+  options.facility_name = "Test Pier";
+  options.time_zone = "Europe/Oslo";
+  options.admin_name = "Ada";
+  options.hosts = {"hub.test"};
+  must(init(options));
+  const HubDirectory& hub = options.directory;
+  const auto enrol = [&](const std::string& name) {
+    const auto key = must(FileKeystore::create(scratch / name));
+    const HubRecords records = must(HubRecords::open(hub, "testing"));
+    must(records.replica->admit_device(name, key->public_key()));
+    return records.replica->author().log(LogClass::kRoster);
+  };
+  const LogId first = enrol("north");
+  std::filesystem::copy_file(hub.records(), scratch / "copy");
+  CHECK(enrol("south") == first);
+  std::filesystem::remove(hub.records());
+  std::filesystem::copy_file(scratch / "copy", hub.records());
+  CHECK(enrol("west") != first);
+  const LogId second = enrol("east");
+  CHECK(second != first);
+  CHECK(enrol("pier") == second);
+  CHECK(must(verify(hub.records(), "", must(Replica::key_of(hub.records())), {})).good());
 }

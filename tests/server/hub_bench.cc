@@ -80,7 +80,7 @@ TEST_CASE("a hub under two thousand connections", "[bench]") {
   RunningHub::Options options;
   options.limits.connections_max = options.limits.connections_per_address_max = kConnections + 64;
   options.limits.idle = std::chrono::seconds(3600);
-  options.limits.of_device = options.limits.of_address = {100'000'000, 1ull << 50};
+  options.limits.of_device = options.limits.of_address = {100'000'000, 1ull << 50, 100'000'000};
   RunningHub hub(options);
   std::vector<std::unique_ptr<TestDevice>> devices;
   for (int i = 0; i < kDevices; ++i)
@@ -123,7 +123,7 @@ TEST_CASE("a hub under two thousand connections", "[bench]") {
   row("changes taken in by the hub over TLS, verified and projected",
       kBatches * kBatch / seconds_since(begun), "1/s", {100'000, 0});
   begun = Clock::now();
-  const Verdict verdict = must(verify(hub.directory.records(), {}, {}));
+  const Verdict verdict = must(verify(hub.directory.records(), {}, {}, {}));
   CHECK(verdict.good());
   row("changes that `verify` goes through, rebuild included",
       static_cast<double>(verdict.changes) / seconds_since(begun), "1/s");

@@ -374,7 +374,32 @@ TEST_CASE("a body may be small before a session and larger in one", "[hub]") {
   head.path = "/v1/exchange";
   head.authorization = "Bearer " + world.session(*world.device);
   CHECK(world.hub->admit(head).body_bytes_max == 4 << 20);
+  head.path = "/v1/query";
+  CHECK(world.hub->admit(head).body_bytes_max == 256 << 10);
   CHECK(code_of(Hub::too_large(4 << 20)) == ErrorCode::kTooLarge);
+}
+
+TEST_CASE("requests that were admitted together get no more than one after the other would", "[hub]") {
+  PeerLimits limits;
+  limits.of_device.bytes_per_minute = 400;
+  World world(limits);
+  REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
+  HubRequestHead head{"POST", "/v1/query", "application/x-protobuf", "", "192.0.2.7"};
+  head.authorization = "Bearer " + world.session(*world.device);
+  proto::Call call;
+  call.mutable_status()->Clear();
+  const Bytes body = call.SerializeAsString();
+  std::vector<Hub::Admitted> together;
+  for (int i = 0; i < 20; ++i) together.push_back(world.hub->admit(head));
+  int answered = 0, refused = 0;
+  for (const Hub::Admitted& admitted : together) {
+    REQUIRE_FALSE(admitted.refusal);
+    const HubAnswer answer = world.hub->answer(admitted, body);
+    (answer.status == 200 ? answered : refused) += 1;
+    if (answer.status != 200) CHECK(answer.status == 429);
+  }
+  CHECK(answered > 0);
+  CHECK(refused > 10);
 }
 
 TEST_CASE("of the hub's own trouble a peer hears that it is, and no more", "[hub]") {

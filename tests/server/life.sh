@@ -73,14 +73,21 @@ exits "nobody can be revoked who is not there" 1 "$server" revoke --dir hub "tab
 exits "revoking needs a reason" 2 "$server" revoke --dir hub "tablet 9"
 exits "a serving hub is backed up" 0 "$server" backup --dir hub --to one.db --with-keys
 exits "never over a file" 1 "$server" backup --dir hub --to one.db
-exits "a backup verifies" 0 "$server" verify --backup one.db
+exits "a backup verifies" 0 "$server" verify --backup one.db --dir hub
 contains "and says so in a word" "GOOD" "$out"
+exits "by its own word alone it is not called good" 3 "$server" verify --backup one.db
+contains "and the key it names is told" "own word" "$out"
+key=$("$server" devices --dir hub | sed -nE 's/.*key is ([0-9a-f]{64}).*/\1/p')
+contains "the same that the hub has" "$key" "$out"
+exits "with the hub's key it verifies" 0 "$server" verify --backup one.db --hub-key "$key"
+exits "and with another hub's key it does not" 1 "$server" verify --backup one.db --hub-key "${key//[0-7]/f}"
+exits "what is no key is no key" 1 "$server" verify --backup one.db --hub-key abc
 exits "so does a serving hub" 0 "$server" verify --dir hub
 cp one.db spoilt.db
 python3 - <<'PY'
 import sqlite3
 db = sqlite3.connect("spoilt.db")
-db.execute("UPDATE segment SET chain=zeroblob(32) WHERE first=(SELECT min(first) FROM segment)")
+db.execute("UPDATE segment SET marks=zeroblob(length(marks)) WHERE first=(SELECT min(first) FROM segment)")
 db.commit()
 PY
 exits "a spoilt one does not" 1 "$server" verify --backup spoilt.db
@@ -97,7 +104,7 @@ exits "not without a name" 1 "$server" retention --dir hub --reason "yearly look
 (timeout -s KILL 0.02 "$server" backup --dir hub --to killed.db) 2>/dev/null
 exits "a backup that was killed can be made again" 0 "$server" backup --dir hub --to killed2.db
 [[ -e killed.db ]] || exits "under the same name too" 0 "$server" backup --dir hub --to killed.db
-exits "and is whole" 0 "$server" verify --backup killed.db
+exits "and is whole" 0 "$server" verify --backup killed.db --dir hub
 equal "every file is its owner's alone" "" "$(find hub back ./*.db ./*.keys code.svg -perm /077 2>&1)"
 
 # ---- Another key for the hub -----------------------------------------------------------------------------

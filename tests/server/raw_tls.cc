@@ -2,6 +2,7 @@
 
 #include <arpa/inet.h>
 #include <netinet/in.h>
+#include <netinet/tcp.h>
 #include <poll.h>
 #include <sys/socket.h>
 #include <unistd.h>
@@ -34,6 +35,8 @@ RawPeer::RawPeer(std::uint16_t port, const Options& options) {
   set_patience(socket_, kPatienceMs);
   const timeval send_limit{2, 0};
   ::setsockopt(socket_, SOL_SOCKET, SO_SNDTIMEO, &send_limit, sizeof send_limit);
+  const int at_once = 1;  // What a peer says in two pieces is not held back for the hub's word on the first.
+  ::setsockopt(socket_, IPPROTO_TCP, TCP_NODELAY, &at_once, sizeof at_once);
   const sockaddr_in here = endpoint(options.address, 0), there = endpoint(options.hub, port);
   if (::bind(socket_, reinterpret_cast<const sockaddr*>(&here), sizeof here) != 0 ||
       ::connect(socket_, reinterpret_cast<const sockaddr*>(&there), sizeof there) != 0)

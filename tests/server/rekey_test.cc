@@ -144,7 +144,7 @@ TEST_CASE("a hub whose key was replaced is followed by devices that met it befor
   CHECK(must(hub_key_of(hub.directory)) == outcome.hub_key);
   CHECK(outcome.hub_key != before);
   CHECK_FALSE(std::filesystem::exists(next_key_path(hub.directory.key())));
-  CHECK(must(verify(hub.directory.records(), {}, {})).good());
+  CHECK(must(verify(hub.directory.records(), {}, {}, {})).good());
   hub.start();
   TestDevice south(hub, "south");
   CHECK(to_hex(view(south.enrolment().hub_key)) == outcome.hub_key);
@@ -158,7 +158,7 @@ TEST_CASE("a hub whose key was replaced is followed by devices that met it befor
   CHECK(north.digest() == south.digest());
   CHECK(north.digest() == north.hub_digest());
   hub.stop();
-  CHECK(must(verify(hub.directory.records(), {}, {})).good());
+  CHECK(must(verify(hub.directory.records(), {}, {}, {})).good());
 }
 
 TEST_CASE("a change of the hub's key that is cut off between records and file is ended at the next start",
@@ -189,7 +189,7 @@ TEST_CASE("a device whose hub has lost its key says whose word is missing, and g
   hub.stop();
   std::filesystem::remove(hub.directory.key());
   const RekeyOutcome outcome = must(rekey({hub.directory, "Ada", "the key file was read", true}));
-  CHECK(must(verify(hub.directory.records(), {}, {})).good());
+  CHECK(must(verify(hub.directory.records(), {}, {}, {})).good());
   hub.start();
   north.log_people(2);
   must(north.exchange());

@@ -28,7 +28,7 @@ class TestDevice {
 
   std::string digest();
   std::string hub_digest();  // The hub's replica, asked by this device.
-  std::uint64_t changes();
+  std::uint64_t changes();  // Without the hub's words of when they came.
   Result<Bytes> post(const std::string& path, ByteView body) { return client_->post(path, body, token_); }
 
   Replica& replica() { return *replica_; }

@@ -157,12 +157,31 @@ int main(int argc, char** argv) {
   RecordId keeper;
   {
     const Membership membership{{1, 2, 3}, hub.public_key(), "tablet of the script"};
-    auto replica = must(Replica::create({records, &device, [] { return WallMs{1'789'999'000'000}; }, LogId{0x5c21917}}, membership));
+    auto replica = must(Replica::create({records, &device, [] { return WallMs{1'789'999'000'000}; }}, membership));
     proto::Person person;
     person.set_name("Ines Valdor");
     person.add_roles(proto::ROLE_KEEPER);
     person.add_roles(proto::ROLE_CURATOR);
     keeper = must(replica->log_unauthored({{static_cast<std::uint32_t>(Kind::kPerson), person.SerializeAsString()}})).front();
+    // One record in each log that the script writes into: ids of logs and seeds of salts are random, and every program of the test
+    // begins with the same.
+    proto::Animal animal;
+    animal.set_name("Thetis");
+    const RecordId thetis = must(replica->log_unauthored({{static_cast<std::uint32_t>(Kind::kAnimal), animal.SerializeAsString()}})).front();
+    proto::Meal meal;
+    meal.mutable_animal()->set_log(thetis.log.value);
+    meal.mutable_animal()->set_seq(thetis.seq);
+    meal.set_day(20'716);
+    meal.set_slot_min(480);
+    meal.set_happened_ms(1'789'892'400'000);
+    meal.set_utc_offset_min(120);
+    proto::Measure mass;
+    *mass.mutable_animal() = meal.animal();
+    mass.set_day(20'716);
+    mass.set_quantity(proto::QUANTITY_MASS);
+    mass.set_value(71'000'000);
+    must(replica->log_unauthored({{static_cast<std::uint32_t>(Kind::kMeal), meal.SerializeAsString()}}));
+    must(replica->log_unauthored({{static_cast<std::uint32_t>(Kind::kMeasure), mass.SerializeAsString()}}));
   }
   std::filesystem::copy_file(records, copy, std::filesystem::copy_options::overwrite_existing);
   auto core = must(Core::open({copy, &device, clock}));

@@ -16,7 +16,8 @@ namespace wrackline {
 // A change as its bytes say, read by the generated messages.
 struct PlainChange {
   ChangeId id;
-  Bytes bytes;    // As written: what checks are made of.
+  LogId root;     // Under which its device sealed it: its own log, or the one that its branch leaves.
+  std::uint32_t check = 0;  // First 4 bytes of its leaf.
   Bytes content;  // The same, references to a branch's own changes read as meant.
   bool is_of_hub = false;
 };

@@ -38,7 +38,9 @@ Bytes World::tampered(const Message& message) {
   const auto tamper = [&](auto parsed) -> Bytes {
     if (!parsed.ParseFromString(message.bytes) || parsed.segments_size() == 0) return message.bytes;
     proto::Segment& segment = *parsed.mutable_segments(static_cast<int>(random_.below(static_cast<std::uint64_t>(parsed.segments_size()))));
-    std::string& part = random_.once_in(2) ? *segment.mutable_seal() : *segment.mutable_body();
+    std::string* const parts[] = {segment.mutable_body(), segment.mutable_seeds(), segment.mutable_sealing()->mutable_signature(),
+                                  segment.mutable_sealing()->mutable_root()};
+    std::string& part = *parts[random_.below(4)];
     if (part.empty()) return message.bytes;
     part[random_.below(part.size())] ^= static_cast<char>(1u << random_.below(8));
     note("message altered");
@@ -54,7 +56,7 @@ void World::begin_exchange(Site& site) {
 
 void World::deliver(const Message& message) {
   Site& site = *message.site;
-  Site& to = message.is_reply ? site : *hub_;
+  Site& to = message.is_reply ? site : any_hub();
   if (!to.replica) return note("receiver down");
   if (site.out_of_reach_for > 0) return note("out of reach");
   if (message.is_reply && to.replica->last_exchange() == nullptr) return;
@@ -95,6 +97,7 @@ void World::swap_bundle(Site& from, Site& to) {
   }
   auto taken = run(to, "reading a bundle", [&](Replica& r) { return r.import_bundle(bundle->bytes, random_.once_in(6)); });
   if (taken || to.disk.faults() != faults) return;
+  if (to.shared && (taken.error().code == ErrorCode::kTransport || taken.error().code == ErrorCode::kBusy)) return;
   const bool is_of_branches = taken.error().code == ErrorCode::kFork || taken.error().code == ErrorCode::kBadSeal ||
                               taken.error().code == ErrorCode::kLogGap;
   const bool somebody_is_revoked = std::any_of(sites_.begin(), sites_.end(), [](const auto& s) { return s->is_revoked; });
@@ -102,16 +105,27 @@ void World::swap_bundle(Site& from, Site& to) {
          to.name + " refused the bundle of " + from.name + ": " + taken.error().message);
 }
 
-bool World::whole_exchange(Site& site) {
+bool World::whole_exchange(Site& site, Site& hub) {
   Bytes reply;
   for (int round = 0; round < 100; ++round) {
     const Bytes request = need(site.replica->exchange(reply), site.name + " exchanges in the calm");
     if (request.empty()) return true;
-    auto answer = hub_->replica->answer_exchange(request, site.keystore->public_key());
+    auto answer = in_step(hub, [&](Replica& replica) { return replica.answer_exchange(request, site.keystore->public_key()); });
     if (!answer && answer.error().code == ErrorCode::kRevokedDevice) return true;
-    reply = need(std::move(answer), "the hub answers " + site.name + " in the calm");
+    reply = need(std::move(answer), hub.name + " answers " + site.name + " in the calm");
   }
   return false;
+}
+
+// A bundle there and one back. True when nothing is left to carry.
+bool World::whole_courier(Site& site, Site& hub) {
+  const auto carry = [this](Site& from, Site& to) {
+    const WrittenBundle bundle = need(in_step(from, [](Replica& replica) { return replica.export_bundle({}); }), from.name + " writes a bundle in the calm");
+    need(in_step(to, [&](Replica& replica) { return replica.import_bundle(bundle.bytes, false); }), to.name + " reads the bundle of " + from.name + " in the calm");
+  };
+  carry(site, hub);
+  carry(hub, site);
+  return true;
 }
 
 void World::calm_down() {
@@ -120,9 +134,11 @@ void World::calm_down() {
     site->out_of_reach_for = 0;
     // What the last calls ran into belongs to the faults: a machine may still go down.
     if (site->replica) site->disk.heal();
+    if (site->shared) site->shared->next_append = MemorySharedLog::Fault::kNone, site->shared->before_append = {};
     for (int tries = 0; !site->replica && tries < 20; ++tries) switch_on(*site);
     expect(site->replica != nullptr, site->name + " does not come up again");
   }
+  end_key_changes();
   const bool arrives_late = random_.once_in(2);
   while (!under_way_.empty()) {
     random_.shuffle(under_way_);
@@ -138,11 +154,19 @@ void World::settle() {
     std::vector<Vectors> before, after;
     bool are_equal = true;
     for (Site* site : all()) before.push_back(vectors_of(*site));
+    for (Site* hub : hubs()) {
+      if (hub->shared) need(hub->replica->catch_up(), hub->name + " reads on in the calm");
+    }
     for (auto& site : sites_) {
       const DeviceStanding standing = need(hub_->replica->device_standing(site->keystore->public_key()), "asking the hub");
       site->is_revoked = standing == DeviceStanding::kRevoked;
       if (site->is_revoked) continue;
-      expect(whole_exchange(*site), "an exchange of " + site->name + " does not end");
+      for (Site* hub : hubs()) {
+        expect(site->is_offline ? whole_courier(*site, *hub) : whole_exchange(*site, *hub), "an exchange of " + site->name + " does not end");
+      }
+    }
+    for (Site* hub : hubs()) {
+      if (hub->shared) need(hub->replica->catch_up(), hub->name + " reads on in the calm");
     }
     for (Site* site : all()) {
       after.push_back(vectors_of(*site));
@@ -165,6 +189,7 @@ void World::settle() {
       if (here.count(log) == 0) what += "\n  " + site->name + " lacks " + to_text(log) + ", of which the hub has up to " + std::to_string(point.first);
     }
     const Exchange* last = site->replica->last_exchange();
+    if (last == nullptr) continue;
     for (const RefusedLog& refused : last->refused()) {
       what += "\n  " + site->name + ": " + error_word(refused.error.code) + " " + refused.error.message;
     }

@@ -6,9 +6,11 @@
 #include <cstdio>
 #include <cstdlib>
 #include <string_view>
+#include <utility>
 
 #include "base/planted.h"
 #include "simulation/schedule.h"
+#include "simulation/small_worlds.h"
 
 namespace wrackline {
 
@@ -45,27 +47,66 @@ constexpr Mistake kMistakes[] = {
     {"ignore-the-fence", "a database that lies behind its fence goes on with its log"},
     {"forget-early-edits", "edits that arrived before the birth of their record are not merged into it"},
     {"remember-the-cursor", "what the hub once held is believed for ever"},
+    {"believe-an-unknown-base", "a vector that is not known is taken for what the hub holds"},
+    {"edit-of-another-birth", "an edit meant for the record of a clone hits the one that has its number"},
+    {"another-release-unnoticed", "records that another release arranged are shown as they stand"},
     {"review-not-redone", "what is flagged is not looked at again when a record is merged"},
     {"revoked-not-held", "what a revoked device brings counts at once"},
     {"lift-not-applied", "what an officer takes in stays out of account"},
+    {"keep-a-history", "a record at hand keeps a change that goes out of account"},
     {"reuse-a-log", "a restored hub goes on in the log of its backup"},
 };
+// Small worlds have a short sequence for each, schedules seldom one.
+constexpr Mistake kMistakesInSmallWorlds[] = {
+    {"hold-not-heeded-again", "a hold is not folded again when its own decision is taken in"},
+    {"drop-the-shared-run", "what a branch shares with its log in one run is dropped when the branch is moved"},
+    {"trust-the-open-log", "an open process writes into the log that was its device's before another process opened one"},
+    {"judge-before-the-birth", "the hub judges an edit without the birth that came with it"},
+};
+constexpr WorldsBudget kWorldsBudget{240, 5, 3, 0};
 constexpr std::uint64_t kSchedulesMax = 3'000;
 constexpr unsigned kScheduleSecondsMax = 60;  // Then it hangs.
 
 // Runs in a child process: a mistake may end the program or hang it, and is found by that.
 struct Hunt {
   bool is_found = false;
-  std::uint64_t schedules = 0;
+  std::uint64_t tries = 0;  // Schedules run, or worlds seen.
   std::string how;
 };
 
 struct Word {
-  std::uint64_t schedules = 0;
-  char how[240] = {};
+  std::uint64_t tries = 0;
+  char how[1000] = {};
 };
 
-Hunt hunt(const Mistake& mistake) {
+using Hunter = void (*)(int to);
+
+void tell(int to, std::uint64_t tries, const std::string& how) {
+  Word word;
+  word.tries = tries;
+  std::snprintf(word.how, sizeof word.how, "%s", how.substr(0, how.find('\n')).c_str());
+  if (write(to, &word, sizeof word) != sizeof word) _exit(2);
+}
+
+void hunt_by_schedules(int to) {
+  for (std::uint64_t n = 0; n < kSchedulesMax; ++n) {
+    alarm(kScheduleSecondsMax);
+    const Outcome outcome = run_schedule(schedule_seed(test_seed(), n));
+    tell(to, n + 1, outcome.what);
+    if (!outcome.is_sound) _exit(1);
+  }
+}
+
+void hunt_in_small_worlds(int to) {
+  const WorldsReport report = explore_small_worlds(kWorldsBudget);
+  std::string how = report.failure ? report.failure->what + ", when" : "";
+  const char* before = " ";
+  for (const std::string& act : report.failure ? report.failure->acts : std::vector<std::string>()) how += std::exchange(before, "; ") + act;
+  tell(to, report.worlds, how);
+  if (report.failure) _exit(1);
+}
+
+Hunt hunt(const Mistake& mistake, Hunter hunter) {
   int ends[2];
   if (pipe(ends) != 0) return {false, 0, "no pipe"};
   std::fflush(stdout);
@@ -73,15 +114,7 @@ Hunt hunt(const Mistake& mistake) {
   if (child < 0) return {false, 0, "no process"};
   if (child == 0) {
     planted_mistake = mistake.name;
-    for (std::uint64_t n = 0; n < kSchedulesMax; ++n) {
-      alarm(kScheduleSecondsMax);
-      const Outcome outcome = run_schedule(schedule_seed(test_seed(), n));
-      Word word;
-      word.schedules = n + 1;
-      std::snprintf(word.how, sizeof word.how, "%s", outcome.what.substr(0, outcome.what.find('\n')).c_str());
-      if (write(ends[1], &word, sizeof word) != sizeof word) _exit(2);
-      if (!outcome.is_sound) _exit(1);
-    }
+    hunter(ends[1]);
     _exit(0);
   }
   close(ends[1]);
@@ -90,28 +123,29 @@ Hunt hunt(const Mistake& mistake) {
   close(ends[0]);
   int status = 0;
   waitpid(child, &status, 0);
-  if (WIFSIGNALED(status)) return {true, last.schedules + 1, "the program ended by signal " + std::to_string(WTERMSIG(status))};
-  return {WEXITSTATUS(status) == 1, last.schedules, last.how};
+  if (WIFSIGNALED(status)) return {true, last.tries + 1, "the program ended by signal " + std::to_string(WTERMSIG(status))};
+  return {WEXITSTATUS(status) == 1, last.tries, last.how};
 }
 
 }  // namespace
 
 int run_planted(const std::string& only) {
   int planted_count = 0, found = 0;
-  for (const Mistake& mistake : kMistakes) {
-    if (!only.empty() && only != mistake.name) continue;
+  const auto hunt_for = [&](const Mistake& mistake, Hunter hunter, const char* where, const char* tries) {
+    if (!only.empty() && only != mistake.name) return;
     ++planted_count;
-    const Hunt result = hunt(mistake);
+    const Hunt result = hunt(mistake, hunter);
     found += result.is_found;
+    const auto count = static_cast<unsigned long long>(result.tries);
     if (result.is_found) {
-      std::printf("ok %s (%s): found in schedule %llu: %s\n", mistake.name, mistake.what,
-                  static_cast<unsigned long long>(result.schedules), result.how.c_str());
+      std::printf("ok %s (%s): found in %s %llu: %s\n", mistake.name, mistake.what, where, count, result.how.c_str());
     } else {
-      std::printf("not ok %s (%s): not found in %llu schedules\n", mistake.name, mistake.what,
-                  static_cast<unsigned long long>(result.schedules));
+      std::printf("not ok %s (%s): not found in %llu %s\n", mistake.name, mistake.what, count, tries);
     }
     std::fflush(stdout);
-  }
+  };
+  for (const Mistake& mistake : kMistakes) hunt_for(mistake, hunt_by_schedules, "schedule", "schedules");
+  for (const Mistake& mistake : kMistakesInSmallWorlds) hunt_for(mistake, hunt_in_small_worlds, "small world", "small worlds");
   std::printf("%d of %d planted mistakes found\n", found, planted_count);
   return planted_count > 0 && found == planted_count ? 0 : 1;
 }

@@ -12,7 +12,7 @@ namespace wrackline {
 struct Outcome {
   bool is_sound = true;
   std::string what;  // Of a schedule that is not.
-  std::uint64_t steps = 0;
+  std::uint64_t steps = 0, looks = 0;
   WorldCounts counts;
   DiskCounts disks;
   Checked checked;
@@ -25,7 +25,7 @@ std::uint64_t schedule_seed(std::uint64_t run_seed, std::uint64_t n);
 
 // Sums for the report of a run.
 struct Totals {
-  std::uint64_t schedules = 0, steps = 0, replicas = 0, changes = 0, disagreements = 0, held = 0, branches = 0;
+  std::uint64_t schedules = 0, steps = 0, looks = 0, replicas = 0, changes = 0, disagreements = 0, held = 0, branches = 0;
   WorldCounts counts;
   DiskCounts disks;
   void add(const Outcome& outcome);

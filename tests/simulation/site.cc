@@ -29,6 +29,27 @@ Replica::Options Site::options() {
   return out;
 }
 
+Status Site::open() {
+  WRACKLINE_TRY(open_alone());
+  if (shared) replica->follow(*shared);
+  return {};
+}
+
+Status Site::open_alone() {
+  if (next_keystore) {
+    WRACKLINE_TRY_VALUE(key, Replica::key_of(disk.path("records.db")));
+    if (key == next_keystore->public_key()) end_key_change();
+  }
+  WRACKLINE_TRY_VALUE(opened, Replica::open(options()));
+  replica = std::move(opened);
+  return {};
+}
+
+void Site::end_key_change() {
+  former_keystores.push_back(std::exchange(keystore, std::exchange(next_keystore, nullptr)));
+  backup.reset();
+}
+
 ChangeKey Site::key_of(ChangeId change) {
   LogTable& logs = replica->store().logs();
   const LogEntry* log = logs.find(change.log);

@@ -12,6 +12,7 @@
 #include "simulation/finding.h"
 #include "simulation/virtual_disk.h"
 #include "support/memory_fence.h"
+#include "support/memory_shared_log.h"
 #include "support/seeded_keystore.h"
 
 namespace wrackline {
@@ -22,19 +23,30 @@ using ChangeKey = std::uint64_t;
 struct Site {
   Site(std::string name, std::shared_ptr<SeededKeystore> keystore, Random random, bool is_fenced);
   Replica::Options options();
+  // Opens the records with the key that they ask for, and ends a change of key that went well before the machine went down.
+  Status open();
+  Status open_alone();  // The same, and follows no shared log.
+  // The next key is this machine's from here on. An older backup asks for a key that is gone, so it goes too.
+  void end_key_change();
 
   std::string name;
   VirtualDisk disk;
   std::shared_ptr<SeededKeystore> keystore;
+  // The key that is to take the place of `keystore`, while that change is under way; which of the two the records are
+  // opened with, the database says.
+  std::shared_ptr<SeededKeystore> next_keystore;
+  std::vector<std::shared_ptr<SeededKeystore>> former_keystores;  // The latest last.
   Random random;  // Of log ids, and of what a crash does to the disk.
   WallMs clock = 0;
   bool is_fenced = false;
   MemoryFence fence;
+  std::unique_ptr<MemorySharedLog> shared;  // Of a hub that is one of several.
   std::unique_ptr<Replica> replica;  // Null while the machine is down.
 
   int down_for = 0;         // Steps until it is switched on again.
   int out_of_reach_for = 0; // Steps in which nobody hears of it.
   bool is_revoked = false;
+  bool is_offline = false;  // It never reaches the hub: somebody carries bundles to and fro.
   std::optional<VirtualDisk::Copy> backup;
 
   std::vector<ChangeId> told;     // Acknowledged, and not yet looked up: the machine went down right after.

@@ -51,9 +51,19 @@ void Work::log(Site& site, const std::vector<NewRecord>& records, std::vector<Re
   into.insert(into.end(), ids->begin(), ids->end());
 }
 
+// Everything, or what chance gives, which may be nothing.
+Bytes Work::some_roles() {
+  Bytes out;
+  const bool all = random_.once_in(3);
+  for (std::uint64_t role = 1; role <= 5; ++role) {
+    if (all || random_.once_in(3)) append_varint_field(out, 2, role);
+  }
+  return out;
+}
+
 // Mostly the one whom everybody knows; or a person whose record may be here and not yet elsewhere.
 RecordId Work::who(Site& site) {
-  if (people_.empty() || random_.below(4) != 0) return world_.person();
+  if (people_.empty() || random_.below(3) != 0) return world_.person();
   const RecordId person = random_.pick(people_);
   Calm calm(site);
   Store& store = site.replica->store();
@@ -84,6 +94,7 @@ void Work::prepare() {
   order.set_first_day(today(desk));
   *order.mutable_ordered_by() = ref_of(world_.person());
   log(desk, {record_of(Kind::kTreatmentOrder, order.SerializeAsString())}, orders_);
+  for (int i = 0; i < 2; ++i) log_person(desk);
   expect(orders_.size() == 1 && foods_.size() == 1 && animals_.size() == 2, "the work could not be prepared");
 }
 
@@ -119,8 +130,25 @@ void Work::log_dose(Site& site) {
 void Work::log_person(Site& site) {
   Bytes person;
   append_bytes_field(person, 1, "Tove Holm");
-  for (std::uint64_t role = 1; role <= 5; ++role) append_varint_field(person, 2, role);
+  person += some_roles();
   log(site, {record_of(Kind::kPerson, person)}, people_);
+}
+
+// An admin gives and takes roles; now and then somebody tries it who is none, or themselves.
+void Work::change_roles(Site& site) {
+  if (people_.empty()) return log_person(site);
+  Edit edit;
+  edit.record = random_.pick(people_);
+  edit.fields = some_roles();
+  if (edit.fields.empty()) edit.clears.push_back(2);
+  if (random_.once_in(8)) append_varint_field(edit.fields, kStandingField, random_.once_in(2) ? kStruck : 0);
+  edit.reason = "another contract";
+  edit.settle = random_.once_in(2);
+  const RecordId by = random_.once_in(3) ? who(site) : world_.person();
+  auto done = world_.run(site, "changing roles", [&](Replica& r) { return r.author().edit(by, edit); });
+  if (!done) return;
+  world_.note("roles changed");
+  world_.acknowledge(site, {*done});
 }
 
 void Work::edit(Site& site) {
@@ -172,7 +200,7 @@ void Work::edit_several(Site& site) {
 
 void Work::review(Site& site) {
   proto::Call call;
-  *call.mutable_author() = ref_of(world_.person());
+  *call.mutable_author() = ref_of(who(site));
   const std::vector<RecordId>& group = random_.once_in(3) && !doses_.empty() ? doses_ : random_.once_in(2) ? meals_ : portions_;
   if (group.empty()) return;
   const RecordId record = pick(group);
@@ -222,18 +250,20 @@ void Work::decide_on_hold(Site& site) {
   append_varint_field(edit.fields, kStandingField, random_.once_in(4) ? 0 : kStruck);
   edit.reason = "asked the keeper";
   edit.settle = true;
-  auto done = world_.run(site, "deciding on a hold", [&](Replica& r) { return r.author().edit(world_.person(), edit); });
+  const RecordId by = who(site);
+  auto done = world_.run(site, "deciding on a hold", [&](Replica& r) { return r.author().edit(by, edit); });
   if (done) world_.acknowledge(site, {*done});
 }
 
 void Work::act(Site& site) {
-  const std::uint64_t what = random_.below(20);
+  const std::uint64_t what = random_.below(22);
   if (what < 5) return log_meal(site);
   if (what < 6) return log_dose(site);
   if (what < 12) return edit(site);
   if (what < 14) return edit_several(site);
   if (what < 18) return review(site);
   if (what < 19) return decide_on_hold(site);
+  if (what < 21) return change_roles(site);
   log_person(site);
 }
 

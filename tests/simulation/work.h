@@ -19,6 +19,7 @@ class Work {
   void log_meal(Site& site);
   void log_dose(Site& site);
   void log_person(Site& site);
+  void change_roles(Site& site);
   void edit(Site& site);
   void edit_several(Site& site);
   void review(Site& site);
@@ -30,6 +31,7 @@ class Work {
 
   World& world_;
   Random& random_;
+  Bytes some_roles();
   std::vector<RecordId> animals_, foods_, orders_, meals_, portions_, doses_, people_;
 };
 

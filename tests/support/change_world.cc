@@ -9,7 +9,7 @@ namespace wrackline {
 
 FoldInput RecordHistory::input(std::size_t i) const {
   auto change = read_change(bytes[i]);
-  return {ids[i], check_of(bytes[i]), *change};
+  return {ids[i], first4(sha256(bytes[i])), *change};  // A fold compares checks, whatever they are of.
 }
 
 RecordHistory random_history(Random& random, std::size_t edits_max) {
@@ -51,14 +51,14 @@ RecordHistory random_history(Random& random, std::size_t edits_max) {
       std::set<std::uint32_t> all = assigned;
       all.insert(change.clears.begin(), change.clears.end());
       std::map<std::size_t, Replaced> replaced;
-      for (const FoldedField& field : folded.fields) {
-        if (all.count(field.number) == 0) continue;
+      for (const auto& [number, field] : folded.fields) {
+        if (all.count(number) == 0) continue;
         for (const Assignment& a : field.assignments) {
           if (!a.head) continue;
           Replaced& r = replaced[a.input];
           r.change = folded.inputs[a.input].id;
           r.check = folded.inputs[a.input].check;
-          r.fields.push_back(field.number);
+          r.fields.push_back(number);
         }
       }
       for (auto& [input, r] : replaced) change.replaces.push_back(r);

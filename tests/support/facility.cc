@@ -1,5 +1,7 @@
 #include "support/facility.h"
 
+#include "support/random.h"
+
 #include <stdlib.h>
 
 #include <filesystem>
@@ -24,7 +26,7 @@ namespace {
 
 Replica::Options options_of(const Device& device) {
   auto clock = device.clock;
-  return {device.path, device.keystore.get(), [clock] { return *clock; }, {}, device.fence};
+  return {device.path, device.keystore.get(), [clock] { return *clock; }, device.fence, device.random};
 }
 
 }  // namespace
@@ -38,10 +40,10 @@ Status Device::try_reopen() {
   return {};
 }
 
-Replica::Options Facility::new_options(const Device& device, std::uint64_t number) const {
-  Replica::Options options = options_of(device);
-  if (log_ids_ == LogIds::kFixed) options.log = LogId{seed_ * 0x0123456789abcdull + number};
-  return options;
+void Facility::fix_random(Device& device, std::uint64_t number) const {
+  if (log_ids_ != LogIds::kFixed) return;
+  const auto random = std::make_shared<Random>(seed_ * 0x0123456789abcdull + number);
+  device.random = [random](std::size_t count) -> Result<Bytes> { return random->bytes(count); };
 }
 
 Membership Facility::membership(const std::string& name) const {
@@ -53,7 +55,8 @@ Facility::Facility(std::uint64_t seed, LogIds log_ids, const std::string& parent
   for (std::size_t i = 0; i < id_.size(); ++i) id_[i] = static_cast<unsigned char>(seed >> (i % 8 * 8));
   hub_ = {"hub", folder_ / "hub.db", std::make_unique<SeededKeystore>(seed),
           std::make_shared<WallMs>(kStartMs), nullptr};
-  hub_.replica = must(Replica::create(new_options(hub_, 1), membership("hub")));
+  fix_random(hub_, 1);
+  hub_.replica = must(Replica::create(options_of(hub_), membership("hub")));
   must(hub_.replica->admit_device("hub", hub_.keystore->public_key()));
   Bytes person;
   append_bytes_field(person, 1, "Ines Valdor");
@@ -70,7 +73,8 @@ Device& Facility::add_device(const std::string& name) {
   device->keystore = std::make_unique<SeededKeystore>(seed_ * 1000 + number);
   device->clock = std::make_shared<WallMs>(kStartMs);
   must(hub_.replica->admit_device(name, device->keystore->public_key()));
-  device->replica = must(Replica::create(new_options(*device, 1 + number), membership(name)));
+  fix_random(*device, 1 + number);
+  device->replica = must(Replica::create(options_of(*device), membership(name)));
   devices_.push_back(std::move(device));
   return *devices_.back();
 }

@@ -2,6 +2,7 @@
 // has a clock of its own that a test may set.
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <string>
 #include <vector>
@@ -37,6 +38,7 @@ struct Device {
   std::shared_ptr<WallMs> clock;
   std::unique_ptr<Replica> replica;
   Fence* fence = nullptr;
+  std::function<Result<Bytes>(std::size_t)> random = {};  // Replica::Options
 
   // Closes the database and opens it again, as after a restart.
   void reopen();
@@ -44,7 +46,7 @@ struct Device {
   Status try_reopen();
 };
 
-// Real log ids are random. Fixed ones are for bytes that are kept in files and must mean the same in each run.
+// Ids of logs and seeds of salts are random. Fixed ones are for bytes that are kept in files and must mean the same in each run.
 enum class LogIds { kRandom, kFixed };
 
 class Facility {
@@ -69,7 +71,7 @@ class Facility {
   static constexpr WallMs kStartMs = 1'790'000'000'000;
 
  private:
-  Replica::Options new_options(const Device& device, std::uint64_t number) const;
+  void fix_random(Device& device, std::uint64_t number) const;
   ScratchFolder folder_;
   std::uint64_t seed_;
   LogIds log_ids_;

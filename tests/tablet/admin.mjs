@@ -4,10 +4,9 @@
 import { execFileSync } from "node:child_process";
 import { existsSync, readFileSync, writeFileSync } from "node:fs";
 import path from "node:path";
-import { expect, options, play, step } from "./world.mjs";
+import { dayFromToday, expect, options, play, step } from "./world.mjs";
 
-const dayMs = 24 * 60 * 60 * 1000;
-const dayBefore = (days) => new Date(Date.now() - days * dayMs).toISOString().slice(0, 10);
+const dayBefore = (days) => dayFromToday(-days);
 
 // Forty days of a seal's meals: one day that nobody recorded, one leftover that nobody weighed, a week of little appetite.
 function feedingSheet() {
@@ -29,6 +28,7 @@ await play(options(), async (world) => {
   const keeper = (...args) => desk("Ines Vik", ...args);
   admin("add", "person", "name=Tove Holm", "roles=officer,curator,vet");
   admin("add", "person", "name=Ines Vik", "roles=keeper");
+  officer("add", "area", "name=yard");
   officer("add", "pool", "name=Seal pool 1", "area=yard");
   officer("add", "animal", "name=Sila", "pool=Seal pool 1", "taxon=Halichoerus grypus");
   officer("add", "food", "name=herring");
@@ -232,10 +232,11 @@ await play(options(), async (world) => {
     await page.getByText("1 record chosen").waitFor();
     await page.getByRole("button", { name: "Make the file" }).click();
     const file = await download(page.getByRole("button", { name: "Save the file" }));
-    await page.getByText(/changes of other records, people and animals are in it too/).waitFor();
+    await page.getByText(/It is checked with wrackline-evidence/).waitFor();
     await world.shot(page, "evidence");
     const verifier = path.join(options().build, "platform-shims/evidence/wrackline-evidence");
-    if (existsSync(verifier)) execFileSync(verifier, [file], { stdio: "ignore" });
+    const hubKey = admin("verify").match(/hub whose key is ([0-9a-f]{64})/)[1];
+    if (existsSync(verifier)) execFileSync(verifier, [file, "--hub-key", hubKey], { stdio: "ignore" });
     else expect("seal", readFileSync(file, "utf8"));
   });
 

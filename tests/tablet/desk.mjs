@@ -3,7 +3,7 @@
 //   node tests/tablet/desk.mjs BUILD_DIR APP_DIR SHOTS_DIR
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import path from "node:path";
-import { expect, landscape, options, play, sleep, step } from "./world.mjs";
+import { dayFromToday, expect, landscape, options, play, sleep, step } from "./world.mjs";
 
 await play(options(), async (world) => {
   world.found();
@@ -15,6 +15,8 @@ await play(options(), async (world) => {
   admin("add", "person", "name=Signe Lund", "roles=vet");
   admin("add", "person", "name=Ines Vik", "roles=keeper");
   const officer = (...args) => desk("Tove Holm", ...args);
+  officer("add", "area", "name=yard");
+  officer("add", "area", "name=hospital");
   officer("add", "pool", "name=Seal pool 1", "area=yard", "volume=120m3");
   officer("add", "pool", "name=Ward 2", "area=hospital");
   officer("add", "animal", "name=Sila", "pool=Seal pool 1", "taxon=Halichoerus grypus", "marks=notch in the left flipper");
@@ -49,7 +51,7 @@ await play(options(), async (world) => {
   };
   const goTo = (page, name) => page.locator("nav.menu").getByRole("button", { name, exact: true }).click();
   const records = (kind) => JSON.parse(officer("list", kind, "--json")).records;
-  const yesterday = new Date(Date.now() - 86_400_000).toLocaleDateString("sv-SE", { timeZone: "Europe/Oslo" });
+  const yesterday = dayFromToday(-1);
   const files = path.join(world.work, "files");
   mkdirSync(files, { recursive: true });
   let page;
@@ -145,6 +147,34 @@ await play(options(), async (world) => {
     const trail = officer("trail", pip.record);
     expect("seen in better light", trail);
     if ((trail.match(/phoca vitulina/gi) ?? []).length !== 1) throw new Error("a field that was not changed was written again");
+  });
+
+  await step("an_area_is_made_a_pool_lies_in_it_and_a_new_name_moves_nothing", async () => {
+    await goTo(page, "Roster");
+    await page.getByRole("button", { name: "Areas", exact: true }).click();
+    await page.getByRole("button", { name: "New: Area" }).click();
+    await page.getByLabel("Name").fill("Quay");
+    await page.getByRole("button", { name: "Save" }).click();
+    await page.getByText("Area: it is on this tablet.").waitFor();
+    await page.getByRole("button", { name: "Pools", exact: true }).click();
+    await page.getByRole("button", { name: "New: Pool" }).click();
+    await page.getByLabel("Name").fill("Basin 3");
+    await page.getByLabel("Area").selectOption({ label: "Quay" });
+    await page.getByRole("button", { name: "Save" }).click();
+    await page.getByRole("button", { name: /Basin 3.*Area: Quay/ }).waitFor();
+    await page.getByRole("button", { name: "Areas", exact: true }).click();
+    await page.getByRole("button", { name: /Quay/ }).click();
+    await page.getByRole("button", { name: "Change", exact: true }).click();
+    await page.getByLabel("Name").fill("Harbour");
+    await page.getByLabel("Why (stands in the trail)").fill("called so since the rebuilding");
+    await page.getByRole("button", { name: "Save" }).click();
+    await page.getByRole("heading", { name: "Harbour" }).waitFor();
+    await goTo(page, "Roster");
+    await page.getByRole("button", { name: "Pools", exact: true }).click();
+    await page.getByRole("button", { name: /Basin 3.*Area: Harbour/ }).waitFor();
+    await sync(page);
+    officer("exchange");
+    if (!/Basin 3 +Harbour/.test(officer("list", "pool"))) throw new Error("the pool is not in the area under its new name");
   });
 
   await step("a_plan_is_made_line_by_line_and_approved_by_who_is_signed_in", async () => {

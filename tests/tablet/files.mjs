@@ -40,6 +40,7 @@ await play(options(), async (world) => {
   const admin = (...args) => desk("runa", ...args);
   admin("add", "person", "name=Tove Holm", "roles=officer,curator");
   admin("add", "person", "name=Ines Vik", "roles=keeper");
+  desk("Tove Holm", "add", "area", "name=yard");
   desk("Tove Holm", "add", "pool", "name=Seal pool 1", "area=yard");
   desk("Tove Holm", "add", "animal", "name=Sila", "pool=Seal pool 1", "taxon=Halichoerus grypus");
   desk("Tove Holm", "exchange");

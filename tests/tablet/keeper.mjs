@@ -2,10 +2,8 @@
 // asked of the desk by the command line.
 //
 //   node tests/tablet/keeper.mjs BUILD_DIR APP_DIR SHOTS_DIR
-import { expect, options, play, sleep, step } from "./world.mjs";
+import { dayFromToday, expect, options, play, sleep, step } from "./world.mjs";
 
-const dayMs = 86_400_000;
-const dayOf = (days) => new Date(Date.now() + days * dayMs).toISOString().slice(0, 10);
 
 // A zone in which it is between twelve and one now, so that one meal of the day is due, one late and one to come. The sign of
 // these names is the other way round.
@@ -22,6 +20,8 @@ function furnish(desk) {
   admin("add", "person", "name=Liv Aas", "roles=vet");
   const officer = (...args) => desk("Tove Holm", ...args);
   const vet = (...args) => desk("Liv Aas", ...args);
+  officer("add", "area", "name=yard");
+  officer("add", "area", "name=hall");
   officer("add", "pool", "name=Seal pool 1", "area=yard");
   officer("add", "pool", "name=Ray tank", "area=hall");
   officer("add", "animal", "name=Sila", "pool=Seal pool 1", "taxon=Halichoerus grypus");
@@ -30,7 +30,7 @@ function furnish(desk) {
   officer("add", "food", "name=herring", "energy=1580cal/g");
   officer("add", "food", "name=squid", "energy=790cal/g");
   officer("add", "food", "name=sprat");
-  officer("receive", "herring", "40kg", "--lot", "H-12", "--use-by", dayOf(40), "--store", "freezer 1");
+  officer("receive", "herring", "40kg", "--lot", "H-12", "--use-by", dayFromToday(40), "--store", "freezer 1");
   officer(
     "receive",
     "squid",
@@ -38,14 +38,14 @@ function furnish(desk) {
     "--lot",
     "S-3",
     "--use-by",
-    dayOf(-2),
+    dayFromToday(-2),
     "--store",
     "freezer 2",
     "--at",
-    `${dayOf(-6)} 08:00`,
+    `${dayFromToday(-6)} 08:00`,
   );
   const plan = (animal, ...lines) =>
-    officer("add", "diet_plan", `animal=${animal}`, `first_day=${dayOf(-30)}`, "approved_by=Tove Holm", ...lines);
+    officer("add", "diet_plan", `animal=${animal}`, `first_day=${dayFromToday(-30)}`, "approved_by=Tove Holm", ...lines);
   plan(
     "Sila",
     "line=food=herring slot=08:30 mass=1.2kg tolerance=50g preparation=whole presentation=by hand",
@@ -63,7 +63,7 @@ function furnish(desk) {
     "dose=250mg",
     "route=in the first herring",
     "slots=12:30",
-    `first_day=${dayOf(-3)}`,
+    `first_day=${dayFromToday(-3)}`,
     "ordered_by=Liv Aas",
     "needs_witness=true",
     "interval=12h",
@@ -77,7 +77,7 @@ function furnish(desk) {
     "dose=1mL",
     "route=into the left eye",
     "slots=12:30",
-    `first_day=${dayOf(-3)}`,
+    `first_day=${dayFromToday(-3)}`,
     "ordered_by=Liv Aas",
   );
   vet(
@@ -88,19 +88,19 @@ function furnish(desk) {
     "dose_units_per_kg_food=100 units/kg food",
     "substance=IU vitamin E as d-alpha-tocopherol",
     "slots=12:30",
-    `first_day=${dayOf(-3)}`,
+    `first_day=${dayFromToday(-3)}`,
     "ordered_by=Liv Aas",
   );
   officer("add", "enricher", "name=Floating ring", "goal=plays", "gap_days=3d", "caution=loose rope ends");
   officer("add", "enricher", "name=Ice block", "goal=forages", "inspect_every_days=7d", "caution=chips with sharp edges");
-  officer("add", "enrichment_plan", "animal=Sila", `first_day=${dayOf(-30)}`, "times_per_week=7");
+  officer("add", "enrichment_plan", "animal=Sila", `first_day=${dayFromToday(-30)}`, "times_per_week=7");
   officer("add", "cue", "name=Target", "signal=fist", "criterion=touches within 3 s");
   officer("add", "code", "topic=behaviour", "code=rest", "meaning=still, eyes shut");
   officer("add", "code", "topic=behaviour", "code=swim", "meaning=moves through the water on its own");
   officer("add", "code", "topic=appetite", "code=eager", "meaning=takes each fish before it sinks");
   officer("add", "code", "topic=wound", "code=red", "meaning=red skin, not open; score 1 to 3 by size");
-  officer("add", "watch_plan", "subject=Sila", `first_day=${dayOf(-30)}`, "quantity=mass", "every_days=7d");
-  officer("add", "watch_plan", "subject=Seal pool 1", `first_day=${dayOf(-30)}`, "parameter=temperature", "every_days=1d");
+  officer("add", "watch_plan", "subject=Sila", `first_day=${dayFromToday(-30)}`, "quantity=mass", "every_days=7d");
+  officer("add", "watch_plan", "subject=Seal pool 1", `first_day=${dayFromToday(-30)}`, "parameter=temperature", "every_days=1d");
   officer("add", "water_limit", "pool=Seal pool 1", "parameter=temperature", "low=4C", "high=16C", "source=the site's own plan");
   officer("add", "water_limit", "parameter=ph", "low=7.2", "high=8.2", "every=24h", "source=an old leaflet", "unverified=true");
   officer(
@@ -383,7 +383,7 @@ await play(options(), async (world) => {
   await step("a_hygiene_check_is_written_of_an_area", async () => {
     await today();
     await button("Cleaning or hygiene check").click();
-    await page.getByLabel("Area").fill("yard");
+    await page.getByLabel("Area").selectOption("yard");
     await page.getByLabel("What was done or checked").fill("feed kitchen floor");
     await button("In order", true).click();
     await world.look(page, "keeper-hygiene");

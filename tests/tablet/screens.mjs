@@ -26,6 +26,7 @@ await play(options(), async (world) => {
   const admin = (...args) => desk("runa", ...args);
   admin("add", "person", "name=Tove Holm", "roles=officer,curator,admin");
   const officer = (...args) => desk("Tove Holm", ...args);
+  officer("add", "area", "name=yard");
   officer("add", "pool", "name=Seal pool 1", "area=yard");
   officer("add", "animal", "name=Sila", "pool=Seal pool 1", "taxon=Halichoerus grypus");
   officer("add", "food", "name=herring", "energy=1580cal/g");

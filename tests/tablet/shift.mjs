@@ -10,6 +10,7 @@ await play(options(), async (world) => {
   desk("runa", "add", "person", "name=Tove Holm", "roles=officer,curator");
   desk("runa", "add", "person", "name=Ines Vik", "roles=keeper");
   const officer = (...args) => desk("Tove Holm", ...args);
+  officer("add", "area", "name=yard");
   officer("add", "pool", "name=Seal pool 1", "area=yard");
   officer("add", "animal", "name=Sila", "pool=Seal pool 1", "taxon=Halichoerus grypus");
   officer("add", "food", "name=herring");

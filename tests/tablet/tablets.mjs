@@ -37,6 +37,7 @@ await play(options(), async (world) => {
   desk("runa", "add", "person", "name=Ines Vik", "roles=keeper");
   desk("runa", "add", "person", "name=Odd Berg", "roles=keeper");
   const officer = (...args) => desk("Tove Holm", ...args);
+  officer("add", "area", "name=yard");
   officer("add", "pool", "name=Seal pool 1", "area=yard");
   officer("add", "animal", "name=Sila", "pool=Seal pool 1");
   officer("add", "food", "name=herring");

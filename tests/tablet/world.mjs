@@ -17,6 +17,11 @@ const axeSource = readFileSync(ofApp.resolve("axe-core/axe.min.js"), "utf8");
 
 export const portrait = { width: 820, height: 1180 };
 export const landscape = { width: 1180, height: 820 };
+// The day at the facility, so many days from today: "2026-03-09". Near midnight it is another than in UTC.
+export function dayFromToday(days) {
+  const today = new Date().toLocaleDateString("sv-SE", { timeZone: "Europe/Oslo" });
+  return new Date(Date.parse(today) + days * 86_400_000).toISOString().slice(0, 10);
+}
 export const sleep = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
 const run = (program, ...args) =>
   execFileSync(program, args, { encoding: "utf8", stdio: ["ignore", "pipe", "pipe"], maxBuffer: 1 << 28 });

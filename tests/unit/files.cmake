@@ -21,9 +21,11 @@ set(unit_tests
   unit/base/rounding_test.cc
   unit/base/wire_test.cc
   unit/call/animal_life_test.cc
+  unit/call/areas_test.cc
   unit/call/attention_call_test.cc
   unit/call/day_close_test.cc
   unit/call/dose_check_test.cc
+  unit/call/every_question_test.cc
   unit/call/figures_test.cc
   unit/call/prep_test.cc
   unit/call/questions_test.cc
@@ -49,6 +51,9 @@ set(unit_tests
   unit/log/change_run_test.cc
   unit/log/change_test.cc
   unit/log/hybrid_clock_test.cc
+  unit/log/leaf_test.cc
+  unit/log/merkle_tree_test.cc
+  unit/log/seal_test.cc
   unit/model/attachment_test.cc
   unit/model/dose_order_test.cc
   unit/model/feeding_test.cc
@@ -68,6 +73,7 @@ set(unit_tests
   unit/replica/lossy_exchange_test.cc
   unit/replica/replica_test.cc
   unit/replica/review_desk_test.cc
+  unit/replica/two_processes_test.cc
   unit/schedule/calendar_test.cc
   unit/schedule/elapsed_test.cc
   unit/schedule/recency_test.cc
@@ -79,12 +85,17 @@ set(unit_tests
   unit/store/hold_table_test.cc
   unit/store/hub_lineage_test.cc
   unit/store/key_table_test.cc
+  unit/store/projection_test.cc
   unit/store/store_test.cc
   unit/sync/bundle_test.cc
   unit/sync/exchange_test.cc
   unit/sync/fork_test.cc
+  unit/sync/gatekeeper_test.cc
   unit/sync/hold_test.cc
+  unit/sync/hub_put_back_test.cc
   unit/sync/shared_log_test.cc
+  unit/sync/told_vectors_test.cc
+  unit/sync/unpacking_limit_test.cc
   unit/water/ammonia_test.cc
   unit/water/coliform_test.cc
   unit/water/derived_test.cc

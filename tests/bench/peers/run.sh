@@ -9,7 +9,7 @@ here=$(cd "$(dirname "$0")" && pwd)
 build=$(cd "$1" && pwd)
 "$here/../../install" tablet  # node, npm, zstd
 cd "$here"
-if [[ ! node_modules/.package-lock.json -nt package-lock.json ]]; then npm ci --ignore-scripts --no-audit --no-fund >/dev/null; fi
+"$here/../../npm-packages" "$here"
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 "$build/tests/bench/wrackline_bench" --figures "$scratch/wrackline.json"

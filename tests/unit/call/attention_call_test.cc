@@ -21,7 +21,9 @@ struct Centre {
     set_clock(kDayBegin - 40 * 24 * kHour);
     proto::Pool pool_message;
     pool_message.set_name("Seal pool 1");
-    pool_message.set_area("yard");
+    proto::Area yard;
+    yard.set_name("yard");
+    *pool_message.mutable_in_area() = ref_of(shift.log(Kind::kArea, yard));
     pool = shift.log(Kind::kPool, pool_message);
     proto::Animal animal;
     animal.set_name("Sila");

@@ -1,6 +1,7 @@
 // Goal: a close of an area's day says what was closed, so that anybody who holds the same changes can tell whether it
 // stands, and what came after. Method: two tablets and a hub with a yard and a house; closes through the public call;
 // amendments of each kind; and random work from a printed seed.
+#include <map>
 #include <set>
 
 #include "base/built_in_fields.h"
@@ -20,10 +21,16 @@ struct Yard {
   Device& north = facility.add_device("north tablet");
   Device& south = facility.add_device("south tablet");
   Shift on_north{north, facility.keeper()}, on_south{south, facility.keeper()};
+  std::map<std::string, RecordId> areas;
   RecordId seal, hen, food;
 
   Yard() {
     facility.exchange_all();
+    for (const char* name : {"yard", "house"}) {
+      proto::Area area;
+      area.set_name(name);
+      areas[name] = on_north.log(Kind::kArea, area);
+    }
     seal = animal_in("Seal pool", "yard", "Sila");
     hen = animal_in("Hen house", "house", "Pip");
     food = on_north.food("herring");
@@ -32,7 +39,7 @@ struct Yard {
   RecordId animal_in(const std::string& pool_name, const std::string& area, const std::string& name) {
     proto::Pool pool;
     pool.set_name(pool_name);
-    pool.set_area(area);
+    *pool.mutable_in_area() = ref_of(areas.at(area));
     proto::Animal animal;
     animal.set_name(name);
     *animal.mutable_pool() = ref_of(on_north.log(Kind::kPool, pool));
@@ -85,7 +92,7 @@ TEST_CASE("a close names what is recorded of its area and day and is sealed at o
   CHECK(reply.changes() == 3);
   CHECK(reply.sha256().size() == 32);
   CHECK(reply.sealed());
-  const LogEntry& log = *yard.north.replica->store().logs().find(yard.north.replica->author().log());
+  const LogEntry& log = *yard.north.replica->store().logs().find(yard.north.replica->author().log(LogClass::kCare));
   CHECK(log.sealed == log.head.seq);
   const auto closes = Yard::closes(yard.on_north);
   REQUIRE(closes.size() == 1);
@@ -114,8 +121,8 @@ TEST_CASE("what was closed is told the same on a replica that holds it and as no
   // A tablet that has the close and not what the other tablet wrote before it.
   Device& late = yard.facility.add_device("late tablet");
   Shift on_late(late, yard.facility.keeper());
-  const LogEntry& log = *yard.north.replica->store().logs().find(yard.south.replica->author().log());
-  const VersionVector without = {{log.id, {log.head.seq, first8(log.head.hash), 0}}};
+  const LogEntry& log = *yard.north.replica->store().logs().find(yard.south.replica->author().log(LogClass::kBulk));
+  const VersionVector without = {{log.id, {log.head.seq, first8(log.head.root)}}};
   must(late.replica->import_bundle(must(yard.north.replica->export_bundle(without)).bytes, false));
   REQUIRE(Yard::closes(on_late).size() == 1);
   CHECK(Yard::closes(on_late)[0].standing() == proto::CLOSE_STANDING_NOT_HERE);
@@ -247,7 +254,7 @@ TEST_CASE("a close that is only said names no changes and goes by the clocks", "
   Yard yard;
   const auto [meal, portion] = yard.on_north.meal(yard.seal, yard.food, 510, 1'000'000);
   proto::DayClose said;
-  said.set_area("yard");
+  *said.mutable_in_area() = ref_of(yard.areas.at("yard"));
   said.set_day(yard.today());
   *yard.north.clock += kHourMs;
   const RecordId close = yard.on_north.log(Kind::kDayClose, said);

@@ -22,7 +22,9 @@ struct Centre {
         shift((facility.exchange_all(), desk), facility.keeper()), keeper(tablet, facility.keeper()) {
     proto::Pool pool;
     pool.set_name("Seal pool 1");
-    pool.set_area("yard");
+    proto::Area yard;
+    yard.set_name("yard");
+    *pool.mutable_in_area() = ref_of(shift.log(Kind::kArea, yard));
     proto::Animal animal;
     animal.set_name("Sila");
     *animal.mutable_pool() = ref_of(shift.log(Kind::kPool, pool));

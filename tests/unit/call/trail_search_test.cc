@@ -49,23 +49,25 @@ struct Written {
   Bytes reason;
 };
 
-// Reads what a device has written since, from its own log: the bytes are what its author wrote.
-void note_written(Device& device, Seq& known, std::vector<Written>& out) {
+// Reads what a device has written since, from its own logs: the bytes are what its author wrote.
+void note_written(Device& device, std::map<LogId, Seq>& known, std::vector<Written>& out) {
   Store& store = device.replica->store();
   must(store.refresh());  // A refused call leaves nothing behind, also not in memory.
-  const LogEntry& log = *store.logs().find(device.replica->author().log());
-  for (Seq seq = known + 1; seq <= log.head.seq; ++seq) {
-    const Bytes bytes(must(store.logs().bytes_of(place_of(log.no, seq))));
-    const Change change = must(read_change(bytes));
-    std::map<std::uint32_t, Bytes> fields;
-    for (const std::uint32_t cleared : change.clears) fields[cleared];
-    WireReader reader(change.fields);
-    WireField field;
-    while (reader.next(field)) fields[field.number] += field.slice;
-    for (const auto& [number, value] : fields)
-      out.push_back({{log.id, seq}, number, value, change.author, device.name, change.entered_ms(), Bytes(change.reason)});
+  for (const auto& [id, log] : store.logs().all()) {
+    if (!device.replica->author().goes_on_in(id)) continue;
+    for (Seq seq = known[id] + 1; seq <= log.head.seq; ++seq) {
+      const Bytes bytes(must(store.logs().bytes_of(place_of(log.no, seq))));
+      const Change change = must(read_change(bytes));
+      std::map<std::uint32_t, Bytes> fields;
+      for (const std::uint32_t cleared : change.clears) fields[cleared];
+      WireReader reader(change.fields);
+      WireField field;
+      while (reader.next(field)) fields[field.number] += field.slice;
+      for (const auto& [number, value] : fields)
+        out.push_back({{id, seq}, number, value, change.author, device.name, change.entered_ms(), Bytes(change.reason)});
+    }
+    known[id] = log.head.seq;
   }
-  known = log.head.seq;
 }
 
 class RandomWork {
@@ -81,7 +83,7 @@ class RandomWork {
     for (int role = 1; role <= 5; ++role) person.add_roles(static_cast<proto::Role>(role));
     people_ = {facility_.keeper(), desk.log(Kind::kPerson, person)};
     facility_.exchange_all();
-    for (auto& d : facility_.devices()) note_written(*d, known_[d->name], written_);
+    for (auto& d : facility_.devices()) note_written(*d, known_, written_);
   }
 
   void step() {
@@ -136,7 +138,7 @@ class RandomWork {
       }
       default: must(facility_.exchange(at)); break;
     }
-    note_written(at, known_[at.name], written_);
+    note_written(at, known_, written_);
   }
 
   Device& device(std::size_t i) { return *facility_.devices()[i]; }
@@ -149,7 +151,7 @@ class RandomWork {
   Random& random_;
   Facility facility_;
   std::vector<RecordId> animals_, foods_, people_, meals_, portions_;
-  std::map<std::string, Seq> known_;
+  std::map<LogId, Seq> known_;
   std::vector<Written> written_;
 };
 

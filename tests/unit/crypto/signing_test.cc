@@ -1,8 +1,11 @@
 // crypto/signing.h against the test vectors of RFC 8032, section 7.1 (Ed25519), and what must be refused.
 #include "crypto/signing.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 
+#include "crypto/signature_equation.h"
+#include "edge_signatures.h"
 #include "support/hex.h"
 #include "support/random.h"
 
@@ -17,8 +20,8 @@ struct Vector {
   const char* signature;
 };
 
-// Source: RFC 8032, section 7.1, tests 1 to 3. Key of test 3 computed with the openssl command from the RFC's
-// secret key.
+// Source: RFC 8032, section 7.1, tests 1 to 3 and SHA(abc). Key of test 3 computed with the openssl command from the RFC's
+// secret key; the last test from memory, computed again by edge_signatures.py's arithmetic from the RFC's secret key.
 const Vector kVectors[] = {
     {"test 1", "d75a980182b10ab7d54bfed3c964073a0ee172f3daa62325af021a68f707511a", "",
      "e5564300c360ac729086e2cc806e828a84877f1eb8e5d974d873e065224901555fb8821590a33bacc61e39701cf9b46bd25bf5f"
@@ -32,6 +35,9 @@ const Vector kVectors[] = {
      "6291d657deec24024827e69c3abe01a30ce548a284743a445e3680d7db5ac3ac18ff9b538d16f290ae67f760984dc6594a7c15e"
      "9716ed28dc0"
      "27beceea1ec40a"},
+    {"test SHA(abc)", "ec172b93ad5e563bf4932c70e1245034c35467ef2efd4d64ebf819683467e2bf",
+     "ddaf35a193617abacc417349ae20413112e6fa4e89a97ea20a9eeee64b55d39a2192992a274fc1a836ba3c23a3feebbd454d4423643ce80e2a9ac94fa54ca49f",
+     "dc2a4459e7369633a52b1bf277839a00201009a3efbf3ecb69bea2186c26b58909351fc9ac90b3ecfdfbc7c66431e0303dca179c138ac17ad9bef1177331a704"},
 };
 
 PublicKey key_of(const Vector& vector) {
@@ -113,6 +119,45 @@ TEST_CASE("a signature whose S is not below the order of the group is refused", 
     CHECK_FALSE(
         verify_signature(key_of(vector), from_hex(vector.text), with_order_added(signature_of(vector))));
   }
+}
+
+// Natively the library is OpenSSL, in WebAssembly libsodium: both have to give these answers, and no other.
+TEST_CASE("each platform takes the same of the signatures on the edge", "[crypto]") {
+  for (const EdgeSignature& edge : kEdgeSignatures) {
+    CAPTURE(edge.name);
+    PublicKey key;
+    Signature signature;
+    REQUIRE(copy_exactly(from_hex(edge.key), key));
+    REQUIRE(copy_exactly(from_hex(edge.signature), signature));
+    CHECK(verify_signature(key, from_hex(edge.text), signature) == edge.is_taken);
+    // A library may be stricter at the edge, never wrong about what is taken.
+    if (edge.is_taken) CHECK(signature_equation_holds(key, from_hex(edge.text), signature));
+    if (!edge.holds) CHECK_FALSE(signature_equation_holds(key, from_hex(edge.text), signature));
+  }
+}
+
+TEST_CASE("no point of small order is a sound key, however it is written", "[crypto]") {
+  for (const char* small : kSmallOrderKeys) {
+    CAPTURE(small);
+    PublicKey key;
+    REQUIRE(copy_exactly(from_hex(small), key));
+    CHECK_FALSE(is_sound_key(key));
+  }
+}
+
+TEST_CASE("a key whose y is not below p is not sound, one below it is", "[crypto]") {
+  PublicKey key;
+  key.fill(0xff);
+  for (const unsigned char sign : {0, 0x80}) {
+    key[31] = static_cast<unsigned char>(0x7f | sign);
+    for (int low = 0xed; low <= 0xff; ++low) {  // p to 2^255 - 1
+      key[0] = static_cast<unsigned char>(low);
+      CHECK_FALSE(is_sound_key(key));
+    }
+    key[0] = 0xeb;  // p - 2
+    CHECK(is_sound_key(key));
+  }
+  for (const Vector& vector : kVectors) CHECK(is_sound_key(key_of(vector)));
 }
 
 TEST_CASE("random bytes come in the number asked for and differ", "[crypto]") {

@@ -1,4 +1,5 @@
-// The rules of facility, person, device, pool, animal and food (model/rules_roster.cc).
+// The rules of facility, person, device, area, pool, animal and food (model/rules_roster.cc), and of what says its area
+// (model/rules_place.cc).
 #include <catch2/catch.hpp>
 
 #include "records.pb.h"
@@ -69,6 +70,55 @@ TEST_CASE("a pool has a name", "[model]") {
   CHECK(only_problem(Kind::kPool, pool, "no name"));
   pool.set_name("Lagoon");
   CHECK(judge(Kind::kPool, pool).empty());
+}
+
+TEST_CASE("an area has a name", "[model]") {
+  proto::Area area;
+  area.set_note("behind the gate");
+  CHECK(only_problem(Kind::kArea, area, "no name"));
+  area.set_name(" ");
+  CHECK(only_problem(Kind::kArea, area, "no name"));
+  area.set_name("Quay");
+  CHECK(judge(Kind::kArea, area).empty());
+}
+
+TEST_CASE("a pool may lie in no area, and the one it lies in is a record", "[model]") {
+  proto::Pool pool;
+  pool.set_name("Lagoon");
+  pool.set_area("yard");  // As release 0.1 wrote it.
+  CHECK(judge(Kind::kPool, pool).empty());
+  set_ref(pool.mutable_in_area(), 1, 2);
+  CHECK(judge(Kind::kPool, pool).empty());
+  pool.mutable_in_area()->set_seq(0);
+  CHECK(only_problem(Kind::kPool, pool, "area is not a record"));
+}
+
+TEST_CASE("a hygiene check and a close say where, by an area's record or by the text of release 0.1", "[model]") {
+  proto::HygieneCheck check;
+  check.set_day(20'000);
+  check.set_task("foot baths changed");
+  check.set_passed(true);
+  proto::DayClose close;
+  close.set_day(20'000);
+  CHECK(only_problem(Kind::kHygieneCheck, check, "names no area"));
+  CHECK(only_problem(Kind::kDayClose, close, "names no area"));
+  check.set_area("yard");
+  close.set_area("yard");
+  CHECK(judge(Kind::kHygieneCheck, check).empty());
+  CHECK(judge(Kind::kDayClose, close).empty());
+  // An edit of one that was written with the text gives it the record too.
+  set_ref(check.mutable_in_area(), 1, 2);
+  set_ref(close.mutable_in_area(), 1, 2);
+  CHECK(judge(Kind::kHygieneCheck, check).empty());
+  CHECK(judge(Kind::kDayClose, close).empty());
+  check.clear_area();
+  close.clear_area();
+  CHECK(judge(Kind::kHygieneCheck, check).empty());
+  CHECK(judge(Kind::kDayClose, close).empty());
+  check.mutable_in_area()->set_log(0);
+  close.mutable_in_area()->set_seq(0);
+  CHECK(only_problem(Kind::kHygieneCheck, check, "area is not a record"));
+  CHECK(only_problem(Kind::kDayClose, close, "area is not a record"));
 }
 
 TEST_CASE("an animal has a name, and may lack pool and head count", "[model]") {

@@ -168,7 +168,7 @@ TEST_CASE("what a device knows of the hub and what the hub holds have one mark u
     REQUIRE(request.ParseFromString(must(news_request(keepers.north.replica->store()))));
     return request.mark();
   };
-  const auto mark_there = [&] { return news_mark(vector_of(keepers.facility.hub().replica->store())); };
+  const auto mark_there = [&] { return mark_of(vector_of(keepers.facility.hub().replica->store())); };
   CHECK(mark_asked() == mark_there());
   keepers.on_south.meal(keepers.animal, keepers.food, 480, 1'000'000);
   must(keepers.facility.exchange(keepers.south));

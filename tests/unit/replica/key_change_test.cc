@@ -1,17 +1,20 @@
-// Goal: keys are replaced, a device's and the hub's, and no record, seal or receipt suffers; what a thief of the old key
+// Goal: keys are replaced, a device's and the hub's, and no record, seal or arrival suffers; what a thief of the old key
 // writes afterwards is never believed. Method: real databases; thieves are copies of databases with the old key;
 // everything that arrives is tried in random orders, and projections are made anew.
 #include <exchange.pb.h>
 
 #include <filesystem>
 
+#include "base/wire.h"
 #include "log/change.h"
-#include "store/receipt_table.h"
+#include "model/device.h"
+#include "model/kinds.h"
 #include "store/store.h"
+#include "support/made_log.h"
 #include "support/random.h"
 #include "support/shift.h"
+#include "support/sound.h"
 #include "sync/exchange.h"
-#include "sync/receipt_signer.h"
 
 using namespace wrackline;
 
@@ -72,15 +75,15 @@ struct World {
 
 const std::vector<RefusedLog>& refused_of(Device& device) { return device.replica->last_exchange()->refused(); }
 
-// Keys that signed the receipts a device holds of a log.
-std::set<PublicKey> receipt_signers(Device& device, LogId id) {
+// Keys of the hub in whose logs of arrivals a device finds a log told of.
+std::set<PublicKey> tellers_of(Device& device, LogId id) {
   std::set<PublicKey> out;
   Store& store = device.replica->store();
   must(store.refresh());
-  for (const Receipt& receipt : must(store.receipts().after(*store.logs().find(id), 0))) {
-    const auto signer = receipt_signer(store.facility(), store.records().hub(), id, receipt);
-    REQUIRE(signer);
-    out.insert(*signer);
+  for (const ArrivalRow& row : must(store.records().arrivals().about(*store.logs().find(id), 0))) {
+    const LogEntry* by = store.logs().find(store.logs().id_of(row.entry).log);
+    REQUIRE(store.records().hub().speaks(*by, seq_of(row.entry)));
+    out.insert(by->opening->device);
   }
   return out;
 }
@@ -90,12 +93,10 @@ std::set<PublicKey> receipt_signers(Device& device, LogId id) {
 TEST_CASE("a device goes on under another key, and what it wrote before stays good", "[keys]") {
   World world;
   Shift keeper(world.north, world.facility.keeper());
-  const LogId log_before = world.north.replica->author().log();
   const PublicKey key_before = world.north.keystore->public_key();
   const RecordId before = keeper.animal("Glaucus");
   must(world.facility.exchange(world.north));
   world.rekey(world.north);
-  CHECK(world.north.replica->author().log() != log_before);
   const RecordId after = keeper.animal("Doto");
   CHECK(after.log != before.log);
   world.facility.exchange_all();
@@ -111,7 +112,7 @@ TEST_CASE("a device goes on under another key, and what it wrote before stays go
   }
   // After a restart the database asks for the new key, and refuses the old.
   world.north.reopen();
-  CHECK(world.north.replica->author().log() == after.log);
+  CHECK(world.north.replica->author().log(LogClass::kRoster) == after.log);
   CHECK(must(Replica::key_of(world.north.path)) == world.north.keystore->public_key());
   SeededKeystore old_key(1001);
   REQUIRE(old_key.public_key() == key_before);
@@ -136,6 +137,15 @@ TEST_CASE("stamps of the log under the new key follow on those under the old, wh
   CHECK(stamp(before) < stamp(after));
 }
 
+TEST_CASE("what a device writes under another key is no fault before the hub has told it of that key", "[keys]") {
+  World world;
+  world.rekey(world.north);
+  Shift(world.north, world.facility.keeper()).animal("Glaucus");
+  CHECK(find_unsound(*world.north.replica) == "");
+  world.facility.exchange_all();
+  for (Device* device : {&world.hub, &world.north, &world.south}) CHECK(find_unsound(*device->replica) == "");
+}
+
 TEST_CASE("entries not sent before a change of key are sealed with the old one, and held when they come after it", "[keys]") {
   World world;
   const RecordId unsent = Shift(world.north, world.facility.keeper()).animal("Glaucus");
@@ -148,6 +158,41 @@ TEST_CASE("entries not sent before a change of key are sealed with the old one, 
   world.check_all_equal();
 }
 
+TEST_CASE("work that reached the hub before its key was revoked reaches who lives on bundles alone", "[keys]") {
+  World world;
+  const RecordId before = Shift(world.north, world.facility.keeper()).animal("Glaucus");
+  must(world.facility.exchange(world.north));
+  world.rekey(world.north);
+  const auto taken = must(world.south.replica->import_bundle(must(world.hub.replica->export_bundle({})).bytes, false));
+  CHECK(taken.refused.empty());
+  CHECK(world.is_in_account(world.south, before));
+  // What comes after it is held, so the hub's word brings it as well, and out of account.
+  Device thief = world.stolen(world.south, 1002);
+  world.rekey(world.south);
+  const RecordId late = Shift(thief, world.facility.keeper()).animal("Ghost");
+  CHECK_FALSE(must(world.north.replica->import_bundle(must(world.hub.replica->export_bundle({})).bytes, false)).new_here == 0);
+  const Bytes stolen = must(thief.replica->export_bundle({})).bytes;
+  CHECK_FALSE(must(world.north.replica->import_bundle(stolen, false)).refused.empty());
+  must(world.hub.replica->import_bundle(stolen, false));
+  // A thief who leaves the hub's holds out of a bundle brings nothing into account with the rest of the hub's word.
+  proto::ExchangeRequest empty;
+  empty.set_protocol(kProtocol);
+  empty.set_facility(Bytes(view(world.facility.membership("").facility)));
+  proto::ExchangeReply all;
+  REQUIRE(all.ParseFromString(must(world.hub.replica->answer_exchange(empty.SerializeAsString(), world.south.keystore->public_key()))));
+  std::vector<proto::Segment> without_holds;
+  for (const proto::Segment& segment : all.segments()) {
+    if (segment.log() != world.hub.replica->author().log(LogClass::kRoster).value) without_holds.push_back(segment);
+  }
+  REQUIRE(without_holds.size() < static_cast<std::size_t>(all.segments_size()));
+  const auto partly = must(world.north.replica->import_bundle(made_bundle(world.facility.membership("").facility, without_holds), false));
+  CHECK_FALSE(partly.refused.empty());
+  CHECK_FALSE(world.is_in_account(world.north, late));
+  CHECK(must(world.north.replica->import_bundle(must(world.hub.replica->export_bundle({})).bytes, false)).refused.empty());
+  CHECK_FALSE(world.is_in_account(world.north, late));
+  CHECK(state_of(world.north) == state_of(world.hub));
+}
+
 TEST_CASE("a thief of a device's old key is refused at the hub, and what they sealed is held or refused", "[keys]") {
   World world;
   Device thief = world.stolen(world.north, 1001);
@@ -157,12 +202,45 @@ TEST_CASE("a thief of a device's old key is refused at the hub, and what they se
   const Bytes request = must(thief.replica->exchange({}));
   CHECK(code_of(world.hub.replica->answer_exchange(request, thief.keystore->public_key())) == ErrorCode::kRevokedDevice);
   const Bytes bundle = must(thief.replica->export_bundle({})).bytes;
-  CHECK(code_of(world.south.replica->import_bundle(bundle, false)) == ErrorCode::kRevokedDevice);
+  const TakenBundle taken = must(world.south.replica->import_bundle(bundle, false));
+  REQUIRE(taken.refused.size() == 1);
+  CHECK(taken.refused.front().error.code == ErrorCode::kRevokedDevice);
   must(world.hub.replica->import_bundle(bundle, false));
   CHECK_FALSE(world.is_in_account(world.hub, forged));
   world.facility.exchange_all();
   CHECK_FALSE(world.is_in_account(world.south, forged));
   world.check_all_equal();
+}
+
+TEST_CASE("a key under which anybody can sign is nobody's, by no call and by no record", "[keys]") {
+  // The identity: S B = R holds for R = s B and S = s, whatever the text (RFC 8032, section 5.1.7, with A = 0).
+  class NoKeystore : public Keystore {
+   public:
+    PublicKey public_key() const override { return {1}; }
+    Result<Signature> sign(ByteView) override { return fail(ErrorCode::kKeystore, "it does not sign"); }
+  } anybody;
+  World world;
+  Replica& hub = *world.hub.replica;
+  const PublicKey key = anybody.public_key();
+  const auto digest = state_of(world.hub);
+  CHECK(code_of(hub.admit_device("anybody", key)) == ErrorCode::kInvalid);
+  CHECK(code_of(hub.rekey_device(world.north.keystore->public_key(), key)) == ErrorCode::kInvalid);
+  CHECK(code_of(hub.change_hub_key(anybody, Replica::OldKey::kSigns, {}, "no")) == ErrorCode::kInvalid);
+  CHECK(code_of(world.south.replica->repin(key)) == ErrorCode::kInvalid);
+  CHECK(state_of(world.hub) == digest);
+  // An older hub may have written it down.
+  for (const bool of_hub : {false, true}) {
+    DeviceFields fields;
+    fields.name = "anybody";
+    fields.key = key;
+    fields.of_hub = of_hub;
+    must(hub.log_unauthored({{static_cast<std::uint32_t>(Kind::kDevice), to_fields(fields)}}));
+  }
+  world.facility.exchange_all();
+  for (Device* device : {&world.hub, &world.south}) {
+    CHECK(must(device->replica->device_standing(key)) == DeviceStanding::kUnknown);
+    CHECK_FALSE(device->replica->devices().hub().is_key(key));
+  }
 }
 
 TEST_CASE("a device's key is changed once, however often it is asked, and to a new key only", "[keys]") {
@@ -171,9 +249,9 @@ TEST_CASE("a device's key is changed once, however often it is asked, and to a n
   SeededKeystore next(7101), other(7102);
   must(world.hub.replica->rekey_device(before, next.public_key()));
   must(world.hub.replica->store().refresh());
-  const Seq head = world.hub.replica->store().logs().find(world.hub.replica->author().log())->head.seq;
+  const Seq head = world.hub.replica->store().logs().find(world.hub.replica->author().log(LogClass::kRoster))->head.seq;
   must(world.hub.replica->rekey_device(before, next.public_key()));
-  CHECK(world.hub.replica->store().logs().find(world.hub.replica->author().log())->head.seq == head);
+  CHECK(world.hub.replica->store().logs().find(world.hub.replica->author().log(LogClass::kRoster))->head.seq == head);
   CHECK(code_of(world.hub.replica->rekey_device(before, other.public_key())) == ErrorCode::kRevokedDevice);
   CHECK(code_of(world.hub.replica->rekey_device(other.public_key(), SeededKeystore(7103).public_key())) == ErrorCode::kUnknownDevice);
   const PublicKey south = world.south.keystore->public_key(), hub = world.hub.keystore->public_key();
@@ -183,13 +261,13 @@ TEST_CASE("a device's key is changed once, however often it is asked, and to a n
   CHECK(code_of(world.hub.replica->rekey_device(hub, other.public_key())) == ErrorCode::kInvalid);
   CHECK(code_of(world.hub.replica->change_key(other)) == ErrorCode::kInvalid);
   CHECK(code_of(world.south.replica->change_hub_key(other, Replica::OldKey::kSigns, {}, "no")) == ErrorCode::kInvalid);
-  CHECK(world.hub.replica->store().logs().find(world.hub.replica->author().log())->head.seq == head);
+  CHECK(world.hub.replica->store().logs().find(world.hub.replica->author().log(LogClass::kRoster))->head.seq == head);
 }
 
 TEST_CASE("a hub that hands over to another key is followed by every device by itself", "[keys]") {
   World world;
   const PublicKey first = world.hub.keystore->public_key();
-  const LogId north_log = world.north.replica->author().log();
+  const LogId north_log = world.north.replica->author().log(LogClass::kRoster);
   world.rekey_hub();
   const PublicKey second = world.hub.keystore->public_key();
   CHECK(world.hub.replica->is_hub());
@@ -207,7 +285,7 @@ TEST_CASE("a hub that hands over to another key is followed by every device by i
     CHECK(device->replica->devices().hub().is_former(first));
     CHECK_FALSE(device->replica->devices().hub().is_former(second));
     CHECK(must(device->replica->device_standing(first)) == DeviceStanding::kRevoked);
-    CHECK(receipt_signers(*device, north_log) == std::set<PublicKey>{first, second});
+    CHECK(tellers_of(*device, north_log) == std::set<PublicKey>{first, second});
   }
   // And once more, from either; after a restart of all.
   world.rekey_hub();
@@ -251,15 +329,15 @@ TEST_CASE("a thief of the hub's old key can let nobody in once the hand-over is 
   must(thief.replica->change_hub_key(usurper, Replica::OldKey::kSigns, {}, "mine now"));
   const Bytes bundle = must(thief.replica->export_bundle({})).bytes;
   const std::string before = state_of(world.south);
-  CHECK_FALSE(world.south.replica->import_bundle(bundle, false));
+  CHECK_FALSE(must(world.south.replica->import_bundle(bundle, false)).refused.empty());
   CHECK(state_of(world.south) == before);
-  CHECK_FALSE(world.hub.replica->import_bundle(bundle, false));
+  CHECK_FALSE(must(world.hub.replica->import_bundle(bundle, false)).refused.empty());
   // Of the thief's log alone, as far as it goes without the usurper's.
   proto::ExchangeRequest request;
   REQUIRE(request.ParseFromString(must(world.south.replica->exchange({}))));
   proto::ExchangeReply stolen;
   proto::ExchangeRequest empty;
-  empty.set_protocol(1);
+  empty.set_protocol(kProtocol);
   empty.set_facility(request.facility());
   REQUIRE(stolen.ParseFromString(must(thief.replica->answer_exchange(empty.SerializeAsString(), world.south.keystore->public_key()))));
   *request.mutable_segments() = stolen.segments();
@@ -277,10 +355,13 @@ TEST_CASE("a thief of the hub's old key can let nobody in once the hand-over is 
 TEST_CASE("after a lost hub key devices say so, and go on when a person has pinned the new one", "[keys]") {
   World world;
   const PublicKey first = world.hub.keystore->public_key();
-  must(world.hub.replica->admit_device("never sealed", SeededKeystore(7301).public_key()));
-  const std::string own_before = to_text(world.north.replica->author().log());
+  must(world.hub.replica->admit_device("let in just before", SeededKeystore(7301).public_key()));
+  Bytes pool;
+  append_bytes_field(pool, 1, "Never sealed");
+  must(world.hub.replica->log_unauthored({{static_cast<std::uint32_t>(Kind::kPool), pool}}));
+  const std::string own_before = to_text(world.north.replica->author().log(LogClass::kRoster));
   CHECK(world.rekey_hub(Replica::OldKey::kLost) == 1);
-  CHECK(must(world.hub.replica->device_standing(SeededKeystore(7301).public_key())) == DeviceStanding::kUnknown);
+  CHECK(must(world.hub.replica->device_standing(SeededKeystore(7301).public_key())) == DeviceStanding::kEnrolled);
   const RecordId entry = Shift(world.north, world.facility.keeper()).animal("Glaucus");
   must(world.facility.exchange(world.north));
   REQUIRE_FALSE(refused_of(world.north).empty());
@@ -293,11 +374,11 @@ TEST_CASE("after a lost hub key devices say so, and go on when a person has pinn
     CHECK(device->replica->membership().hub_key == world.hub.keystore->public_key());
   }
   world.facility.exchange_all();
-  CHECK(to_text(world.north.replica->author().log()) == own_before);
+  CHECK(to_text(world.north.replica->author().log(LogClass::kRoster)) == own_before);
   for (Device* device : {&world.north, &world.south}) {
     CHECK(refused_of(*device).empty());
     CHECK(device->replica->devices().hub().is_former(first));
-    CHECK(receipt_signers(*device, world.north.replica->author().log()).count(first) == 1);
+    CHECK(tellers_of(*device, world.north.replica->author().log(LogClass::kRoster)).count(first) == 1);
   }
   world.check_all_equal();
   world.north.reopen();

@@ -223,3 +223,25 @@ TEST_CASE("rebuilding the projections gives the same bytes", "[replica]") {
     REQUIRE(rebuilt.changes() > 5);
   }
 }
+
+TEST_CASE("a question asked after a write was given up leaves nothing of it behind", "[replica]") {
+  TwoKeepers keepers;
+  Replica& north = *keepers.north.replica;
+  const std::string before = state_of(keepers.north);
+  proto::Meal meal;
+  meal.mutable_animal()->set_log(keepers.animal.log.value);
+  meal.mutable_animal()->set_seq(keepers.animal.seq);
+  meal.set_day(static_cast<std::int32_t>(Facility::kStartMs / 86'400'000));
+  meal.set_slot_min(480);
+  meal.set_happened_ms(Facility::kStartMs);
+  meal.set_utc_offset_min(0);
+  {
+    const auto write = must(north.store().begin_write());
+    must(north.author().log_records_in(keepers.facility.keeper(), {{static_cast<std::uint32_t>(Kind::kMeal), meal.SerializeAsString(), {}, {}}}));
+  }
+  // Before anything else has taken note that the write is gone.
+  (void)north.store().records().find_all_subjects(Kind::kMeal, -1'000'000, 1'000'000);
+  CHECK(state_of(keepers.north) == before);
+  CHECK(must(north.store().records().find_all_subjects(Kind::kMeal, -1'000'000, 1'000'000)).empty());
+  CHECK(keepers.on_north.rebuild().same());
+}

@@ -4,6 +4,8 @@
 #include "state/fold.h"
 
 #include <catch2/catch.hpp>
+#include <algorithm>
+#include <deque>
 #include <map>
 #include <set>
 
@@ -12,6 +14,11 @@
 #include "support/change_world.h"
 
 using namespace wrackline;
+
+namespace {
+// A fold compares checks, whatever they are of.
+std::uint32_t made_check(ByteView bytes) { return first4(sha256(bytes)); }
+}  // namespace
 
 namespace {
 
@@ -100,7 +107,7 @@ TEST_CASE("heads are exactly the assignments nobody replaces, and no assignment 
     const Folded folded = fold(history.record, std::move(inputs));
     const auto expected = heads_by_the_book(history);
     REQUIRE(folded.fields.size() == expected.size());
-    for (const FoldedField& field : folded.fields) {
+    for (const auto& [number, field] : folded.fields) {
       std::set<ChangeId> heads, all;
       for (const Assignment& a : field.assignments) {
         all.insert(folded.inputs[a.input].id);
@@ -142,10 +149,10 @@ TEST_CASE("fields no release of ours knows survive edits of other fields byte fo
   edit.stamp = Stamp::of(2000, 0);
   edit.record = record;
   edit.fields = edit_fields;
-  edit.replaces.push_back({record, check_of(birth_bytes), {1}});
+  edit.replaces.push_back({record, made_check(birth_bytes), {1}});
   const Bytes edit_bytes = write_change(edit);
-  const Folded folded = fold(record, {{record, check_of(birth_bytes), *read_change(birth_bytes)},
-                                      {{LogId{2}, 1}, check_of(edit_bytes), *read_change(edit_bytes)}});
+  const Folded folded = fold(record, {{record, made_check(birth_bytes), *read_change(birth_bytes)},
+                                      {{LogId{2}, 1}, made_check(edit_bytes), *read_change(edit_bytes)}});
   Bytes expected = edit_fields;
   append_bytes_field(expected, 4711, "from a newer release");
   REQUIRE(folded.merged() == expected);
@@ -168,24 +175,24 @@ TEST_CASE("a strike and an edit of any other field disagree exactly when neither
   const Bytes birth = bytes_of({}, birth_fields, 1000, {});
   const Bytes blind_edit = bytes_of(record, edit_fields, 2000, {});
   const Bytes blind_strike = bytes_of(record, strike_fields, 3000, {});
-  const Bytes knowing_strike = bytes_of(record, strike_fields, 3000, {{edit_id, check_of(blind_edit), {3}}});
-  const Bytes knowing_edit = bytes_of(record, edit_fields, 4000, {{strike_id, check_of(blind_strike), {kStandingField}}});
+  const Bytes knowing_strike = bytes_of(record, strike_fields, 3000, {{edit_id, made_check(blind_edit), {3}}});
+  const Bytes knowing_edit = bytes_of(record, edit_fields, 4000, {{strike_id, made_check(blind_strike), {kStandingField}}});
   const auto standing_disagrees = [&](const Bytes& edit, const Bytes& strike) {
-    const Folded folded = fold(record, {{record, check_of(birth), *read_change(birth)},
-                                        {edit_id, check_of(edit), *read_change(edit)},
-                                        {strike_id, check_of(strike), *read_change(strike)}});
+    const Folded folded = fold(record, {{record, made_check(birth), *read_change(birth)},
+                                        {edit_id, made_check(edit), *read_change(edit)},
+                                        {strike_id, made_check(strike), *read_change(strike)}});
     REQUIRE(folded.fields.size() == 3);
-    REQUIRE(folded.fields[1].heads == 1);
-    REQUIRE_FALSE(folded.fields[1].in_disagreement());
-    REQUIRE(folded.disagreements().empty() != folded.fields[2].in_disagreement());
-    return folded.fields[2].in_disagreement();
+    REQUIRE(folded.fields.at(3).heads == 1);
+    REQUIRE_FALSE(folded.fields.at(3).in_disagreement());
+    REQUIRE(folded.disagreements().empty() != folded.fields.at(kStandingField).in_disagreement());
+    return folded.fields.at(kStandingField).in_disagreement();
   };
   REQUIRE(standing_disagrees(blind_edit, blind_strike));
   REQUIRE_FALSE(standing_disagrees(blind_edit, knowing_strike));
   REQUIRE_FALSE(standing_disagrees(knowing_edit, blind_strike));
   // A strike alone disagrees with nothing.
-  const Folded alone = fold(record, {{record, check_of(birth), *read_change(birth)},
-                                     {strike_id, check_of(blind_strike), *read_change(blind_strike)}});
+  const Folded alone = fold(record, {{record, made_check(birth), *read_change(birth)},
+                                     {strike_id, made_check(blind_strike), *read_change(blind_strike)}});
   REQUIRE(alone.disagreements().empty());
 }
 
@@ -201,12 +208,12 @@ TEST_CASE("a replacement that names another branch's bytes replaces nothing", "[
   Change edit = birth;
   edit.kind = 0;
   edit.record = record;
-  edit.replaces.push_back({record, check_of(birth_bytes) + 1, {1}});
+  edit.replaces.push_back({record, made_check(birth_bytes) + 1, {1}});
   const Bytes edit_bytes = write_change(edit);
-  const Folded folded = fold(record, {{record, check_of(birth_bytes), *read_change(birth_bytes)},
-                                      {{LogId{2}, 1}, check_of(edit_bytes), *read_change(edit_bytes)}});
+  const Folded folded = fold(record, {{record, made_check(birth_bytes), *read_change(birth_bytes)},
+                                      {{LogId{2}, 1}, made_check(edit_bytes), *read_change(edit_bytes)}});
   REQUIRE(folded.fields.size() == 1);
-  REQUIRE(folded.fields[0].heads == 2);
+  REQUIRE(folded.fields.at(1).heads == 2);
 }
 
 TEST_CASE("a record only its birth has touched merges to its fields by number", "[state]") {
@@ -220,4 +227,75 @@ TEST_CASE("a record only its birth has touched merges to its fields by number", 
   append_varint_field(expected, 3, 4);
   REQUIRE(merged_birth(fields) == expected);
   REQUIRE(merged_birth(expected) == expected);
+}
+
+TEST_CASE("changes joined one by one fold to the same record as all at once", "[state][laws]") {
+  Random random = test_random("fold one by one");
+  std::size_t joined = 0;
+  for (int round = 0; round < 5'000; ++round) {
+    const RecordHistory history = random_history(random, 8);
+    std::vector<FoldInput> inputs;
+    for (std::size_t i = 0; i < history.size(); ++i) inputs.push_back(history.input(i));
+    const Folded whole = fold(history.record, inputs);
+    Folded one_by_one(history.record);
+    for (const FoldInput& input : whole.inputs) {
+      REQUIRE(one_by_one.add(input));
+      ++joined;
+    }
+    REQUIRE(outcome_of(one_by_one) == outcome_of(whole));
+    // A change that is not the latest is turned away, and changes nothing.
+    REQUIRE_FALSE(one_by_one.add(random.pick(whole.inputs)));
+    REQUIRE(outcome_of(one_by_one) == outcome_of(whole));
+  }
+  REQUIRE(joined > 10'000);
+}
+
+TEST_CASE("strikes and edits of one record disagree by the rule for each pair of them", "[state][laws]") {
+  Random random = test_random("fold strikes");
+  std::size_t seen_against = 0;
+  for (int round = 0; round < 3'000; ++round) {
+    const ChangeId record{LogId{1}, 1};
+    std::deque<Bytes> bytes;  // Inputs point into them.
+    std::vector<FoldInput> inputs;
+    for (Seq i = 1; i <= 8; ++i) {
+      Change change;
+      Bytes fields;
+      change.stamp = Stamp::of(1000 + random.below(6), i);
+      if (i == 1) change.kind = 4;
+      if (i > 1) change.record = record;
+      if (i == 1 || !random.once_in(2)) append_varint_field(fields, 1 + static_cast<std::uint32_t>(random.below(2)), i);
+      if (i > 1 && (fields.empty() || random.once_in(4))) append_varint_field(fields, kStandingField, kStruck);
+      for (const FoldInput& seen : inputs) {
+        if (random.once_in(3)) change.replaces.push_back({seen.id, seen.check, {1, kStandingField}});
+        if (random.once_in(6)) change.replaces.push_back({seen.id, seen.check + 1, {1, 2, kStandingField}});
+      }
+      change.fields = fields;
+      bytes.push_back(write_change(change));
+      inputs.push_back({{LogId{1}, i}, made_check(bytes.back()), *read_change(bytes.back())});
+    }
+    const Folded folded = fold(record, inputs);
+    const auto names = [&](std::size_t by, std::size_t other, std::uint32_t field) {
+      for (const Replaced& r : folded.inputs[by].change.replaces) {
+        const bool is_meant = r.change == folded.inputs[other].id && r.check == folded.inputs[other].check;
+        if (is_meant && std::count(r.fields.begin(), r.fields.end(), field) != 0) return true;
+      }
+      return false;
+    };
+    std::set<std::size_t> expected;
+    const auto standing = folded.fields.find(kStandingField);
+    if (standing == folded.fields.end()) continue;
+    for (const Assignment& strike : standing->second.assignments) {
+      for (const auto& [number, field] : folded.fields) {
+        for (const Assignment& value : field.assignments) {
+          if (!strike.head || !value.head || number == kStandingField || value.input == strike.input) continue;
+          if (folded.inputs[value.input].change.is_birth()) continue;
+          if (!names(strike.input, value.input, number) && !names(value.input, strike.input, kStandingField)) expected.insert(value.input);
+        }
+      }
+    }
+    const auto& against = standing->second.against;
+    REQUIRE(std::set<std::size_t>(against.begin(), against.end()) == expected);
+    seen_against += against.size();
+  }
+  REQUIRE(seen_against > 1000);
 }

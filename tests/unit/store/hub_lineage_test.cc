@@ -31,7 +31,7 @@ std::vector<HubKeyRecord> two_changes_of_key() {
 LogEntry entry(unsigned char number) {
   LogEntry log;
   log.id = log_of(number);
-  log.device = key(number);
+  log.opening.emplace().device = key(number);
   return log;
 }
 

@@ -9,6 +9,7 @@
 #include <fstream>
 #include <sstream>
 
+#include "base/wire.h"
 #include "support/failing_disk.h"
 #include "support/shift.h"
 
@@ -110,10 +111,11 @@ TEST_CASE("a full disk refuses the entry with a clear word, keeps all before it,
   REQUIRE(state_of(tablet) == state_of(facility.hub()));
 }
 
-TEST_CASE("a database that may only be read refuses writing with a clear word", "[store][users]") {
+TEST_CASE("a database that may only be read shows what is in it and refuses writing with a clear word", "[store][users]") {
   Facility facility;
   Device& tablet = facility.add_device("north tablet");
   must(facility.exchange(tablet));
+  const std::string before = state_of(tablet);
   tablet.replica.reset();
   // As somebody who may read the file but not write it. Only root can become somebody else; anybody else takes
   // the right away from himself.
@@ -121,8 +123,16 @@ TEST_CASE("a database that may only be read refuses writing with a clear word", 
   REQUIRE(chmod(tablet.path.substr(0, tablet.path.rfind('/')).c_str(), 0555) == 0);
   const bool is_root = geteuid() == 0;
   if (is_root) REQUIRE(seteuid(65534) == 0);
-  const ErrorCode code = open_code(tablet);
+  const Status opened = tablet.try_reopen();
+  const std::string read = opened ? state_of(tablet) : opened.error().message;
+  NewRecord record;
+  record.kind = static_cast<std::uint32_t>(Kind::kAnimal);
+  append_bytes_field(record.fields, 1, "Galatea");
+  const auto logged = opened ? tablet.replica->author().log_records(facility.keeper(), {record}) : fail(opened.error());
+  tablet.replica.reset();
   if (is_root) REQUIRE(seteuid(0) == 0);
   REQUIRE(chmod(tablet.path.substr(0, tablet.path.rfind('/')).c_str(), 0755) == 0);
-  REQUIRE(code == ErrorCode::kReadOnly);
+  CHECK(read == before);
+  REQUIRE_FALSE(logged);
+  CHECK(logged.error().code == ErrorCode::kReadOnly);
 }

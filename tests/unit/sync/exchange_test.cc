@@ -7,10 +7,11 @@
 #include <filesystem>
 
 #include "base/wire.h"
-#include "crypto/texts.h"
-#include "log/chain.h"
+#include "model/arrival.h"
+#include "support/made_log.h"
 #include "support/random.h"
 #include "support/shift.h"
+#include "sync/messages.h"
 
 using namespace wrackline;
 
@@ -71,8 +72,12 @@ TEST_CASE("a segment before which changes are missing is refused as a gap, and t
   world.log_meals(world.north, 3);
   must(world.north.replica->author().seal());
   auto second = world.request_of(world.north);
-  REQUIRE(second.segments_size() == 2);
-  second.mutable_segments()->DeleteSubrange(0, 1);
+  REQUIRE(second.segments_size() == 1);
+  // Only what the hub lacks behind the first: the sender believes that it holds that.
+  const LogEntry& log = *world.north.replica->store().logs().find(world.north.replica->author().log(LogClass::kBulk));
+  const auto runs = must(world.north.replica->store().logs().runs_after(log, first.segments(0).count(), kExchangeBytesWanted));
+  second.clear_segments();
+  put_runs(log, runs, nullptr, *second.mutable_segments());
   const std::string before = state_of(world.facility.hub());
   REQUIRE(refusal_of(world.answer(second, world.north)) == ErrorCode::kLogGap);
   REQUIRE(state_of(world.facility.hub()) == before);
@@ -80,11 +85,9 @@ TEST_CASE("a segment before which changes are missing is refused as a gap, and t
   REQUIRE(state_of(world.facility.hub()) == state_of(world.north));
 }
 
-TEST_CASE("segments in the wrong order are refused where they do not fit, and nothing is lost", "[sync]") {
+TEST_CASE("runs of a log in the wrong order are refused, and nothing is lost", "[sync]") {
   TwoTablets world;
-  world.log_meals(world.north, 3);
-  must(world.north.replica->author().seal());
-  world.log_meals(world.north, 3);
+  world.log_meals(world.north, 600);
   auto request = world.request_of(world.north);
   REQUIRE(request.segments_size() == 2);
   request.mutable_segments()->SwapElements(0, 1);
@@ -103,7 +106,9 @@ TEST_CASE("a segment altered in any byte is refused and the rest of the message 
   for (int round = 0; round < 300; ++round) {
     auto altered = request;
     proto::Segment& segment = *altered.mutable_segments(0);
-    std::string* part = random.once_in(3) ? segment.mutable_seal() : segment.mutable_body();
+    std::string* const parts[] = {segment.mutable_sealing()->mutable_signature(), segment.mutable_sealing()->mutable_root(),
+                                  segment.mutable_body(), segment.mutable_body(), segment.mutable_body()};
+    std::string* part = parts[random.below(5)];
     (*part)[random.below(part->size())] ^= static_cast<char>(1 << random.below(8));
     const auto reply = world.answer(altered, world.north);
     // A bit of zstd's frame that means nothing may be flipped: the changes are then the same ones.
@@ -125,9 +130,10 @@ TEST_CASE("a segment sealed by a device nobody enrolled is refused by name", "[s
   auto request = world.request_of(world.north);
   SeededKeystore stranger(666);
   proto::Segment& segment = *request.mutable_segments(0);
-  segment.set_log(0xbadbadbad);
+  const MadeLog strange = made_log(world.facility.membership("").facility, stranger.public_key(), 1);
+  segment.set_log(strange.id.value);
   segment.set_first_seq(1);
-  segment.set_device_key(Bytes(view(stranger.public_key())));
+  *segment.mutable_opening() = made_opening(strange.opening);
   REQUIRE(refusal_of(world.answer(request, world.north)) == ErrorCode::kUnknownDevice);
 }
 
@@ -135,7 +141,9 @@ TEST_CASE("a log cannot be taken over with another enrolled device's key", "[syn
   TwoTablets world;
   world.log_meals(world.north, 1);
   auto request = world.request_of(world.north);
-  request.mutable_segments(0)->set_device_key(Bytes(view(world.south.keystore->public_key())));
+  LogOpening of_south;
+  of_south.device = world.south.keystore->public_key();
+  *request.mutable_segments(0)->mutable_opening() = made_opening(of_south);
   REQUIRE(refusal_of(world.answer(request, world.south)) == ErrorCode::kBadSeal);
 }
 
@@ -150,10 +158,12 @@ TEST_CASE("a revoked or unknown device is refused at the door and keeps its reco
   REQUIRE(result.error().message.find("stay on it") != std::string::npos);
   SeededKeystore stranger(666);
   REQUIRE(code_of(world.facility.hub().replica->answer_exchange(request, stranger.public_key())) == ErrorCode::kUnknownDevice);
-  // What it sealed before and brings through another hand is refused too, by name.
+  // A log that it sealed before and brings through another hand is refused too, by name; the rest of the bundle is taken.
   must(world.facility.exchange(world.south));
   const auto bundle = must(world.north.replica->export_bundle({}));
-  REQUIRE(code_of(world.south.replica->import_bundle(bundle.bytes, false)) == ErrorCode::kRevokedDevice);
+  const auto taken = must(world.south.replica->import_bundle(bundle.bytes, false));
+  REQUIRE(taken.refused.size() == 1);
+  REQUIRE(taken.refused.front().error.code == ErrorCode::kRevokedDevice);
 }
 
 TEST_CASE("messages of another facility, of a newer release, too large or no message at all are refused whole", "[sync]") {
@@ -198,12 +208,14 @@ TEST_CASE("a hub restored from an old copy gets back from the tablets what it lo
   }
   proto::ExchangeRequest again;
   REQUIRE(again.ParseFromString(must(world.north.replica->exchange(old.SerializeAsString()))));
-  REQUIRE(again.segments_size() == 1);
-  REQUIRE(again.segments(0).count() == 8);
+  std::uint32_t own = 0;
+  for (const proto::Segment& segment : again.segments()) own += segment.log() == world.north.replica->author().log(LogClass::kBulk).value ? segment.count() : 0;
+  REQUIRE(own == 8);
 }
 
 TEST_CASE("two branches of one log are told apart, the second kept out of account, and no other log stops", "[sync]") {
   TwoTablets world;
+  world.log_meals(world.north, 1);
   // The same database carried on twice: a copy of the file, as a restored tablet would have.
   must(world.north.replica->author().seal());
   const std::string copy = world.north.path + ".copy";
@@ -227,24 +239,76 @@ TEST_CASE("two branches of one log are told apart, the second kept out of accoun
   REQUIRE(state_of(world.facility.hub()) == state_of(world.south));
 }
 
-TEST_CASE("receipts tell when the hub first held a change, and only the hub can write them", "[sync]") {
+TEST_CASE("arrivals tell when the hub first held a change, and only the hub can write them", "[sync]") {
   TwoTablets world;
   world.log_meals(world.north, 1);
   *world.facility.hub().clock = Facility::kStartMs + 60'000;
   must(world.facility.exchange(world.north));
   *world.facility.hub().clock = Facility::kStartMs + 900'000;
   world.facility.exchange_all();
-  LogTable& logs = world.south.replica->store().logs();
-  const LogEntry* log = logs.find(world.north.replica->author().log());
+  Store& south = world.south.replica->store();
+  const HubLineage& hub = world.south.replica->devices().hub();
+  const LogEntry* log = south.logs().find(world.north.replica->author().log(LogClass::kBulk));
   REQUIRE(log != nullptr);
-  REQUIRE(log->receipted == log->head.seq);
-  REQUIRE(must(world.south.replica->store().receipts().held_ms(place_of(log->no, log->head.seq))) == Facility::kStartMs + 60'000);
+  REQUIRE(must(south.records().arrivals().told_of(*log, hub)) == log->head.seq);
+  const auto arrival = must(south.records().arrivals().covering(place_of(log->no, log->head.seq), hub));
+  REQUIRE(arrival);
+  REQUIRE(arrival->held_ms == Facility::kStartMs + 60'000);
 
-  world.log_meals(world.north, 1);
-  proto::ExchangeReply reply = world.answer(world.request_of(world.north), world.north);
-  REQUIRE(reply.receipts_size() == 1);
-  reply.mutable_receipts(0)->set_held_ms(1);
-  (void)must(world.north.replica->exchange(reply.SerializeAsString()));
-  const LogEntry* own = world.north.replica->store().logs().find(world.north.replica->author().log());
-  REQUIRE(own->receipted < own->head.seq);
+  // A tablet that writes a log of arrivals of its own is refused, whatever stands in it.
+  MadeLog made = made_log(world.facility.membership("").facility, world.north.keystore->public_key(), 1, LogClass::kArrivals);
+  Change change;
+  change.stamp = Stamp::of(Facility::kStartMs, 0);
+  change.kind = kArrivalKind;
+  const Bytes fields = arrival_fields({{log->id, 1, log->head.seq, log->head.root}});
+  change.fields = fields;
+  proto::ExchangeRequest request = world.request_of(world.north);
+  request.clear_segments();
+  *request.add_segments() = made_segment(made, *world.north.keystore, std::vector<Bytes>{write_change(change)});
+  const proto::ExchangeReply reply = world.answer(request, world.north);
+  REQUIRE(reply.refusals_size() == 1);
+  CHECK(reply.refusals(0).code() == static_cast<std::uint32_t>(ErrorCode::kUnauthorized));
+}
+
+TEST_CASE("what an exchange brings is kept with the clock in one write", "[sync]") {
+  TwoKeepers keepers;
+  auto& [facility, north, south, on_north, on_south, animal, food] = keepers;
+  *north.clock += 60'000;  // South has to follow.
+  on_north.meal(animal, food, 480, 1'000'000);
+  must(facility.exchange(north));
+  Replica& replica = *south.replica;
+  Bytes request = must(replica.exchange({}));
+  int replies = 0;
+  while (!request.empty()) {
+    const Bytes reply = must(facility.hub().replica->answer_exchange(request, south.keystore->public_key()));
+    const std::uint64_t before = replica.store().last_write();
+    request = must(replica.exchange(reply));
+    CHECK(replica.store().last_write() == before + 1);
+    ++replies;
+  }
+  CHECK(replies >= 1);
+  // It did follow: what south writes now comes after what it has read.
+  const RecordId later = on_south.meal(animal, food, 540, 1'000'000).first;
+  Store& store = replica.store();
+  const auto change = must(read_change(must(store.logs().bytes_of(store.logs().find_place(later)))));
+  CHECK(change.stamp.ms() >= *north.clock);
+}
+
+TEST_CASE("a request that has taken its time is left off between two logs, and the next goes on", "[sync]") {
+  TwoTablets world;
+  world.log_meals(world.north, 3);
+  world.log_meals(world.south, 2);
+  REQUIRE(must(world.north.replica->import_bundle(must(world.south.replica->export_bundle({})).bytes, false)).new_here > 0);
+  Replica& hub = *world.facility.hub().replica;
+  Bytes reply;
+  int rounds = 0, asked = 0;
+  for (;; ++rounds) {
+    const Bytes request = must(world.north.replica->exchange(reply));
+    if (request.empty()) break;
+    reply = must(hub.answer_exchange(request, world.north.keystore->public_key(), [&] { return ++asked > 0; }));
+    REQUIRE(rounds < 20);
+  }
+  REQUIRE(asked > 0);
+  REQUIRE(rounds == 2);  // One log each; all at once otherwise.
+  REQUIRE(state_of(world.facility.hub()) == state_of(world.north));
 }

@@ -71,7 +71,7 @@ struct Twins {
 TEST_CASE("two copies of one tablet: the second branch is kept apart, and every replica ends in the same state", "[fork]") {
   Twins twins;
   twins.copy();
-  const LogId root = twins.tablet.replica->author().log();
+  const LogId root = twins.tablet.replica->author().log(LogClass::kBulk);
   Shift(twins.tablet, twins.facility.keeper()).meal(twins.animal, twins.food, 900, 1'000'000);
   Shift second(twins.clone, twins.facility.keeper());
   const auto [meal, portion] = second.meal(twins.animal, twins.food, 1'000, 2'000'000);
@@ -86,7 +86,7 @@ TEST_CASE("two copies of one tablet: the second branch is kept apart, and every 
     CHECK(Shift(*device, twins.facility.keeper()).rebuild().same());
   }
   // The clone goes on under a log of its own, and what it writes then counts at once.
-  CHECK(twins.clone.replica->author().log() != root);
+  CHECK(twins.clone.replica->author().log(LogClass::kBulk) != root);
   second.meal(twins.animal, twins.food, 1'200, 1'000'000);
   twins.exchange_everybody();
   for (Device* device : twins.all()) CHECK(twins.meals(*device) == 4);
@@ -135,15 +135,16 @@ TEST_CASE("a tablet behind its fence opens another log, and gets back what the b
   const auto open = [&](Device& device) {
     device.replica.reset();
     auto clock = device.clock;
-    device.replica = must(Replica::open({device.path, device.keystore.get(), [clock] { return *clock; }, {}, &fence}));
+    device.replica = must(Replica::open({device.path, device.keystore.get(), [clock] { return *clock; }, &fence}));
   };
   open(twins.tablet);
-  const LogId first = twins.tablet.replica->author().log();
+  Shift(twins.tablet, twins.facility.keeper()).animal("Galatea");
+  const LogId first = twins.tablet.replica->author().log(LogClass::kRoster);
   REQUIRE(fence.point);
   twins.tablet.replica.reset();
   std::filesystem::copy_file(twins.tablet.path, twins.tablet.path + ".backup");
   open(twins.tablet);
-  CHECK(twins.tablet.replica->author().log() == first);
+  CHECK(twins.tablet.replica->author().log(LogClass::kRoster) == first);
   Shift(twins.tablet, twins.facility.keeper()).meal(twins.animal, twins.food, 900, 1'000'000);
   twins.facility.exchange_all();
 
@@ -151,7 +152,7 @@ TEST_CASE("a tablet behind its fence opens another log, and gets back what the b
   for (const char* end : {"-wal", "-shm"}) std::filesystem::remove(twins.tablet.path + end);
   std::filesystem::copy_file(twins.tablet.path + ".backup", twins.tablet.path, std::filesystem::copy_options::overwrite_existing);
   open(twins.tablet);
-  CHECK(twins.tablet.replica->author().log() != first);
+  CHECK(twins.tablet.replica->author().log(LogClass::kRoster) != first);
   CHECK(twins.meals(twins.tablet) == 2);
   Shift(twins.tablet, twins.facility.keeper()).meal(twins.animal, twins.food, 1'000, 1'000'000);
   twins.facility.exchange_all();
@@ -207,6 +208,80 @@ TEST_CASE("a restored tablet that gets its own entries back by a bundle can hand
   CHECK(must(twins.desk.replica->import_bundle(all.bytes, false)).new_here == 4);
   CHECK(twins.meals(twins.desk) == 4);
   CHECK(state_of(twins.desk) == state_of(twins.clone));
+}
+
+TEST_CASE("what both branches share never leaves the device whose branch is moved", "[fork]") {
+  Twins twins;
+  twins.copy();
+  // Written by both in the run that is sealed next, so that one stored run reaches over the place where they part.
+  const LogId root = twins.tablet.replica->author().log(LogClass::kBulk);
+  const std::size_t before = twins.meals(twins.clone);
+  Shift second(twins.clone, twins.facility.keeper());
+  Shift(twins.tablet, twins.facility.keeper()).meal(twins.animal, twins.food, 900, 1'000'000);
+  second.meal(twins.animal, twins.food, 1'000, 2'000'000);
+  must(twins.facility.exchange(twins.tablet));
+  must(twins.facility.exchange(twins.clone));
+  // The clone's part is moved when it hears of the hold, whether or not the other copy has come with it.
+  const LogEntry* log = twins.clone.replica->store().logs().find(root);
+  REQUIRE(log != nullptr);
+  Seq shared = 0;
+  for (const auto& [id, branch] : twins.clone.replica->store().logs().all()) {
+    if (branch.branch) shared = branch.branch->after;
+  }
+  REQUIRE(shared > 0);
+  CHECK(log->head.seq >= shared);
+  for (Seq seq = 1; seq <= shared; ++seq) {
+    CHECK_FALSE(must(twins.clone.replica->store().logs().bytes_of(place_of(log->no, seq))).empty());
+  }
+  CHECK(twins.meals(twins.clone) >= before);
+  // And can go on to somebody else from there: a file is enough.
+  Device& fresh = twins.facility.add_device("fresh");
+  const auto bundle = must(twins.clone.replica->export_bundle({}));
+  const auto taken = must(fresh.replica->import_bundle(bundle.bytes, false));
+  CHECK(taken.refused.empty());
+  CHECK(twins.meals(fresh) >= before);
+}
+
+TEST_CASE("a strike meant for a clone's record never hits the record in its place in the other branch", "[fork]") {
+  Twins twins;
+  twins.copy();
+  const RecordId real = Shift(twins.tablet, twins.facility.keeper()).meal(twins.animal, twins.food, 900, 1'000'000).first;
+  const RecordId of_clone = Shift(twins.clone, twins.facility.keeper()).meal(twins.animal, twins.food, 1'000, 2'000'000).first;
+  REQUIRE(real == of_clone);  // The same place in what both take for one log.
+  // The desk hears of the clone's alone, by a file, and strikes it before the fork is found.
+  must(twins.desk.replica->import_bundle(must(twins.clone.replica->export_bundle({})).bytes, false));
+  Shift officer(twins.desk, twins.facility.keeper());
+  officer.strike(of_clone, "written twice");
+  must(twins.facility.exchange(twins.tablet));
+  must(twins.facility.exchange(twins.desk));
+  twins.exchange_everybody();
+  twins.exchange_everybody();
+  for (Device* device : twins.all()) {
+    CAPTURE(device->name);
+    CHECK(state_of(*device) == state_of(twins.desk));
+    Store& store = device->replica->store();
+    must(store.refresh());
+    const auto kept = must(store.records().load(store.logs().find_place(real)));
+    REQUIRE(kept);
+    CHECK_FALSE(built_in_of(kept->fields).struck);
+    CHECK(Shift(*device, twins.facility.keeper()).rebuild().same());
+  }
+  // Taken in, the clone's record is struck as it was meant to be.
+  for (const RecordId hold : twins.holds(twins.desk)) officer.strike(hold, "taken in");
+  twins.exchange_everybody();
+  for (Device* device : twins.all()) {
+    CAPTURE(device->name);
+    Store& store = device->replica->store();
+    std::size_t struck = 0;
+    for (const auto& [id, log] : store.logs().all()) {
+      if (!log.branch || real.seq > log.head.seq || real.seq <= log.base()) continue;
+      const auto branch = must(store.records().load(place_of(log.no, real.seq)));
+      REQUIRE(branch);
+      struck += built_in_of(branch->fields).struck ? 1 : 0;
+    }
+    CHECK(struck == 1);
+    CHECK(state_of(*device) == state_of(twins.desk));
+  }
 }
 
 TEST_CASE("a log that parts at its very first change has two branches like any other", "[fork]") {

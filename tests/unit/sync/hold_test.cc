@@ -205,7 +205,9 @@ TEST_CASE("what a revoked device wrote is held by the hub, and taken by others f
   const auto device = must(clinic.desk.replica->devices().find(clinic.tablet.keystore->public_key()));
   Shift(clinic.desk, clinic.facility.keeper()).strike(device.record, "lost on the quay");
   must(clinic.facility.exchange(clinic.desk));
-  CHECK(code_of(clinic.desk.replica->import_bundle(bundle, false)) == ErrorCode::kRevokedDevice);
+  const TakenBundle taken = must(clinic.desk.replica->import_bundle(bundle, false));
+  REQUIRE(taken.refused.size() == 1);
+  CHECK(taken.refused.front().error.code == ErrorCode::kRevokedDevice);
   must(clinic.facility.exchange(carrier));
   must(clinic.facility.exchange(clinic.desk));
   must(clinic.facility.exchange(carrier));
@@ -227,7 +229,7 @@ TEST_CASE("holds that come and go leave the same tables as making them anew", "[
     for (int i = 0; i < 6; ++i) (void)shift.try_left(portions[random.below(portions.size())], random.below(1000), "weighed again");
     clinic.facility.exchange_all();
     Replica& hub = *clinic.facility.hub().replica;
-    const LogId log = clinic.tablet.replica->author().log();
+    const LogId log = clinic.tablet.replica->author().log(LogClass::kBulk);
     const Seq head = clinic.tablet.replica->store().logs().find(log)->head.seq;
     std::vector<RecordId> holds;
     for (int i = 0; i < 6; ++i) {

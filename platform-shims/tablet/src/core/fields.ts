@@ -16,6 +16,11 @@ function isSigned(field: DescField): boolean {
   return field.parent.name === "DayClose" && field.number >= 6 && field.number <= 9;
 }
 
+// Read where release 0.1 wrote it; a record is named in its place.
+function isReplaced(field: DescField): boolean {
+  return field.name === "area" && field.parent.fields.some(({ name }) => name === "in_area");
+}
+
 // Where the order of the message, which grew over time, is not that in which people think.
 const order: Record<string, string[] | undefined> = {
   TreatmentOrder: [
@@ -42,6 +47,8 @@ const order: Record<string, string[] | undefined> = {
     "last_day",
   ],
   Measure: ["animal", "quantity", "value", "day", "happened_ms"],
+  Pool: ["name", "in_area", "volume_l"],
+  HygieneCheck: ["in_area", "day", "happened_ms"],
   WaterReading: ["pool", "parameter", "value", "day", "happened_ms"],
 };
 
@@ -56,6 +63,7 @@ export function fieldsOf(message: DescMessage): DescField[] {
       field.number < firstBuiltIn &&
       !isSecret(field) &&
       !isSigned(field) &&
+      !isReplaced(field) &&
       field.name !== "utc_offset_min" && // It follows from the time.
       field.scalar !== ScalarType.BYTES,
   );
@@ -68,6 +76,7 @@ const referred: Record<string, Kind[]> = {
   pool: [kind.pool],
   from_pool: [kind.pool],
   to_pool: [kind.pool],
+  in_area: [kind.area],
   food: [kind.food],
   substitutes: [kind.food],
   lot: [kind.lot],

@@ -39,6 +39,7 @@ export const kind = {
   siteLimit: 32,
   hold: 33,
   attachment: 34,
+  area: 35,
 } as const;
 
 export type KindName = keyof typeof kind;
@@ -80,6 +81,7 @@ export const schemaOf: Record<Kind, DescMessage> = {
   32: plans.SiteLimitSchema,
   33: events.HoldSchema,
   34: events.AttachmentSchema,
+  35: roster.AreaSchema,
 };
 
 // The name of a kind; null for one of a newer release.

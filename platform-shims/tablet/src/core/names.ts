@@ -103,7 +103,7 @@ export class Names {
     }
     if (text("name") !== "") return text("name");
     const whose =
-      text("area") ||
+      view.areaName ||
       (await named("animal")) ||
       (await named("subject")) ||
       (await named("pool")) ||

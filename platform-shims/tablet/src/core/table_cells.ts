@@ -1,5 +1,5 @@
 // Cells of a table of records, as the command line's tables have them: a column a field, by its name in proto/; "animal_name"
-// beside or instead of "animal"; numbers with their unit.
+// beside or instead of "animal", and "area" beside or instead of "in_area"; numbers with their unit.
 import type { DescEnum, DescField, DescMessage } from "@bufbuild/protobuf";
 import { words } from "../words/words";
 import type { Draft, Typed } from "./draft";
@@ -18,7 +18,8 @@ export function columnsOf(desc: DescMessage): Column[] {
   const columns: Column[] = [{ title: "id", field: null, isName: false }];
   for (const field of fieldsOf(desc)) {
     columns.push({ title: field.name, field, isName: false });
-    if (formOf(field) === "record") columns.push({ title: `${field.name}_name`, field, isName: true });
+    const nameTitle = field.name === "in_area" ? "area" : `${field.name}_name`;
+    if (formOf(field) === "record") columns.push({ title: nameTitle, field, isName: true });
   }
   return columns;
 }

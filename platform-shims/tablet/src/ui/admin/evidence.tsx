@@ -16,9 +16,7 @@ interface Written {
   changes: number;
   changesInAll: number;
   seals: number;
-  receipts: number;
-  neighbours: number;
-  secrets: number;
+  withheld: number;
 }
 
 export function Evidence({ records, leave }: { records: RecordRef[]; leave: () => void }) {
@@ -38,7 +36,7 @@ export function Evidence({ records, leave }: { records: RecordRef[]; leave: () =
     setFile(null);
     const pieces: Uint8Array[] = [];
     let at: EvidenceCursor | undefined;
-    let now: Written = { changes: 0, changesInAll: 0, seals: 0, receipts: 0, neighbours: 0, secrets: 0 };
+    let now: Written = { changes: 0, changesInAll: 0, seals: 0, withheld: 0 };
     try {
       do {
         const piece = await client.ask(
@@ -51,9 +49,7 @@ export function Evidence({ records, leave }: { records: RecordRef[]; leave: () =
           changes: piece.changes,
           changesInAll: piece.changesInAll,
           seals: piece.seals,
-          receipts: piece.receipts,
-          neighbours: now.neighbours + piece.neighbours,
-          secrets: now.secrets + piece.secrets,
+          withheld: now.withheld + piece.withheld,
         };
         setWritten(now);
       } while (at && !stopping.isStopped());
@@ -92,9 +88,8 @@ export function Evidence({ records, leave }: { records: RecordRef[]; leave: () =
       <div role="status">
         {file && written && (
           <section class="pool">
-            <h3>{text.done(written.changes, written.seals, written.receipts)}</h3>
-            <p>{written.neighbours > 0 ? text.neighbours(written.neighbours) : text.noNeighbours}</p>
-            {written.secrets > 0 && <p class="asks">{text.secrets(written.secrets)}</p>}
+            <h3>{text.done(written.changes, written.seals)}</h3>
+            {written.withheld > 0 && <p>{text.withheld(written.withheld)}</p>}
             <p>{text.check}</p>
             <button
               type="button"

@@ -18,16 +18,16 @@ interface Problem {
 interface Checked {
   changes: number;
   seals: number;
-  receipts: number;
+  arrivals: number;
   unsealed: number;
   problems: Problem[];
   all: boolean;
 }
-const nothing: Checked = { changes: 0, seals: 0, receipts: 0, unsealed: 0, problems: [], all: false };
+const nothing: Checked = { changes: 0, seals: 0, arrivals: 0, unsealed: 0, problems: [], all: false };
 
 // What stands beside a run is damaged; the changes themselves are whole.
 function isBeside({ place }: Problem): boolean {
-  return place?.fault === Fault.MARK || place?.fault === Fault.CHAIN_HASH;
+  return place?.fault === Fault.MARK || place?.fault === Fault.TREE;
 }
 
 function Where({ place }: { place: FaultPlace }) {
@@ -55,7 +55,7 @@ function Outcome({ checked, isRunning }: { checked: Checked; isRunning: boolean 
   if (checked.problems.length === 0)
     return (
       <>
-        <p class="well">{text.verified(checked.changes, checked.seals, checked.receipts)}</p>
+        <p class="well">{text.verified(checked.changes, checked.seals, checked.arrivals)}</p>
         {checked.unsealed > 0 && <p>{text.unsealed(checked.unsealed)}</p>}
       </>
     );
@@ -83,7 +83,7 @@ export function Verify() {
         now = {
           changes: now.changes + page.changes,
           seals: now.seals + page.seals,
-          receipts: now.receipts + page.receipts,
+          arrivals: now.arrivals + page.arrivals,
           unsealed: now.unsealed + page.unsealed,
           problems: [
             ...now.problems,

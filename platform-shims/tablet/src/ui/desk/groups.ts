@@ -6,6 +6,7 @@ export type Group = "roster" | "plans" | "entries";
 export const groups: Record<Group, Kind[]> = {
   roster: [
     kind.animal,
+    kind.area,
     kind.pool,
     kind.tag,
     kind.food,
@@ -51,7 +52,8 @@ export const isApproved = (one: number) => one === kind.dietPlan || one === kind
 // The fields a line tells, beside what the record is called.
 export const brief: Partial<Record<Kind, string[]>> = {
   [kind.animal]: ["taxon", "pool", "head_count", "marks"],
-  [kind.pool]: ["area", "volume_l"],
+  [kind.area]: ["note"],
+  [kind.pool]: ["in_area", "volume_l"],
   [kind.tag]: ["tag_kind", "place", "applied_day", "gone_day", "fate"],
   [kind.food]: ["energy_cal_per_g", "water_ppm", "source"],
   [kind.lot]: ["store", "received_day", "use_by_day"],

@@ -39,7 +39,7 @@ export async function lineOf(view: RecordView, names: Names, zone: Zone): Promis
   const tells = (brief[kind] ?? [])
     .flatMap((name) => schemaOf[kind].fields.filter((field) => field.name === name))
     .flatMap((field) => {
-      const text = told.get(fieldLabel(field));
+      const text = field.name === "in_area" ? view.areaName || undefined : told.get(fieldLabel(field));
       return text === undefined ? [] : [`${fieldLabel(field)}: ${text.replaceAll("\n", "; ")}`];
     });
   return {

@@ -107,7 +107,7 @@ export function Tablet() {
           log.deviceName || text.unknownDevice,
           recordKey({ $typeName: "wrackline.proto.RecordRef", log: log.log, seq: 0 }).split("-")[0],
           log.seq,
-          log.receipted,
+          log.arrived,
           log.lastStampMs === 0n ? "–" : new Date(Number(log.lastStampMs)).toLocaleString(words.language),
         ])}
       />

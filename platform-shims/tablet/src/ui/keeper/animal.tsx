@@ -40,7 +40,12 @@ export function Animal({ animal }: { animal: About }) {
     [words.files.add, { at: "attach", to: animal }],
   ];
   const items = (round?.items ?? []).filter((item) => sameRecord(item.subject, animal.record));
-  const about = [held?.fields?.taxon, held?.pool?.fields.name, held?.pool?.fields.area, held?.fields?.marks];
+  const about = [
+    held?.fields?.taxon,
+    held?.pool?.fields.name,
+    held?.pool?.view.areaName,
+    held?.fields?.marks,
+  ];
   return (
     <main class="keeper">
       <h2>{animal.name}</h2>

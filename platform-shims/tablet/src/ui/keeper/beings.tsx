@@ -9,7 +9,7 @@ import { areasOf, type PoolOf, poolsAndAnimals } from "./roster";
 const k = words.keeper.beings;
 
 function matches({ pool, animals }: PoolOf, area: string, typed: string): PoolOf | null {
-  if (area !== "" && pool?.fields.area !== area) return null;
+  if (area !== "" && pool?.view.areaName !== area) return null;
   const wanted = typed.trim().toLocaleLowerCase(words.language);
   if (wanted === "") return { pool, animals };
   const has = (text: string) => text.toLocaleLowerCase(words.language).includes(wanted);
@@ -44,7 +44,7 @@ export function Beings() {
         {shown.map(({ pool, animals }) => (
           <section class="pool" key={pool ? recordKey(pool.record) : ""}>
             <h3>
-              {pool?.fields.name ?? words.keeper.prep.noPool} <small>{pool?.fields.area}</small>
+              {pool?.fields.name ?? words.keeper.prep.noPool} <small>{pool?.view.areaName}</small>
             </h3>
             <div class="row">
               {animals.map(({ record, fields }) => (
@@ -71,7 +71,7 @@ export function Beings() {
                 <button
                   type="button"
                   class="quiet"
-                  onClick={() => go({ at: "hygiene", area: pool.fields.area })}
+                  onClick={() => go({ at: "hygiene", area: pool.view.areaName })}
                 >
                   {k.hygiene}
                 </button>

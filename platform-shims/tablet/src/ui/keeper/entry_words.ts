@@ -41,17 +41,17 @@ export function amountText(dose: events.Administration): string {
 
 const join = (...parts: (string | undefined)[]) => parts.filter(Boolean).join(" · ");
 
-type Say = (bytes: Uint8Array, names: Names) => Said;
+type Say = (bytes: Uint8Array, names: Names) => Omit<Said, "place">;
 const says: Partial<Record<number, Say>> = {
   [kind.meal]: (bytes) => {
     const meal = fromBinary(events.MealSchema, bytes);
     const purpose = meal.purpose === undefined ? "" : k.purposes[meal.purpose];
     const slot = meal.slotMin === undefined ? "" : k.slot(slotText(meal.slotMin));
-    return { subject: meal.animal, place: "", text: join(slot, purpose, meal.note) };
+    return { subject: meal.animal, text: join(slot, purpose, meal.note) };
   },
   [kind.portion]: (bytes, names) => {
     const portion = fromBinary(events.PortionSchema, bytes);
-    return { subject: undefined, place: "", text: portionText(portion, names) };
+    return { subject: undefined, text: portionText(portion, names) };
   },
   [kind.measure]: (bytes) => {
     const one = fromBinary(events.MeasureSchema, bytes);
@@ -59,77 +59,76 @@ const says: Partial<Record<number, Say>> = {
     const value = one.value === undefined ? "" : withUnit(one.value, unitOfQuantity(quantity));
     return {
       subject: one.animal,
-      place: "",
       text: join(quantityName(quantity), value, one.method, one.note),
     };
   },
   [kind.observation]: (bytes) => {
     const one = fromBinary(events.ObservationSchema, bytes);
     const score = one.score === undefined ? "" : k.score(one.score);
-    return { subject: one.animal, place: "", text: join(one.code, score, one.site, one.text) };
+    return { subject: one.animal, text: join(one.code, score, one.site, one.text) };
   },
   [kind.administration]: (bytes, names) => {
     const one = fromBinary(events.AdministrationSchema, bytes);
     const slot = one.dueSlotMin === undefined ? "" : clock(one.dueSlotMin);
     const outcome = textOfOutcome(one.outcome ?? events.Outcome.UNSPECIFIED);
     const text = join(names.of(one.order), slot, outcome, amountText(one), one.note);
-    return { subject: names.animalOf(one.order), place: "", text };
+    return { subject: names.animalOf(one.order), text };
   },
   [kind.enrichmentUse]: (bytes, names) => {
     const one = fromBinary(events.EnrichmentUseSchema, bytes);
     const response =
       one.response === undefined ? k.notWatched : (words.keeper.enrich.responses[one.response] ?? "");
-    return { subject: one.animal, place: "", text: join(names.of(one.enricher), response, one.note) };
+    return { subject: one.animal, text: join(names.of(one.enricher), response, one.note) };
   },
   [kind.trainingSession]: (bytes, names) => {
     const one = fromBinary(events.TrainingSessionSchema, bytes);
     const isCounted = one.trials !== undefined && one.successes !== undefined;
     const count = isCounted ? words.keeper.train.count(one.successes ?? 0, one.trials ?? 0) : "";
-    return { subject: one.animal, place: "", text: join(names.of(one.cue), count, one.note) };
+    return { subject: one.animal, text: join(names.of(one.cue), count, one.note) };
   },
   [kind.scan]: (bytes) => {
     const one = fromBinary(events.ScanSchema, bytes);
     const counts = one.counts.map(({ code, scans }) => `${code} ${scans}`).join(", ");
     const hidden = one.notVisible ? k.hidden(one.notVisible) : "";
-    return { subject: one.animal, place: "", text: join(counts, hidden, one.note) };
+    return { subject: one.animal, text: join(counts, hidden, one.note) };
   },
   [kind.waterReading]: (bytes) => {
     const one = fromBinary(events.WaterReadingSchema, bytes);
     const parameter = one.parameter ?? Parameter.UNSPECIFIED;
     const value = one.value === undefined ? "" : withUnit(one.value, unitOfParameter(parameter));
-    return { subject: one.pool, place: "", text: join(parameterName(parameter), value, one.note) };
+    return { subject: one.pool, text: join(parameterName(parameter), value, one.note) };
   },
   [kind.move]: (bytes, names) => {
     const one = fromBinary(events.MoveSchema, bytes);
     const way = k.way(names.of(one.fromPool), names.of(one.toPool));
-    return { subject: one.animal, place: "", text: join(way, one.reason) };
+    return { subject: one.animal, text: join(way, one.reason) };
   },
   [kind.hygieneCheck]: (bytes) => {
     const one = fromBinary(events.HygieneCheckSchema, bytes);
     const word = one.passed ? words.keeper.hygiene.yes : words.keeper.hygiene.no;
-    return { subject: undefined, place: one.area, text: join(one.task, word, one.note) };
+    return { subject: undefined, text: join(one.task, word, one.note) };
   },
   [kind.inspection]: (bytes) => {
     const one = fromBinary(events.InspectionSchema, bytes);
     const word = one.safe ? words.keeper.inspect.safe : words.keeper.inspect.unsafe;
-    return { subject: one.enricher, place: "", text: join(word, one.findings) };
+    return { subject: one.enricher, text: join(word, one.findings) };
   },
   [kind.thawBatch]: (bytes) => {
     const one = fromBinary(events.ThawBatchSchema, bytes);
     const text = join(one.massMg === undefined ? "" : grams(one.massMg), one.note);
-    return { subject: one.lot, place: "", text };
+    return { subject: one.lot, text };
   },
   [kind.stockMovement]: (bytes) => {
     const one = fromBinary(events.StockMovementSchema, bytes);
     const change = one.changeMg ?? 0n;
     const mass = change < 0n ? `−${grams(-change)}` : `+${grams(change)}`;
     const text = join(one.changeMg === undefined ? "" : mass, one.note);
-    return { subject: one.lot, place: "", text };
+    return { subject: one.lot, text };
   },
   [kind.attachment]: (bytes) => {
     const one = fromBinary(events.AttachmentSchema, bytes);
     const text = join(one.name, sizeText(Number(one.bytes ?? 0)), one.note);
-    return { subject: one.subject, place: "", text };
+    return { subject: one.subject, text };
   },
 };
 
@@ -152,7 +151,8 @@ export const entryKinds = [
 ] as const;
 
 export function say(view: RecordView, names: Names): Said {
-  return says[view.kind]?.(view.fields, names) ?? { subject: undefined, place: "", text: "" };
+  const said = says[view.kind]?.(view.fields, names) ?? { subject: undefined, text: "" };
+  return { ...said, place: view.areaName };
 }
 export function kindTitle(of: number): string {
   return (k.kinds as Partial<Record<number, string>>)[of] ?? words.keeper.newer;

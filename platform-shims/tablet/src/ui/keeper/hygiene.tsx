@@ -4,11 +4,12 @@ import { kind } from "../../core/kinds";
 import { listAll } from "../../core/records";
 import { HygieneCheckSchema } from "../../proto/events_pb";
 import { words } from "../../words/words";
-import { Choice, Text } from "../parts/inputs";
+import { Choice, Picker, Text } from "../parts/inputs";
 import { useSaving } from "../parts/saving";
 import { useAnswer, useShared } from "../state";
 import { Form } from "./form";
 import { useDraft } from "./kept";
+import { areas as areasHere } from "./roster";
 import { useWhen } from "./when";
 
 const k = words.keeper.hygiene;
@@ -17,13 +18,15 @@ const lookBackDays = 60;
 export function Hygiene({ area, leave }: { area: string; leave: () => void }) {
   const { client, zone } = useShared();
   const draft = useDraft(`hygiene.${area}`, {
-    area,
+    area: "", // Key of its record; empty until another than the one it was opened for is chosen.
     task: "",
     passed: null as boolean | null,
     note: "",
   });
   const { value, set } = draft;
   const { when, field: whenField } = useWhen();
+  const { answer: areas } = useAnswer(() => areasHere(client), [client]);
+  const chosen = areas?.find(({ key, name }) => (value.area === "" ? name === area : key === value.area));
   const saving = useSaving(() => {
     draft.drop();
     leave();
@@ -40,12 +43,16 @@ export function Hygiene({ area, leave }: { area: string; leave: () => void }) {
   }, [client, zone]);
 
   const save = () => {
+    if (!chosen) {
+      saving.fail(k.noArea);
+      return;
+    }
     if (value.passed === null) {
       saving.fail(k.noWord);
       return;
     }
     const check = create(HygieneCheckSchema, {
-      area: value.area,
+      inArea: chosen.record,
       ...when(),
       task: value.task,
       passed: value.passed,
@@ -67,7 +74,13 @@ export function Hygiene({ area, leave }: { area: string; leave: () => void }) {
         </button>
       }
     >
-      <Text label={k.area} value={value.area} onValue={(text) => set({ area: text })} />
+      {areas?.length === 0 && <p class="asks">{k.noAreas}</p>}
+      <Picker
+        label={k.area}
+        options={(areas ?? []).map(({ key, name }) => ({ key, title: name, value: key }))}
+        chosen={chosen?.key ?? ""}
+        onValue={(key) => set({ area: key ?? "" })}
+      />
       <Text label={k.task} value={value.task} onValue={(task) => set({ task })} />
       {tasks && tasks.length > 0 && (
         <Choice

@@ -74,7 +74,7 @@ export function Move({ animal, leave }: { animal: About; leave: () => void }) {
             ? [
                 {
                   key: recordKey(pool.record),
-                  title: [pool.fields.name, pool.fields.area].filter(Boolean).join(" · "),
+                  title: [pool.fields.name, pool.view.areaName].filter(Boolean).join(" · "),
                   value: pool,
                 },
               ]

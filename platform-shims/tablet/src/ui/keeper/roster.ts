@@ -6,6 +6,7 @@ import type { RecordRef } from "../../proto/change_pb";
 import {
   type Animal,
   AnimalSchema,
+  AreaSchema,
   EnricherSchema,
   FoodSchema,
   PersonSchema,
@@ -28,7 +29,7 @@ export async function poolsAndAnimals(client: Client): Promise<PoolOf[]> {
     listAll(client, kind.pool, PoolSchema),
   ]);
   const rows = pools
-    .sort((a, b) => a.fields.area.localeCompare(b.fields.area, words.language) || byName(a, b))
+    .sort((a, b) => a.view.areaName.localeCompare(b.view.areaName, words.language) || byName(a, b))
     .map((pool): PoolOf => ({ pool, animals: [] }));
   const at = new Map(rows.map((row) => [row.pool ? recordKey(row.pool.record) : "", row]));
   const nowhere: PoolOf = { pool: null, animals: [] };
@@ -51,6 +52,7 @@ async function named(held: Promise<Held<{ name: string }>[]>): Promise<Named[]> 
 }
 export const foods = (client: Client) => named(listAll(client, kind.food, FoodSchema));
 export const people = (client: Client) => named(listAll(client, kind.person, PersonSchema));
+export const areas = (client: Client) => named(listAll(client, kind.area, AreaSchema));
 export const enrichers = (client: Client) => named(listAll(client, kind.enricher, EnricherSchema));
 export const areasOf = (pools: PoolOf[]) =>
-  [...new Set(pools.map(({ pool }) => pool?.fields.area ?? "").filter((area) => area !== ""))].sort();
+  [...new Set(pools.map(({ pool }) => pool?.view.areaName ?? "").filter((area) => area !== ""))].sort();

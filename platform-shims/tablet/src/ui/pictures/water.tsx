@@ -216,7 +216,7 @@ export function Water({ pool }: { pool?: RecordRef | undefined }) {
           <Chooser
             label={text.pool}
             options={pools}
-            nameOf={({ fields }) => [fields.name, fields.area].filter(Boolean).join(" · ")}
+            nameOf={({ fields, view }) => [fields.name, view.areaName].filter(Boolean).join(" · ")}
             chosen={chosen}
             choose={choose}
           />

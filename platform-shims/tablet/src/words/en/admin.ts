@@ -194,13 +194,13 @@ export const admin = {
     title: "Proof",
     verifyTitle: "Is everything as it was written?",
     verifyHelp:
-      "Checks every change against the seal of the device that wrote it, and the hub’s receipts. It can be stopped; the records can be used meanwhile.",
+      "Checks every change against the seal of the device that wrote it, and against what the hub says of when it came. It can be stopped; the records can be used meanwhile.",
     verifyDo: "Check all seals",
     progress: (done: number, all: number) => `${done} of ${all} changes checked`,
     stopped: (changes: number) =>
       `Stopped after ${changes} changes: what was checked is told here, the rest was not looked at.`,
-    verified: (changes: number, seals: number, receipts: number) =>
-      `All is as it was written: ${changes} changes; ${seals} seals and ${receipts} receipts of the hub hold.`,
+    verified: (changes: number, seals: number, arrivals: number) =>
+      `All is as it was written: ${changes} changes; ${seals} seals and ${arrivals} words of the hub about when they came hold.`,
     unsealed: (count: number) => `${count} of this device’s own changes await a seal; an exchange sets it.`,
     altered:
       "These are not as their device wrote them. Nothing was removed; keep this copy, tell the admin of the hub, and exchange into a fresh one.",
@@ -208,12 +208,14 @@ export const admin = {
       "Every change is as its device wrote it; what is kept beside them is damaged. Keep this copy, and exchange into a fresh one.",
     faults: {
       1: "this change is the first that is not what its device sealed",
-      2: "something in this run is not what was sealed; which change cannot be told",
+      2: "something among these is not what was sealed; which change cannot be told",
       3: "the run cannot be unpacked",
-      4: "changes that a receipt speaks of are not here",
-      5: "a receipt is not the hub’s, or speaks of other changes",
-      6: "what is kept beside a run is damaged; its seal holds",
-      7: "a kept chain hash is damaged; its seal holds",
+      4: "changes that the hub says it held are not here",
+      5: "the hub’s word of when they came is missing, or speaks of other changes",
+      6: "a mark kept beside a change is damaged; the change holds",
+      7: "the tree kept beside a run is damaged; its changes hold",
+      8: "the hub has never let in the key that owns this log",
+      9: "its device has been shown other arrivals at the hub than are held here",
     },
     at: (place: string, last: number) => `at ${place}${last > 0 ? ` to ${last}` : ""}`,
     onDevice: (name: string) => `written on ${name}`,
@@ -247,7 +249,7 @@ export const admin = {
   },
   evidence: {
     title: "Evidence for outsiders",
-    help: "Writes records into a text file that an outsider can check without this app: what was written, by which device, sealed when, and the hub’s receipts.",
+    help: "Writes records into a text file that an outsider can check without this app: what was written, by whom, on which device, and when the hub came to hold it.",
     begin: "Choose records",
     chosen: (count: number) =>
       count === 0 ? "No record chosen yet" : count === 1 ? "1 record chosen" : `${count} records chosen`,
@@ -259,18 +261,15 @@ export const admin = {
     narrow: (most: number) => `These are the first ${most}. Give days or an animal to see fewer.`,
     whole: "The whole logs these stand in, from their first change: shows that nothing was left out",
     caution:
-      "A seal covers what was written around a record too: other people’s entries, of other animals, may be in the file, and whoever has it can read them. What a person signs in with may be among them as a hash. Think of who will get the file before you hand it on.",
+      "The file shows the chosen records with all their values, the names of the people who wrote them, and their devices. Think of who will get it before you hand it on.",
     make: "Make the file",
     progress: (done: number, all: number) => `${done} of ${all} changes written`,
-    done: (changes: number, seals: number, receipts: number) =>
-      `${changes} changes, ${seals} seals, ${receipts} receipts`,
-    neighbours: (count: number) =>
-      `${count} changes of other records, people and animals are in it too, since a seal covers them.`,
-    noNeighbours: "No other records are in it.",
-    secrets: (count: number) =>
-      `Among them ${count} that set what a person signs in with: hand the file to nobody who could use that.`,
+    done: (changes: number, seals: number) =>
+      `${changes === 1 ? "1 change" : `${changes} changes`}, ${seals === 1 ? "1 seal" : `${seals} seals`}`,
+    withheld: (count: number) =>
+      `The content of ${count === 1 ? "1 change" : `${count} changes`} is withheld: the file shows only that there are such changes, when and by whom.`,
     check:
-      "It is checked with wrackline-evidence, or by hand from the description at its head. Give the hub’s key by another way than the file.",
+      "It is checked with wrackline-evidence, and proves nothing to whoever does not know the hub’s key: give them the key by another way than the file.",
     save: "Save the file",
     fileName: "records",
   },

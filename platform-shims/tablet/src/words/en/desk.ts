@@ -64,7 +64,7 @@ export const desk = {
     moreAttention: (count: number) => `${count} more; the report of the day has all.`,
     attentionCaution:
       "Made from what was recorded: an empty list does not say that all is well, and the list is no diagnosis. The vet decides; an animal that does not eat for over 24 h is told to the vet at once, whatever stands here.",
-    roster: "animals, pools, foods, lots, codes, people",
+    roster: "animals, areas, pools, foods, lots, codes, people",
     plans: "diets, treatment orders, limits",
     entries: "what was written, day by day",
     close: "sign an area’s day",
@@ -194,7 +194,8 @@ export const desk = {
   close: {
     title: "Close a day",
     help: "A close signs what is recorded of an area’s day, here and now. Nothing is locked: what is written later is shown as an amendment.",
-    noAreas: "No pool has an area yet. Give the pools their areas first; days are closed area by area.",
+    noAreas:
+      "There is no area yet. Add the areas to the roster and give the pools theirs; days are closed area by area.",
     wouldClose: (records: number, changes: number) =>
       `${records} records in ${changes} changes would be closed`,
     closedBefore: (n: number) => `This day is closed already (${n}). Another close stands beside it.`,

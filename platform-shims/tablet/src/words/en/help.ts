@@ -112,7 +112,7 @@ export const help = {
         "Seal",
         "The signature of a device over all it has written so far. A single letter altered afterwards, and the seal no longer holds.",
       ],
-      ["Receipt", "The hub’s signed word of when it first held something."],
+      ["Arrival", "The hub’s signed word of when it first held something."],
       ["Trail", "Every value that was ever written: by whom, when, on which device, why. Nothing leaves it."],
     ] as [term: string, says: string][],
   },

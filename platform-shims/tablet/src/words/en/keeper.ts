@@ -316,6 +316,9 @@ export const keeper = {
     inOrder: "Is it in order?",
     yes: "In order",
     no: "Not in order",
+    noArea: "Choose the area it was done in.",
+    noAreas:
+      "No area is recorded here yet. An officer adds them at the desk; a tablet gets them with an exchange.",
     noWord: "Say whether it is in order.",
     saved: "The check is on this tablet.",
   },

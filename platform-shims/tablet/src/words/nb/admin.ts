@@ -197,13 +197,13 @@ export const admin: Admin = {
     title: "Bevis",
     verifyTitle: "Er alt slik det ble skrevet?",
     verifyHelp:
-      "Kontrollerer hver endring mot seglet til enheten som skrev den, og hubens kvitteringer. Det kan stoppes; journalen kan brukes imens.",
+      "Kontrollerer hver endring mot seglet til enheten som skrev den, og mot det huben sier om når den kom. Det kan stoppes; journalen kan brukes imens.",
     verifyDo: "Kontroller alle segl",
     progress: (done, all) => `${done} av ${all} endringer kontrollert`,
     stopped: (changes) =>
       `Stoppet etter ${changes} endringer: det som er kontrollert står her, resten er ikke sett på.`,
-    verified: (changes, seals, receipts) =>
-      `Alt er slik det ble skrevet: ${changes} endringer; ${seals} segl og ${receipts} kvitteringer fra huben holder.`,
+    verified: (changes, seals, arrivals) =>
+      `Alt er slik det ble skrevet: ${changes} endringer; ${seals} segl og ${arrivals} av hubens ord om når de kom holder.`,
     unsealed: (count) =>
       `${count} av denne enhetens egne endringer venter på et segl; en utveksling setter det.`,
     altered:
@@ -212,12 +212,14 @@ export const admin: Admin = {
       "Hver endring er slik enheten skrev den; det som oppbevares ved siden av er skadet. Ta vare på denne kopien, og utveksle til en ny.",
     faults: {
       1: "denne endringen er den første som ikke er slik enheten forseglet den",
-      2: "noe i denne rekken er ikke slik det ble forseglet; hvilken endring kan ikke sies",
+      2: "noe blant disse er ikke slik det ble forseglet; hvilken endring kan ikke sies",
       3: "rekken kan ikke pakkes ut",
-      4: "endringer som en kvittering nevner er ikke her",
-      5: "en kvittering er ikke hubens, eller gjelder andre endringer",
-      6: "det som oppbevares ved siden av en rekke er skadet; seglet holder",
-      7: "en oppbevart kjedesum er skadet; seglet holder",
+      4: "endringer som huben sier den hadde er ikke her",
+      5: "hubens ord om når de kom mangler, eller gjelder andre endringer",
+      6: "et merke ved siden av en endring er skadet; endringen holder",
+      7: "treet ved siden av en rekke er skadet; endringene holder",
+      8: "huben har aldri sluppet inn nøkkelen som eier denne loggen",
+      9: "enheten har fått vist andre ankomster hos huben enn de som er her",
     },
     at: (place, last) => `ved ${place}${last > 0 ? ` til ${last}` : ""}`,
     onDevice: (name) => `skrevet på ${name}`,
@@ -251,7 +253,7 @@ export const admin: Admin = {
   },
   evidence: {
     title: "Bevis for utenforstående",
-    help: "Skriver poster i en tekstfil som en utenforstående kan kontrollere uten denne appen: hva som ble skrevet, av hvilken enhet, når det ble forseglet, og hubens kvitteringer.",
+    help: "Skriver poster i en tekstfil som en utenforstående kan kontrollere uten denne appen: hva som ble skrevet, av hvem, på hvilken enhet, og når huben fikk det.",
     begin: "Velg poster",
     chosen: (count) =>
       count === 0 ? "Ingen post valgt ennå" : count === 1 ? "1 post valgt" : `${count} poster valgt`,
@@ -263,17 +265,15 @@ export const admin: Admin = {
     narrow: (most) => `Dette er de første ${most}. Oppgi dager eller et dyr for å se færre.`,
     whole: "Hele loggene disse står i, fra første endring: viser at ingenting er utelatt",
     caution:
-      "Et segl dekker også det som ble skrevet omkring en post: andres oppføringer, om andre dyr, kan være i filen, og den som har den kan lese dem. Det en person logger inn med kan være blant dem, som en sjekksum. Tenk over hvem som får filen før du gir den videre.",
+      "Filen viser de valgte postene med alle verdier, navnene på dem som skrev dem, og enhetene deres. Tenk over hvem som får filen før du gir den videre.",
     make: "Lag filen",
     progress: (done, all) => `${done} av ${all} endringer skrevet`,
-    done: (changes, seals, receipts) => `${changes} endringer, ${seals} segl, ${receipts} kvitteringer`,
-    neighbours: (count) =>
-      `${count} endringer av andre poster, folk og dyr er også med, siden et segl dekker dem.`,
-    noNeighbours: "Ingen andre poster er med.",
-    secrets: (count) =>
-      `Blant dem ${count} som setter det en person logger inn med: gi filen til ingen som kan bruke det.`,
+    done: (changes, seals) =>
+      `${changes === 1 ? "1 endring" : `${changes} endringer`}, ${seals === 1 ? "1 segl" : `${seals} segl`}`,
+    withheld: (count) =>
+      `Innholdet i ${count === 1 ? "1 endring" : `${count} endringer`} er holdt tilbake: filen viser bare at det finnes slike endringer, når og av hvem.`,
     check:
-      "Den kontrolleres med wrackline-evidence, eller for hånd etter beskrivelsen øverst i den. Gi hubens nøkkel på en annen måte enn med filen.",
+      "Den kontrolleres med wrackline-evidence, og beviser ingenting for den som ikke kjenner hubens nøkkel: gi nøkkelen på en annen måte enn med filen.",
     save: "Lagre filen",
     fileName: "poster",
   },

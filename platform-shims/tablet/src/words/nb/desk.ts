@@ -68,7 +68,7 @@ export const desk: typeof english = {
     moreAttention: (count) => `${count} til; dagsrapporten har alle.`,
     attentionCaution:
       "Laget av det som er registrert: en tom liste sier ikke at alt er vel, og listen er ingen diagnose. Veterinæren avgjør; om et dyr som ikke spiser på over 24 timer får veterinæren vite straks, hva som enn står her.",
-    roster: "dyr, basseng, fôr, partier, koder, folk",
+    roster: "dyr, områder, basseng, fôr, partier, koder, folk",
     plans: "kost, ordinasjoner, grenser",
     entries: "det som er skrevet, dag for dag",
     close: "signer et områdes dag",
@@ -198,7 +198,8 @@ export const desk: typeof english = {
   close: {
     title: "Lukk en dag",
     help: "En dagslutt signerer det som er registrert av et områdes dag, her og nå. Ingenting låses: det som skrives senere, vises som rettelse i ettertid.",
-    noAreas: "Ingen basseng har område ennå. Gi bassengene områder først; dager lukkes område for område.",
+    noAreas:
+      "Det finnes ingen områder ennå. Legg områdene inn i registeret og gi bassengene sine; dager lukkes område for område.",
     wouldClose: (records, changes) => `${records} oppføringer i ${changes} endringer ville bli lukket`,
     closedBefore: (n) => `Denne dagen er alt lukket (${n}). En ny dagslutt står ved siden av.`,
     nothingOpen: "Ingenting står åpent etter det som er kjent her.",

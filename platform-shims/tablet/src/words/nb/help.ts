@@ -111,7 +111,7 @@ export const help: typeof english = {
         "Segl",
         "En enhets signatur over alt den har skrevet hittil. Endres én bokstav etterpå, holder ikke seglet lenger.",
       ],
-      ["Kvittering", "Hubens signerte ord for når den først hadde noe."],
+      ["Ankomst", "Hubens signerte ord for når den først hadde noe."],
       [
         "Spor",
         "Hver verdi som noen gang ble skrevet: av hvem, når, på hvilken enhet, hvorfor. Ingenting forlater det.",

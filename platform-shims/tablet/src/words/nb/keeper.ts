@@ -316,6 +316,9 @@ export const keeper: typeof english = {
     inOrder: "Er det i orden?",
     yes: "I orden",
     no: "Ikke i orden",
+    noArea: "Velg området det ble gjort i.",
+    noAreas:
+      "Ingen områder er registrert her ennå. En journalansvarlig legger dem inn på kontoret; et nettbrett får dem ved en utveksling.",
     noWord: "Si om det er i orden.",
     saved: "Kontrollen er på dette nettbrettet.",
   },

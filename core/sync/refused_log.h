@@ -1,0 +1,15 @@
+// A log that was not taken in while the rest was.
+#pragma once
+
+#include "base/ids.h"
+#include "base/result.h"
+
+namespace wrackline {
+
+struct RefusedLog {
+  LogId log;
+  Seq seq = 0;  // Of the first change that was not kept; 0 when none is meant.
+  Error error;
+};
+
+}  // namespace wrackline
