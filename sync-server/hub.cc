@@ -23,7 +23,9 @@ namespace {
 
 constexpr std::size_t kDeviceNameBytesMax = 64;
 constexpr std::size_t kCodeBytesMax = 64;
-constexpr int kTriesMax = 16;  // Of a decision in which another hub was first each time.
+// Of a decision in which another hub was first each time. After some it takes the turn, so that it is done at the next; more
+// than that it needs only when the turn could not be had.
+constexpr int kTriesBeforeTurn = 4, kTriesMax = 16;
 
 // The one path with something behind it: the name of a file.
 constexpr char kFilePath[] = "/v1/blob/";
@@ -308,8 +310,11 @@ HubAnswer Hub::answer_route(const Admitted& admitted, ByteView body) {
       return answer_once(admitted, body);
   }
   for (int tries = 1;; ++tries) {
-    if (const Status caught_up = catch_up(); !caught_up) return refuse(caught_up.error());
-    HubAnswer answer = answer_once(admitted, body);
+    if (tries > kTriesBeforeTurn) replica_.take_turn();
+    const Status caught_up = catch_up();
+    HubAnswer answer = caught_up ? answer_once(admitted, body) : refuse(caught_up.error());
+    replica_.end_turn();
+    if (!caught_up) return answer;
     if (replica_.was_overtaken() && tries < kTriesMax) continue;
     if (options_.after_change) options_.after_change();
     return answer;

@@ -83,6 +83,7 @@ Result<std::unique_ptr<PostgresLog>> PostgresLog::open(const std::string& where,
 
 Status PostgresLog::connect() {
   connection_.reset();
+  has_turn_ = false;
   const auto now = std::chrono::steady_clock::now();
   if (now < no_try_before_) return unreachable("connecting to the shared log", "it could not be reached a moment ago");
   no_try_before_ = now + kRestAfterFailure;
@@ -236,8 +237,26 @@ Status PostgresLog::append(const SharedEnd& after, ByteView batch) {
   const SharedEnd end = behind(after, batch);
   WRACKLINE_TRY_VALUE(answer, ask("appending", kSql,
                                   {{Bytes(view(facility_))}, number(after.batches), {Bytes(view(after.chain))}, {Bytes(view(end.chain))}, {Bytes(batch)}}));
+  if (std::exchange(has_turn_, false)) WRACKLINE_TRY(ask("appending in its turn", "COMMIT"));
   if (answer.rows() == 1) return {};
   return fail(ErrorCode::kBusy, "appending to the shared log: another hub was first; nothing was kept; read on and decide again");
+}
+
+void PostgresLog::take_turn() {
+  end_turn();
+  if (!ensure_connected()) return;
+  has_turn_ = true;
+  const Status taken = [&]() -> Status {
+    WRACKLINE_TRY(ask("beginning its turn", ("BEGIN; SET LOCAL idle_in_transaction_session_timeout=" + std::to_string(kTurnIdleMs)).c_str()));
+    WRACKLINE_TRY(ask("waiting for its turn", "SELECT 1 FROM wrackline.log_end WHERE facility = $1 FOR UPDATE", {{Bytes(view(facility_))}}));
+    return {};
+  }();
+  if (!taken) end_turn();
+}
+
+void PostgresLog::end_turn() {
+  if (!std::exchange(has_turn_, false) || !connection_) return;
+  (void)ask("ending its turn", "ROLLBACK");  // It holds nothing: an append ends the turn itself.
 }
 
 int PostgresLog::socket() const { return connection_ ? PQsocket(static_cast<PGconn*>(connection_.get())) : -1; }

@@ -2,7 +2,7 @@
 //
 // One row a batch, keyed by facility and number, partitioned by facility; one row a facility that says where its sequence
 // ends. Appending moves that end by a compare-and-swap in the same statement, so of two hubs one waits for the other's
-// row and then finds the end moved. Nothing follows from the server's clock or from a sequence of its own. Other hubs
+// row and then finds the end moved; one that is overtaken often holds the row while it decides. Nothing follows from the server's clock or from a sequence of its own. Other hubs
 // are told by NOTIFY, which is only a hint: whoever misses it finds the batch at the next look.
 //
 // Security: TLS 1.3 with a verified server unless the address says otherwise; a password belongs into the
@@ -26,6 +26,7 @@ class PostgresLog : public SharedLog {
  public:
   static constexpr int kConnectSeconds = 5;
   static constexpr int kAnswerMs = 15'000;
+  static constexpr int kTurnIdleMs = 10'000;  // Less than kAnswerMs: who waits for the turn is answered.
   static constexpr std::chrono::seconds kRestAfterFailure{2};
 
   // `where` is a connection URI, postgresql://... Brings the tables to this release's form if they are older or not there.
@@ -35,6 +36,10 @@ class PostgresLog : public SharedLog {
 
   Result<std::vector<Bytes>> read(const SharedEnd& after, std::size_t bytes_max) override;
   Status append(const SharedEnd& after, ByteView batch) override;
+  // A transaction that holds the row of the facility's end, for which the others' appends wait. The server ends it when
+  // nothing is asked for kTurnIdleMs, so that a hub that hangs keeps nobody for long.
+  void take_turn() override;
+  void end_turn() override;
 
   // Readable when a hint may have come, or the connection is gone; -1 while there is none. Another descriptor after
   // connections() has grown.
@@ -63,6 +68,7 @@ class PostgresLog : public SharedLog {
   FacilityId facility_;
   std::unique_ptr<void, Closer> connection_;  // PGconn; libpq-fe.h stays in postgres_log.cc.
   std::uint64_t connections_ = 0;
+  bool has_turn_ = false;
   std::chrono::steady_clock::time_point no_try_before_{};  // A server that does not answer must not hold up every request.
 };
 

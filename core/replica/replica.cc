@@ -135,6 +135,12 @@ Result<std::uint32_t> Replica::catch_up() {
   return follower_->catch_up(exchange_clock());
 }
 bool Replica::was_overtaken() const { return follower_ && follower_->was_overtaken(); }
+void Replica::take_turn() {
+  if (follower_) follower_->take_turn();
+}
+void Replica::end_turn() {
+  if (follower_) follower_->end_turn();
+}
 bool Replica::take_shared_log_went_back() { return follower_ && follower_->take_went_back(); }
 
 const Membership& Replica::membership() const { return membership_; }

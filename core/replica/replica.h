@@ -118,6 +118,10 @@ class Replica {
   Result<std::uint32_t> catch_up();
   // Whether the last write failed because another hub was first: catch_up(), then the same again.
   bool was_overtaken() const;
+  // Around catch_up() and the same again, for one that was overtaken more than once: the other hubs wait meanwhile. Does
+  // nothing without a shared log.
+  void take_turn();
+  void end_turn();
   // Whether the shared log was found put back since this was asked last; what it lacked was appended anew.
   bool take_shared_log_went_back();
 

@@ -41,6 +41,9 @@ class LogFollower {
   // Whether the last failure of append_news() was that catch_up() is needed, since another hub was first or an append ended
   // unheard: catch_up(), then the same again.
   bool was_overtaken() const { return was_overtaken_; }
+  // As SharedLog says.
+  void take_turn() { log_.take_turn(); }
+  void end_turn() { log_.end_turn(); }
   // Set when the log was found put back, until asked: what it lacks was appended anew.
   bool take_went_back() { return std::exchange(went_back_, false); }
 

@@ -39,6 +39,12 @@ class SharedLog {
   // Appends one batch right behind `after`; durable when it returns. Errors: kBusy when another was first, and nothing was
   // kept: read on and decide again. kTransport, kStorage: it may or may not have been kept; reading on tells.
   virtual Status append(const SharedEnd& after, ByteView batch) = 0;
+
+  // From here on the others' appends wait, until end_turn() or an append of this hub's, so that one who was overtaken again
+  // and again goes first. A courtesy: only fairness rests on it, and a log may do nothing. What keeps it from having the turn
+  // shows in what it does next.
+  virtual void take_turn() {}
+  virtual void end_turn() {}
 };
 
 }  // namespace wrackline

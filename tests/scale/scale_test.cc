@@ -239,6 +239,49 @@ TEST_CASE("killing hubs and the database in the middle of exchanges loses nothin
               static_cast<unsigned long long>(content.batches), static_cast<unsigned long long>(content.changes));
 }
 
+TEST_CASE("a hub that another overtakes each time is waited for, and answers its device") {
+  Site site(1);
+  auto device = site.device("north", 0);
+  const FacilityId facility = device->enrolment().facility;
+  // As a hub that appends without a pause, faster than any decision is made.
+  auto other = must(PostgresLog::open(site.postgres.address(), facility));
+  proto::SharedBatch nothing;
+  nothing.set_protocol(kProtocol);
+  nothing.set_facility(Bytes(view(facility)));
+  const Bytes batch = nothing.SerializeAsString();
+  std::atomic<bool> is_over = false;
+  int appended = 0, waited = 0;
+  Status appending;
+  std::thread overtaking([&] {
+    SharedEnd end;
+    while (appending && !is_over) {
+      appending = other->append(end, batch);
+      if (appending) {
+        end = behind(end, batch);
+        ++appended;
+      } else if (appending.error().code == ErrorCode::kBusy) {
+        ++waited;
+        auto page = other->read(end, 64 << 20);
+        appending = page ? Status() : Status(fail(page.error()));
+        for (std::size_t i = 0; page && i < page->size(); ++i) end = behind(end, (*page)[i]);
+      }
+    }
+  });
+  int answered = 0;
+  Status last;
+  for (; last && answered < 20; answered += last ? 1 : 0) {
+    device->log_people(50);
+    last = device->exchange();
+  }
+  is_over = true;
+  overtaking.join();
+  must(appending);
+  INFO(site.hubs[0]->log());
+  must(last);
+  CHECK(appended > answered);
+  std::printf("%d exchanges answered while another appended %d batches and was overtaken %d times\n", answered, appended, waited);
+}
+
 TEST_CASE("a database that was put back gets from the hubs what it lacks") {
   Site site(2);
   std::vector<std::unique_ptr<TestDevice>> devices;
