@@ -10,7 +10,11 @@ namespace wrackline {
 
 #ifdef WRACKLINE_PLANT
 inline std::string_view planted_mistake;  // None when empty. The name outlives its use.
-inline bool planted(std::string_view mistake) { return planted_mistake == mistake; }
+inline bool planted_was_met = false;       // Whether the program has come to where it is.
+inline bool planted(std::string_view mistake) {
+  planted_was_met = planted_was_met || planted_mistake == mistake;
+  return planted_mistake == mistake;
+}
 #else
 constexpr bool planted(std::string_view) { return false; }
 #endif

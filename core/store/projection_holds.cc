@@ -77,6 +77,7 @@ Status Projection::turn(Place place) {
     WRACKLINE_TRY_VALUE(record, record_of(change));
     if (!counts_at_all(place, record)) return {};
     if (!planted("keep-a-history")) histories_.erase(record);
+    if (planted("hold-not-heeded-again") && holds_.knows(record)) return {};
     // A hold that was decided by this edit is earlier than the one that turns it, so it is still to come.
     return fold_later(record);
   }

@@ -70,12 +70,14 @@ constexpr unsigned kScheduleSecondsMax = 60;  // Then it hangs.
 // Runs in a child process: a mistake may end the program or hang it, and is found by that.
 struct Hunt {
   bool is_found = false;
+  bool is_met = false;      // Whether the program came to where the mistake is.
   std::uint64_t tries = 0;  // Schedules run, or worlds seen.
   std::string how;
 };
 
 struct Word {
   std::uint64_t tries = 0;
+  bool is_met = false;
   char how[1000] = {};
 };
 
@@ -84,6 +86,7 @@ using Hunter = void (*)(int to);
 void tell(int to, std::uint64_t tries, const std::string& how) {
   Word word;
   word.tries = tries;
+  word.is_met = planted_was_met;
   std::snprintf(word.how, sizeof word.how, "%s", how.substr(0, how.find('\n')).c_str());
   if (write(to, &word, sizeof word) != sizeof word) _exit(2);
 }
@@ -108,10 +111,10 @@ void hunt_in_small_worlds(int to) {
 
 Hunt hunt(const Mistake& mistake, Hunter hunter) {
   int ends[2];
-  if (pipe(ends) != 0) return {false, 0, "no pipe"};
+  if (pipe(ends) != 0) return {false, false, 0, "no pipe"};
   std::fflush(stdout);
   const pid_t child = fork();
-  if (child < 0) return {false, 0, "no process"};
+  if (child < 0) return {false, false, 0, "no process"};
   if (child == 0) {
     planted_mistake = mistake.name;
     hunter(ends[1]);
@@ -123,8 +126,8 @@ Hunt hunt(const Mistake& mistake, Hunter hunter) {
   close(ends[0]);
   int status = 0;
   waitpid(child, &status, 0);
-  if (WIFSIGNALED(status)) return {true, last.tries + 1, "the program ended by signal " + std::to_string(WTERMSIG(status))};
-  return {WEXITSTATUS(status) == 1, last.tries, last.how};
+  if (WIFSIGNALED(status)) return {true, true, last.tries + 1, "the program ended by signal " + std::to_string(WTERMSIG(status))};
+  return {WEXITSTATUS(status) == 1, last.is_met, last.tries, last.how};
 }
 
 }  // namespace
@@ -140,7 +143,8 @@ int run_planted(const std::string& only) {
     if (result.is_found) {
       std::printf("ok %s (%s): found in %s %llu: %s\n", mistake.name, mistake.what, where, count, result.how.c_str());
     } else {
-      std::printf("not ok %s (%s): not found in %llu %s\n", mistake.name, mistake.what, count, tries);
+      const char* why = result.is_met ? "" : "; the program never came to where it is, or it is nowhere";
+      std::printf("not ok %s (%s): not found in %llu %s%s\n", mistake.name, mistake.what, count, tries, why);
     }
     std::fflush(stdout);
   };
