@@ -77,6 +77,13 @@ const KindRow* find_kind(std::uint32_t kind) {
   return kind >= 1 && kind <= rows.size() ? &rows[kind - 1] : nullptr;
 }
 
+std::string one_of(const KindRow& row) {
+  const bool has_vowel = std::string_view("aeiou").find(row.name.front()) != std::string_view::npos;
+  std::string words = (has_vowel ? "an " : "a ") + std::string(row.name);
+  std::replace(words.begin(), words.end(), '_', ' ');
+  return words;
+}
+
 namespace {
 
 bool is_brief(const KindRow& row, std::uint32_t number) {

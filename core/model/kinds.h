@@ -123,6 +123,8 @@ std::string table_text();
 
 // Null for a kind of a newer release: its records are kept, merged and forwarded all the same.
 const KindRow* find_kind(std::uint32_t kind);
+// For sentences: "a treatment order", "an area".
+std::string one_of(const KindRow& row);
 const std::vector<KindRow>& all_kinds();
 
 // The key of a record, from its merged fields. What cannot be read counts as absent.

@@ -258,7 +258,7 @@ Result<std::vector<RecordId>> Author::log_records_in(RecordId by, const std::vec
     if (by && !(is_plain && record.kind == allowed_kind)) {
       std::string needed;
       if (!may(roles, act_of(record.kind, true, fields, {}), needed)) {
-        return not_for_you("logging a " + std::string(row->name), needed);
+        return not_for_you("logging " + one_of(*row), needed);
       }
       if (is_plain) allowed_kind = record.kind;
     }
@@ -340,7 +340,7 @@ Result<ChangeId> Author::edit_in(RecordId by, Edit edit) {
   act.of_oneself = edit.record == by;
   std::string needed;
   if (by && !may(roles, act, needed)) {
-    return not_for_you("changing " + (row == nullptr ? "a record" : "a " + std::string(row->name)), needed);
+    return not_for_you("changing " + (row == nullptr ? "a record" : one_of(*row)), needed);
   }
   const bool is_of_content = std::any_of(numbers.begin(), numbers.end(), [](std::uint32_t n) { return !is_built_in(n); });
   // Also where there is no approval yet: somebody may be giving one elsewhere right now, to what they see there.
@@ -359,7 +359,7 @@ Result<ChangeId> Author::edit_in(RecordId by, Edit edit) {
   if (row != nullptr && is_of_content) {
     std::vector<std::string> problems;
     row->validate(as_edited(state->fields, edit, numbers), problems);
-    if (!problems.empty()) return invalid("editing " + std::string(row->name) + " " + to_text(edit.record), problems);
+    if (!problems.empty()) return invalid("editing " + one_of(*row) + ", record " + to_text(edit.record), problems);
   }
 
   Batch batch;

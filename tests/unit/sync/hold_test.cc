@@ -75,7 +75,7 @@ TEST_CASE("somebody without the role is refused on the device, in words, and not
   const auto result = clinic.desk.replica->author().log_records(
       keeper, {{static_cast<std::uint32_t>(Kind::kTreatmentOrder), an_order(clinic.animal, clinic.vet).SerializeAsString(), {}, {}}});
   REQUIRE(code_of(result) == ErrorCode::kUnauthorized);
-  CHECK(result.error().message == "logging a treatment_order: this is for a vet, which the person signed in is not; nothing was logged; ask one, or have an admin give the role");
+  CHECK(result.error().message == "logging a treatment order: this is for a vet, which the person signed in is not; nothing was logged; ask one, or have an admin give the role");
   CHECK(state_of(clinic.desk) == before);
 }
 
