@@ -46,6 +46,20 @@ void Connection::stop() {
   waiter_.wake();
 }
 
+void Connection::give_way() {
+  stopping_ = gave_way_ = true;
+  shared_.metrics.count(Metrics::Counter::kConnectionsGaveWay);
+  stream_.cancel();
+}
+
+template <typename Outcome>
+net::awaitable<Outcome> Connection::at_desk(const std::function<Outcome()>& work) {
+  is_at_desk_ = true;
+  Outcome outcome = co_await shared_.desk.run(work);
+  is_at_desk_ = false;
+  co_return outcome;
+}
+
 net::awaitable<void> Connection::run() {
   boost::system::error_code ignored;
   stream_.socket().set_option(net::ip::tcp::no_delay(true), ignored);
@@ -54,17 +68,18 @@ net::awaitable<void> Connection::run() {
   std::chrono::seconds header_deadline = shared_.limits.header;
   while (!stopping_) {
     const Next next = co_await serve_one(header_deadline);
-    if (next == Next::kCloseUnread) co_await read_away();
+    if (next == Next::kCloseUnread && !gave_way_) co_await read_away();
     if (next != Next::kServeAnother) break;
     header_deadline = shared_.limits.idle;
   }
-  co_await say_goodbye();
+  if (!gave_way_) co_await say_goodbye();
 }
 
 net::awaitable<bool> Connection::handshake() {
   set_deadline(shared_.limits.handshake);
   auto [error] = co_await stream_.async_handshake(kAwait);
   if (!error) co_return true;
+  if (gave_way_) co_return false;
   shared_.metrics.count(Metrics::Counter::kHandshakesFailed);
   shared_.log.info("tls_refused").with("peer", peer_).with("reason", error.message());
   co_return false;
@@ -102,7 +117,8 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
   } else {
     set_deadline(shared_.limits.body);  // The header came in time; that others are before it is not this peer's fault.
     const std::function<Hub::Admitted()> judge = [this, &head] { return shared_.hub.admit(head); };
-    admitted = co_await shared_.desk.run(judge);
+    admitted = co_await at_desk(judge);
+    is_proven_ = is_proven_ || !admitted.device_word.empty();
   }
   const unsigned version = request.version();
   const bool keep_alive = request.keep_alive();
@@ -155,7 +171,7 @@ net::awaitable<Connection::Next> Connection::serve_one(std::chrono::seconds head
     co_await shared_.news.wait(waiter_, parser.get().body(), shared_.limits.news);
   set_deadline(shared_.limits.write);
   const std::function<HubAnswer()> work = [&] { return shared_.hub.answer(admitted, parser.get().body()); };
-  const HubAnswer answer = co_await shared_.desk.run(work);
+  const HubAnswer answer = co_await at_desk(work);
   const bool sent = co_await send(answer, version, keep_alive);
   note_request(method, admitted, answer, begun, parser.get().body().size());
   co_return sent&& keep_alive && !stopping_ ? Next::kServeAnother : Next::kClose;

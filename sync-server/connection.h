@@ -9,6 +9,7 @@
 #include <boost/beast/http/message.hpp>
 #include <boost/beast/http/string_body.hpp>
 #include <chrono>
+#include <functional>
 #include <memory>
 #include <string>
 
@@ -48,10 +49,18 @@ class Connection {
   // Ends the connection at once when it is between requests, or else after the running one.
   void stop();
 
+  // No device has shown a session in it, and what it waits for is its peer. Whoever gives way is closed, whatever it was at.
+  bool can_give_way() const { return !is_proven_ && !is_at_desk_ && !gave_way_; }
+  void give_way();
+  const std::string& peer_group() const { return peer_group_; }
+
  private:
   using Response = boost::beast::http::response<boost::beast::http::string_body>;
   enum class Next { kServeAnother, kClose, kCloseUnread };
 
+  // At the desk, as Desk::run.
+  template <typename Outcome>
+  boost::asio::awaitable<Outcome> at_desk(const std::function<Outcome()>& work);
   boost::asio::awaitable<bool> handshake();
   boost::asio::awaitable<Next> serve_one(std::chrono::seconds header_deadline);
   boost::asio::awaitable<bool> send(const HubAnswer& answer, unsigned http_version, bool keep_alive);
@@ -72,6 +81,9 @@ class Connection {
   HeadBuffer buffer_;
   bool resting_ = true;  // No request is being answered.
   bool stopping_ = false;
+  bool is_proven_ = false;  // A session was shown in it.
+  bool is_at_desk_ = false;
+  bool gave_way_ = false;
 };
 
 }  // namespace wrackline

@@ -7,12 +7,26 @@
 namespace wrackline {
 
 std::optional<ConnectionTable::Ticket> ConnectionTable::enter(const std::string& peer_group) {
-  if (open_ >= limits_.connections_max) return std::nullopt;
-  std::size_t& of_group = open_by_group_[peer_group];
-  if (of_group >= limits_.connections_per_address_max) return std::nullopt;
-  ++of_group;
+  const auto known = open_by_group_.find(peer_group);
+  // One that gives way has its place for as long as it takes to go, so there may be some more for a moment.
+  if (known != open_by_group_.end() && known->second >= limits_.connections_per_address_max) {
+    if (!make_room(peer_group)) return std::nullopt;
+  } else if (open_ >= limits_.connections_max && !make_room({})) {
+    return std::nullopt;
+  }
+  ++open_by_group_[peer_group];
   ++open_;
   return Ticket(*this, peer_group);
+}
+
+bool ConnectionTable::make_room(const std::string& peer_group) {
+  std::vector<Connection*> candidates;
+  for (Connection* connection : connections_) {
+    if (connection->can_give_way() && (peer_group.empty() || connection->peer_group() == peer_group)) candidates.push_back(connection);
+  }
+  if (candidates.empty()) return false;
+  candidates[std::uniform_int_distribution<std::size_t>(0, candidates.size() - 1)(lots_)]->give_way();
+  return true;
 }
 
 ConnectionTable::Ticket::~Ticket() {

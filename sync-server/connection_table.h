@@ -1,4 +1,8 @@
-// The connections that are open: how many there may be, and how all of them are told to stop.
+// The connections that are open: how many there may be, which gives way to a newcomer, and how all of them are told to stop.
+//
+// Where one of the limits is reached, a newcomer takes the place of a connection in which no device has shown a session and for
+// whose peer the hub is waiting. So whoever opens connections and leaves them, from the same address or from many, keeps no device
+// out. Which of them gives way is drawn by lot: a newcomer that needs a moment for its handshake then outlives most that come after.
 //
 // Threads: one at a time, but open(), which any may call.
 #pragma once
@@ -8,6 +12,7 @@
 #include <functional>
 #include <map>
 #include <optional>
+#include <random>
 #include <set>
 #include <string>
 
@@ -36,7 +41,7 @@ class ConnectionTable {
     ConnectionTable* table_;
     std::string group_;
   };
-  // Nothing when one of the limits is reached.
+  // Nothing when one of the limits is reached and nobody can give way.
   std::optional<Ticket> enter(const std::string& peer_group);
 
   void add(Connection& connection) { connections_.insert(&connection); }
@@ -49,8 +54,11 @@ class ConnectionTable {
   void on_empty(std::function<void()> callback) { on_empty_ = std::move(callback); }
 
  private:
+  // Among those of this group; of all when it is empty.
+  bool make_room(const std::string& peer_group);
   PeerLimits limits_;
   std::atomic<std::size_t> open_ = 0;
+  std::minstd_rand lots_;
   std::map<std::string, std::size_t> open_by_group_;
   std::set<Connection*> connections_;
   std::function<void()> on_empty_;

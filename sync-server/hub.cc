@@ -358,18 +358,8 @@ HubAnswer Hub::answer_once(const Admitted& admitted, ByteView body) {
     return answer;
   };
   switch (admitted.route) {
-    case Route::kEnrol: {
-      const WallMs wait = code_tries_.wait_ms(admitted.peer_group, options_.wall_clock());
-      if (wait > 0) {
-        HubAnswer refusal =
-            refuse({ErrorCode::kRateLimited,
-                    "enrolling a device: too many wrong codes came from this address; nothing was "
-                    "changed. Wait ten minutes and ask an admin for a new code"});
-        refusal.headers.emplace_back("Retry-After", std::to_string((wait + 999) / 1000));
-        return refusal;
-      }
+    case Route::kEnrol:
       return of_result(enrol(admitted.peer_group, body));
-    }
     case Route::kSession:
       return of_result(session(body));
     case Route::kExchange:
@@ -426,6 +416,7 @@ Result<PublicKey> Hub::device_of(const std::string& authorization, Route route) 
   // The answer to a change of key may have been lost: the same request is looked at once more.
   if (standing == DeviceStanding::kRevoked && route == Route::kRekey) return *device;
   sessions_.end_all_of(*device);
+  log_.warn("device_refused").with("device", device_word(*device)).with("reason", "revoked");
   return fail(
       ErrorCode::kRevokedDevice,
       "this device has been revoked by an admin; what is on it is kept there. Hand it to a records officer");
@@ -449,7 +440,6 @@ Result<Bytes> Hub::enrol(const std::string& peer_group, ByteView body) {
 
   auto spent = codes_.spend(request.code(), key, options_.wall_clock());
   if (!spent && spent.error().code == ErrorCode::kUnauthorized) {
-    code_tries_.note_wrong_try(peer_group, options_.wall_clock());
     metrics_.count(Metrics::Counter::kCodesWrong);
     log_.warn("wrong_code").with("peer", peer_group);
   }
@@ -483,6 +473,9 @@ Result<Bytes> Hub::session(ByteView body) {
   PublicKey key;
   if (!copy_exactly(request.device_key(), key)) return malformed("open a session");
   WRACKLINE_TRY_VALUE(standing, replica_.device_standing(key));
+  if (standing != DeviceStanding::kEnrolled) {
+    log_.warn("device_refused").with("device", device_word(key)).with("reason", standing == DeviceStanding::kRevoked ? "revoked" : "unknown");
+  }
   switch (standing) {
     case DeviceStanding::kUnknown:
       return fail(ErrorCode::kUnknownDevice,
@@ -502,10 +495,9 @@ Result<Bytes> Hub::session(ByteView body) {
     return reply.SerializeAsString();
   }
   Signature signature;
-  // The nonce is used up first: one challenge, one answer.
   if (!copy_exactly(request.signature(), signature)) return malformed("open a session");
-  if (!sessions_.take_nonce(key, request.nonce(), now) ||
-      !verify_signature(key, session_text(replica_.membership().facility, request.nonce()), signature))
+  if (!verify_signature(key, session_text(replica_.membership().facility, request.nonce()), signature) ||
+      !sessions_.take_nonce(key, request.nonce(), now))
     return fail(ErrorCode::kUnauthorized,
                 "opening a session: the answer to the hub's challenge does not fit or came late; try again");
   WRACKLINE_TRY_VALUE(opened, sessions_.open(key, now, static_cast<WallMs>(options_.limits.session.count())));

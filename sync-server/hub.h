@@ -16,7 +16,6 @@
 #include <vector>
 
 #include "app_files.h"
-#include "attempt_limiter.h"
 #include "base/bytes.h"
 #include "base/ids.h"
 #include "crypto/signing.h"
@@ -130,7 +129,6 @@ class Hub {
   Metrics& metrics_;
   Options options_;
   EnrolmentCodes codes_;
-  AttemptLimiter code_tries_;
   Sessions sessions_;
   // Files have a budget of their own, so that a hundred photographs do not keep a device from exchanging records.
   RateLimiter device_rate_, address_rate_, file_rate_;

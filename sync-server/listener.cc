@@ -3,9 +3,12 @@
 #include <boost/asio/as_tuple.hpp>
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/detached.hpp>
+#include <boost/asio/read.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/use_awaitable.hpp>
 #include <exception>
+
+#include "proxy_header.h"
 
 namespace wrackline {
 namespace {
@@ -34,7 +37,7 @@ std::string peer_group_of(const net::ip::address& address) {
 }
 
 Result<std::unique_ptr<Listener>> Listener::open(net::io_context& io, const HubAddress& address,
-                                                 Connection::Shared shared) {
+                                                 const std::vector<std::string>& balancers, Connection::Shared shared) {
   boost::system::error_code error;
   const auto ip = net::ip::make_address(address.host == "localhost" ? "127.0.0.1" : address.host, error);
   if (error)
@@ -42,6 +45,10 @@ Result<std::unique_ptr<Listener>> Listener::open(net::io_context& io, const HubA
                 "listening on " + to_text(address) +
                     ": name an address of this machine, such as 127.0.0.1:8443, or 0.0.0.0:8443 for all");
   std::unique_ptr<Listener> listener(new Listener(io, shared));
+  for (const std::string& balancer : balancers) {
+    listener->balancers_.insert(plain(net::ip::make_address(balancer, error)));
+    if (error) return fail(ErrorCode::kInvalid, "listening behind " + balancer + ": name the balancer's address, such as 192.0.2.10; nothing was begun");
+  }
   tcp::acceptor& acceptor = listener->acceptor_;
   const tcp::endpoint endpoint(ip, address.port);
   acceptor.open(endpoint.protocol(), error);
@@ -62,6 +69,7 @@ HubAddress Listener::address() const {
 void Listener::stop() {
   boost::system::error_code ignored;
   acceptor_.close(ignored);
+  for (tcp::socket* socket : hearing_) socket->cancel(ignored);
 }
 
 net::awaitable<void> Listener::run() {
@@ -78,16 +86,50 @@ net::awaitable<void> Listener::run() {
       static_cast<void>(timer_error);
       continue;
     }
-    welcome(std::move(socket));
+    const tcp::endpoint endpoint = socket.remote_endpoint(error);
+    if (error) continue;  // Gone already.
+    const net::ip::address peer = plain(endpoint.address());
+    if (balancers_.count(peer) == 0) {
+      welcome(std::move(socket), peer);
+    } else {
+      net::co_spawn(acceptor_.get_executor(), hear_balancer(std::move(socket)), net::detached);
+    }
   }
 }
 
-void Listener::welcome(tcp::socket socket) {
+net::awaitable<void> Listener::hear_balancer(tcp::socket socket) {
   boost::system::error_code error;
-  const tcp::endpoint endpoint = socket.remote_endpoint(error);
-  if (error) return;  // Gone already.
-  const std::string peer = plain(endpoint.address()).to_string();
-  std::string group = peer_group_of(endpoint.address());
+  const net::ip::address balancer = plain(socket.remote_endpoint(error).address());
+  if (error) co_return;
+  hearing_.insert(&socket);
+  net::steady_timer deadline(socket.get_executor(), shared_.limits.header);
+  deadline.async_wait([&socket](boost::system::error_code ended) {
+    boost::system::error_code ignored;
+    if (!ended) socket.cancel(ignored);
+  });
+  Bytes bytes(ProxyHeader::kFirstBytes, '\0');
+  auto [first_error, first_size] = co_await net::async_read(socket, net::buffer(bytes), kAwait);
+  auto header = first_error ? Result<ProxyHeader>(fail(ErrorCode::kMalformed, first_error.message())) : ProxyHeader::begin(ByteView(bytes).substr(0, first_size));
+  Result<std::optional<net::ip::address>> peer = header ? std::optional<net::ip::address>() : Result<std::optional<net::ip::address>>(fail(header.error()));
+  if (header) {
+    bytes.resize(header->rest_bytes());
+    auto [rest_error, rest_size] = co_await net::async_read(socket, net::buffer(bytes), kAwait);
+    peer = rest_error ? Result<std::optional<net::ip::address>>(fail(ErrorCode::kMalformed, rest_error.message())) : header->peer(ByteView(bytes).substr(0, rest_size));
+  }
+  deadline.cancel();
+  hearing_.erase(&socket);
+  if (!acceptor_.is_open()) co_return;  // It stops.
+  if (!peer) {
+    shared_.metrics.count(Metrics::Counter::kHandshakesFailed);
+    shared_.log.warn("balancer_not_understood").with("peer", balancer.to_string()).with("reason", peer.error().message);
+    co_return;
+  }
+  welcome(std::move(socket), plain(peer->value_or(balancer)));
+}
+
+void Listener::welcome(tcp::socket socket, const net::ip::address& from) {
+  const std::string peer = from.to_string();
+  std::string group = peer_group_of(from);
   auto ticket = shared_.table.enter(group);
   if (!ticket) {
     shared_.metrics.count(Metrics::Counter::kConnectionsTurnedAway);

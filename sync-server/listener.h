@@ -1,9 +1,12 @@
-// Accepts connections and starts each on its own coroutine.
+// Accepts connections and starts each on its own coroutine. Those of a configured balancer say first from whom they come.
 #pragma once
 
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/ip/tcp.hpp>
+#include <memory>
+#include <set>
 #include <string>
+#include <vector>
 
 #include "base/result.h"
 #include "connection.h"
@@ -13,10 +16,10 @@ namespace wrackline {
 
 class Listener {
  public:
-  // Listens on an address of this machine; port 0 takes a free one. Errors: kInvalid for a name that is no
-  // address, kTransport when it cannot be had.
+  // Listens on an address of this machine; port 0 takes a free one. `balancers` are the addresses from which each connection begins
+  // with a header of the PROXY protocol. Errors: kInvalid for a name that is no address, kTransport when it cannot be had.
   static Result<std::unique_ptr<Listener>> open(boost::asio::io_context& io, const HubAddress& address,
-                                                Connection::Shared shared);
+                                                const std::vector<std::string>& balancers, Connection::Shared shared);
 
   HubAddress address() const;  // With the port it really has.
   boost::asio::awaitable<void> run();
@@ -24,9 +27,13 @@ class Listener {
 
  private:
   Listener(boost::asio::io_context& io, Connection::Shared shared) : acceptor_(io), shared_(shared) {}
-  void welcome(boost::asio::ip::tcp::socket socket);
+  // Of a balancer's, once it has said from whom it comes.
+  boost::asio::awaitable<void> hear_balancer(boost::asio::ip::tcp::socket socket);
+  void welcome(boost::asio::ip::tcp::socket socket, const boost::asio::ip::address& peer);
   boost::asio::ip::tcp::acceptor acceptor_;
   Connection::Shared shared_;
+  std::set<boost::asio::ip::address> balancers_;
+  std::set<boost::asio::ip::tcp::socket*> hearing_;  // Balancers' that have not said yet from whom they come.
 };
 
 // What wrong tries and connections are counted by: an IPv4 address, or the /64 network of an IPv6 address,

@@ -18,6 +18,7 @@ class Metrics {
   enum class Counter {
     kConnectionsAccepted,
     kConnectionsTurnedAway,  // Over a limit.
+    kConnectionsGaveWay,     // Closed for a newcomer.
     kHandshakesFailed,
     kRequestsBroken,  // No HTTP, or a deadline passed in the middle.
     kCodesWrong,

@@ -250,7 +250,7 @@ Status serve(const ServeOptions& options) {
   Desk desk;
   news.emplace(*replica, desk, io);
   WRACKLINE_TRY_VALUE(listener,
-                      Listener::open(io, options.listen, {hub, desk, log, metrics, table, options.limits, *tls, *news}));
+                      Listener::open(io, options.listen, options.behind, {hub, desk, log, metrics, table, options.limits, *tls, *news}));
   Upkeep upkeep(io, *tls, hub, desk, *news, log);
   std::optional<LogWatch> watch;
   if (shared_log) watch.emplace(desk.io(), *shared_log, hub);

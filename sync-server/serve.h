@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "base/result.h"
 #include "hub_address.h"
@@ -16,6 +17,7 @@ struct ServeOptions {
   HubDirectory directory;
   HubAddress listen;
   TlsOptions tls;
+  std::vector<std::string> behind;  // Addresses of balancers that begin with the PROXY protocol, version 2.
   std::string port_file;  // Where to write the port; empty = nowhere.
   std::string log;        // postgresql://... of the log that several hubs share; empty = this one is alone.
   std::string app;        // The built tablet app's directory; empty = it is not served.

@@ -1,5 +1,8 @@
 #include "sessions.h"
 
+#include <openssl/evp.h>
+#include <openssl/hmac.h>
+
 #include <algorithm>
 
 #include "crypto/constant_time.h"
@@ -7,34 +10,49 @@
 namespace wrackline {
 namespace {
 
-constexpr std::size_t kNonceBytes = 32;
+constexpr std::size_t kNonceTimeBytes = 8, kNonceRandomBytes = 8, kNonceMacBytes = 16;
+constexpr std::size_t kNonceSaidBytes = kNonceTimeBytes + kNonceRandomBytes;
+constexpr std::size_t kNonceBytes = kNonceSaidBytes + kNonceMacBytes;
+constexpr std::size_t kSecretBytes = 32;
 constexpr std::size_t kTokenBytes = 32;
+
+Bytes mac_of(ByteView secret, const PublicKey& device, ByteView said) {
+  const Bytes text = Bytes(view(device)) + Bytes(said);
+  unsigned char out[EVP_MAX_MD_SIZE];
+  unsigned int size = 0;
+  if (HMAC(EVP_sha256(), secret.data(), static_cast<int>(secret.size()), reinterpret_cast<const unsigned char*>(text.data()), text.size(), out, &size) ==
+          nullptr ||
+      size < kNonceMacBytes) {
+    return {};
+  }
+  return Bytes(reinterpret_cast<const char*>(out), kNonceMacBytes);
+}
 
 Hash hash_of(std::string_view token) { return sha256("wrackline/session-token/1", token); }
 
 }  // namespace
 
 Result<Bytes> Sessions::challenge(const PublicKey& device, WallMs now) {
-  WRACKLINE_TRY_VALUE(bytes, random_bytes(kNonceBytes));
-  auto& nonces = nonces_[device];
-  std::erase_if(nonces, [&](const Nonce& nonce) { return nonce.expires_ms <= now; });
-  if (nonces.size() >= kNoncesPerDeviceMax) nonces.erase(nonces.begin());
-  nonces.push_back({bytes, now + kNonceLifetimeMs});
-  return bytes;
+  if (secret_.empty()) {
+    WRACKLINE_TRY_VALUE(secret, random_bytes(kSecretBytes));
+    secret_ = std::move(secret);
+  }
+  WRACKLINE_TRY_VALUE(random, random_bytes(kNonceRandomBytes));
+  Bytes nonce;
+  append_le(nonce, now, kNonceTimeBytes);
+  nonce += random;
+  return nonce + mac_of(secret_, device, nonce);
 }
 
 bool Sessions::take_nonce(const PublicKey& device, ByteView nonce, WallMs now) {
-  const auto found = nonces_.find(device);
-  if (found == nonces_.end()) return false;
-  auto& nonces = found->second;
-  const auto it = std::find_if(nonces.begin(), nonces.end(), [&](const Nonce& candidate) {
-    return equal_in_constant_time(candidate.bytes, nonce);
-  });
-  if (it == nonces.end()) return false;
-  const bool is_fresh = it->expires_ms > now;
-  nonces.erase(it);
-  if (nonces.empty()) nonces_.erase(found);
-  return is_fresh;
+  if (secret_.empty() || nonce.size() != kNonceBytes) return false;
+  const ByteView said = nonce.substr(0, kNonceSaidBytes);
+  if (!equal_in_constant_time(nonce.substr(kNonceSaidBytes), mac_of(secret_, device, said))) return false;
+  const WallMs made = load_le(said.substr(0, kNonceTimeBytes));
+  // One of before the clock was put back is as good as one from now.
+  if (now >= kNonceLifetimeMs) answered_.erase(answered_.begin(), answered_.lower_bound({now - kNonceLifetimeMs + 1, {}}));
+  if (now >= made + kNonceLifetimeMs) return false;
+  return answered_.emplace(made, Bytes(nonce)).second;
 }
 
 Result<Sessions::Opened> Sessions::open(const PublicKey& device, WallMs now, WallMs lifetime_ms) {
@@ -64,7 +82,6 @@ std::optional<PublicKey> Sessions::find(std::string_view token, WallMs now) {
 
 void Sessions::end_all_of(const PublicKey& device) {
   std::erase_if(sessions_, [&](const Session& session) { return session.device == device; });
-  nonces_.erase(device);
 }
 
 std::size_t Sessions::open_count(WallMs now) {

@@ -1,5 +1,9 @@
 // Who is asking: challenges for devices that want a session, and the sessions they opened.
 //
+// A challenge (32 bytes: when it was made, 8 random bytes, the first half of an HMAC-SHA-256 over device, time and random bytes) is
+// not kept, only known again by the secret of this process. So whoever asks for challenges in another device's name, whose public
+// key is no secret, pushes none of that device's out. Kept are those that a device has answered, until they would be too old.
+//
 // A session's token is 256 random bits. Only its hash is kept, so a look into the hub's memory opens nothing,
 // and hashes are compared in constant time. Sessions live in memory: after a restart every device opens
 // another, which costs it two round trips.
@@ -9,10 +13,11 @@
 // Threads: one at a time.
 #pragma once
 
-#include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "base/bytes.h"
@@ -27,15 +32,14 @@ class Sessions {
  public:
   static constexpr WallMs kNonceLifetimeMs = 60 * 1000;
   static constexpr WallMs kLifetimeMs = 12 * 60 * 60 * 1000;
-  // For each device; the oldest gives way. The caller challenges enrolled devices only, so memory is bounded
-  // by their number.
-  static constexpr std::size_t kNoncesPerDeviceMax = 8;
+  // For each device; the oldest gives way.
   static constexpr std::size_t kSessionsPerDeviceMax = 8;
 
-  // 32 random bytes for this device to sign. Errors: kKeystore when the system has no randomness.
+  // 32 bytes for this device to sign. Errors: kKeystore when the system has no randomness.
   Result<Bytes> challenge(const PublicKey& device, WallMs now);
 
-  // True when `nonce` was given to this device less than a minute ago; true only once.
+  // True when `nonce` was given to this device less than a minute ago; true only once. To be asked when the device's signature is
+  // known to be right: memory is then bounded by what enrolled devices sign in a minute.
   bool take_nonce(const PublicKey& device, ByteView nonce, WallMs now);
 
   struct Opened {
@@ -54,17 +58,14 @@ class Sessions {
   std::size_t open_count(WallMs now);
 
  private:
-  struct Nonce {
-    Bytes bytes;
-    WallMs expires_ms;
-  };
   struct Session {
     Hash token_hash;
     PublicKey device;
     WallMs expires_ms;
   };
-  std::map<PublicKey, std::vector<Nonce>> nonces_;  // Oldest first.
-  std::vector<Session> sessions_;                   // Oldest first; tens of devices, so a walk is the index.
+  Bytes secret_;                          // Made when it is needed first.
+  std::set<std::pair<WallMs, Bytes>> answered_;  // By when they were made.
+  std::vector<Session> sessions_;         // Oldest first; tens of devices, so a walk is the index.
 };
 
 }  // namespace wrackline

@@ -199,13 +199,68 @@ TEST_CASE("connections that end halfway, or are too many, leave nothing behind",
   std::vector<std::unique_ptr<RawPeer>> many;
   plain.address = "127.0.0.32";
   for (int i = 0; i < 80; ++i) many.push_back(std::make_unique<RawPeer>(world.hub.port(), plain));
-  int turned_away = 0;
+  int gave_way = 0;
   for (auto& peer : many) {
     peer->hear(20);
-    turned_away += peer->was_closed() ? 1 : 0;
+    gave_way += peer->was_closed() ? 1 : 0;
   }
-  CHECK(tried(turned_away == 16));  // 64 of one address are let in.
+  CHECK(tried(gave_way == 16));  // 64 of one address stay.
   must(world.keeper->exchange());
+}
+
+TEST_CASE("connections that nobody uses keep no device out, not even one behind their own address", "[attack]") {
+  RunningHub::Options options = AttackWorld::quick();
+  options.limits.handshake = options.limits.header = options.limits.body_before_session = std::chrono::seconds(60);
+  AttackWorld world(options);
+  RawPeer::Options plain;
+  plain.speaks = RawPeer::Speaks::kNothing;
+  std::vector<std::unique_ptr<RawPeer>> idle;
+  const auto fill = [&] {
+    for (int i = 0; i < 64; ++i) {
+      switch (i % 4) {
+        case 0:
+          idle.push_back(std::make_unique<RawPeer>(world.hub.port(), plain));  // Begins no TLS.
+          break;
+        case 1:
+          idle.push_back(std::make_unique<RawPeer>(world.hub.port()));  // Asks for nothing.
+          break;
+        case 2:
+          idle.push_back(std::make_unique<RawPeer>(world.hub.port()));
+          idle.back()->send("GET /healthz HTTP/1.1\r\nHost: hub\r\n\r\n");  // Has asked once, and stays.
+          break;
+        default:
+          idle.push_back(std::make_unique<RawPeer>(world.hub.port()));
+          idle.back()->send("POST /v1/session HTTP/1.1\r\nHost: hub\r\nContent-Type: application/x-protobuf\r\nContent-Length: 6000\r\n\r\nx");
+          break;
+      }
+    }
+  };
+  int served = 0;
+  for (int round = 0; round < 5; ++round) {
+    fill();
+    for (int i = 0; i < 13; ++i) served += world.ask(world.request("/v1/query", "", world.keeper->token())) == 200 ? 1 : 0;
+  }
+  CHECK(tried(served == 65));
+  must(world.keeper->exchange());
+}
+
+TEST_CASE("a connection in which a device has shown its session gives way to nobody", "[attack]") {
+  AttackWorld world(AttackWorld::quick());
+  RawPeer::Options from;
+  from.address = "127.0.0.33";
+  const std::string ask = "POST /v1/query HTTP/1.1\r\nHost: hub\r\nContent-Type: application/x-protobuf\r\nAuthorization: Bearer " + world.keeper->token() +
+                          "\r\nContent-Length: 0\r\n\r\n";
+  std::vector<std::unique_ptr<RawPeer>> shown;
+  for (int i = 0; i < 64; ++i) {
+    shown.push_back(std::make_unique<RawPeer>(world.hub.port(), from));
+    shown.back()->send(ask);
+    REQUIRE(status_in(shown.back()->hear(200)) == 200);
+  }
+  for (int i = 0; i < 20; ++i) CHECK(tried(!RawPeer(world.hub.port(), from).is_open()));
+  for (auto& peer : shown) {
+    peer->send(ask);
+    CHECK(status_in(peer->hear(200)) == 200);
+  }
 }
 
 TEST_CASE("fuzzed requests change nothing", "[attack]") {

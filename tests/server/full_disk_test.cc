@@ -14,22 +14,9 @@
 
 using namespace wrackline;
 
-namespace {
-
-FailingDisk* disk = nullptr;
-
-void fill(int) { disk->fill_after(0); }
-void heal(int) { disk->heal(); }
-
-}  // namespace
-
 TEST_CASE("a full disk refuses writes in plain words, serves reads and loses nothing", "[disk]") {
   RunningHub::Options options;
-  options.in_child = [] {
-    disk = new FailingDisk;  // For the rest of the process.
-    std::signal(SIGUSR1, fill);
-    std::signal(SIGUSR2, heal);
-  };
+  options.has_failing_disk = true;
   RunningHub hub(options);
   TestDevice writer(hub, "writer"), reader(hub, "reader");
   writer.log_people(10);

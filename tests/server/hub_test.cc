@@ -170,22 +170,15 @@ TEST_CASE("a query cannot write", "[hub]") {
   CHECK(reply.has_failure());
 }
 
-TEST_CASE("wrong codes are refused, and soon not even looked at", "[hub]") {
+TEST_CASE("wrong codes are refused, and keep nobody behind their address from a right one", "[hub]") {
   World world;
   const std::string good = world.new_code();
-  for (int i = 0; i < 5; ++i) {
+  for (int i = 0; i < 200; ++i) {
     const HubAnswer answer = world.enrol("BCDFG-HJKLM", *world.device);
-    CHECK(answer.status == 401);
+    REQUIRE(answer.status == 401);
     CHECK(code_of(answer) == ErrorCode::kUnauthorized);
   }
-  const HubAnswer limited = world.enrol(good, *world.device);
-  CHECK(limited.status == 429);
-  CHECK(code_of(limited) == ErrorCode::kRateLimited);
-  REQUIRE(limited.headers.size() == 1);
-  CHECK(limited.headers[0].first == "Retry-After");
-  CHECK(world.enrol(good, *world.device, "192.0.2.8").status == 200);
-  world.now += 600'000;
-  CHECK(world.enrol(world.new_code(), *world.device).status == 200);
+  CHECK(world.enrol(good, *world.device).status == 200);
 }
 
 TEST_CASE("an answer to an enrolment that got lost can be asked for again, by that device alone", "[hub]") {

@@ -41,7 +41,8 @@ RawPeer::RawPeer(std::uint16_t port, const Options& options) {
   if (::bind(socket_, reinterpret_cast<const sockaddr*>(&here), sizeof here) != 0 ||
       ::connect(socket_, reinterpret_cast<const sockaddr*>(&there), sizeof there) != 0)
     return;
-  open_ = true;
+  open_ = options.says_first.empty() || send(options.says_first);
+  if (!open_) return;
   if (options.speaks == Speaks::kNothing) return;
   context_ = SSL_CTX_new(TLS_client_method());
   SSL_CTX_set_security_level(context_, 0);  // Old versions are to be refused by the hub, not by this end.

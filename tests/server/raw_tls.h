@@ -17,6 +17,7 @@ class RawPeer {
     int version = TLS1_3_VERSION;       // The only one offered.
     const char* address = "127.0.0.1";  // Of this end.
     const char* hub = "127.0.0.1";
+    std::string says_first = {};  // Before TLS.
   };
   explicit RawPeer(std::uint16_t port) : RawPeer(port, Options{}) {}
   RawPeer(std::uint16_t port, const Options& options);

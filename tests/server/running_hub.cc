@@ -1,18 +1,29 @@
 #include "running_hub.h"
 
-#include <fcntl.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <chrono>
+#include <filesystem>
 #include <thread>
 
 #include "enrolment_codes.h"
 #include "init.h"
-#include "serve.h"
 #include "system_clock.h"
+#include "test_hub_options.h"
 
 namespace wrackline {
+namespace {
+
+TestHubOptions::Text text(const std::string& from) {
+  TestHubOptions::Text out{};
+  REQUIRE(from.size() < out.size());
+  std::copy(from.begin(), from.end(), out.begin());
+  return out;
+}
+
+}  // namespace
 
 RunningHub::RunningHub(Options options) : options_(std::move(options)) {
   InitOptions init_options;
@@ -30,20 +41,23 @@ RunningHub::~RunningHub() { stop(); }
 
 void RunningHub::start() {
   std::filesystem::remove(scratch / "port");
+  TestHubOptions told;
+  told.directory = text(directory.path);
+  told.address = text(options_.address);
+  told.port_file = text(scratch / "port");
+  told.behind = text(options_.behind);
+  told.port = port_;
+  told.limits = options_.limits;
+  told.tls = options_.tls;
+  told.blobs_bytes_max = options_.blobs_bytes_max;
+  told.has_failing_disk = options_.has_failing_disk;
+  const std::string options = scratch / "options", log = scratch / "log";
+  told.write(options);
   child_ = ::fork();
   REQUIRE(child_ >= 0);
   if (child_ == 0) {
-    const int log = ::open((scratch / "log").c_str(), O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0600);
-    if (log < 0 || ::dup2(log, STDERR_FILENO) < 0) ::_exit(3);
-    if (options_.in_child) options_.in_child();
-    ServeOptions serving;
-    serving.directory = directory;
-    serving.listen = {options_.address, port_};
-    serving.port_file = scratch / "port";
-    serving.limits = options_.limits;
-    serving.tls = options_.tls;
-    serving.blobs_bytes_max = options_.blobs_bytes_max;
-    ::_exit(serve(serving) ? 0 : 1);
+    ::execl(WRACKLINE_TEST_HUB, WRACKLINE_TEST_HUB, options.c_str(), log.c_str(), nullptr);
+    ::_exit(3);
   }
   for (int i = 0; i < 1500 && !std::filesystem::exists(scratch / "port"); ++i)
     std::this_thread::sleep_for(std::chrono::milliseconds(20));

@@ -1,10 +1,9 @@
-// A hub that serves in a child process on a port of the loopback, as long as the object lives.
+// A hub that serves in a program of its own (test_hub.cc) on a port of the loopback, as long as the object lives.
 #pragma once
 
 #include <signal.h>
 #include <sys/types.h>
 
-#include <functional>
 #include <string>
 
 #include "hub_client.h"
@@ -23,7 +22,8 @@ class RunningHub {
     PeerLimits limits = {};
     TlsOptions tls = {};
     std::uint64_t blobs_bytes_max = HubFiles::Options().bytes_max;
-    std::function<void()> in_child = {};  // Before it serves.
+    std::string behind = {};
+    bool has_failing_disk = false;  // Full from SIGUSR1 on, until SIGUSR2.
   };
   // Makes a hub called "Test Pier" with the admin Ada, and starts it.
   RunningHub() : RunningHub(Options{}) {}

@@ -3,6 +3,7 @@
 #include "sessions.h"
 
 #include <catch2/catch.hpp>
+#include <set>
 
 #include "scratch.h"
 
@@ -33,16 +34,38 @@ TEST_CASE("a nonce is good once, for its device, for a minute", "[sessions]") {
   CHECK_FALSE(sessions.take_nonce(key(1), late, kNow + Sessions::kNonceLifetimeMs));
 }
 
-TEST_CASE("a device that asks for challenges without end displaces only its own", "[sessions]") {
+TEST_CASE("whoever asks for challenges in a device's name, without end, pushes none of its own out", "[sessions]") {
   Sessions sessions;
-  const Bytes others = must(sessions.challenge(key(2), kNow));
   const Bytes first = must(sessions.challenge(key(1), kNow));
-  Bytes last;
-  for (std::size_t i = 0; i < Sessions::kNoncesPerDeviceMax; ++i)
-    last = must(sessions.challenge(key(1), kNow));
-  CHECK_FALSE(sessions.take_nonce(key(1), first, kNow));
-  CHECK(sessions.take_nonce(key(1), last, kNow));
-  CHECK(sessions.take_nonce(key(2), others, kNow));
+  std::set<Bytes> all = {first};
+  for (int i = 0; i < 10'000; ++i) all.insert(must(sessions.challenge(key(1), kNow)));
+  CHECK(all.size() == 10'001);
+  CHECK(sessions.take_nonce(key(1), first, kNow));
+}
+
+TEST_CASE("a nonce altered in any bit, or made by another hub, is none", "[sessions]") {
+  Sessions sessions, elsewhere;
+  const Bytes nonce = must(sessions.challenge(key(1), kNow));
+  for (std::size_t bit = 0; bit < nonce.size() * 8; ++bit) {
+    Bytes other = nonce;
+    other[bit / 8] = static_cast<char>(other[bit / 8] ^ (1 << bit % 8));
+    CHECK_FALSE(sessions.take_nonce(key(1), other, kNow));
+  }
+  CHECK_FALSE(elsewhere.take_nonce(key(1), nonce, kNow));
+  must(elsewhere.challenge(key(1), kNow));
+  CHECK_FALSE(elsewhere.take_nonce(key(1), nonce, kNow));
+  CHECK(sessions.take_nonce(key(1), nonce, kNow));
+}
+
+TEST_CASE("a nonce is good once, also when the hub's clock goes back or others come between", "[sessions]") {
+  Sessions sessions;
+  const Bytes nonce = must(sessions.challenge(key(1), kNow));
+  CHECK(sessions.take_nonce(key(1), nonce, kNow + 50'000));
+  for (WallMs later = 0; later < Sessions::kNonceLifetimeMs; later += 1'000) {
+    must(sessions.take_nonce(key(1), must(sessions.challenge(key(1), kNow + later)), kNow + later) ? Status() : Status(fail(ErrorCode::kInternal, "not taken")));
+    CHECK_FALSE(sessions.take_nonce(key(1), nonce, kNow + later));
+  }
+  CHECK_FALSE(sessions.take_nonce(key(1), nonce, kNow - 5'000));
 }
 
 TEST_CASE("a token finds its device until it expires", "[sessions]") {
@@ -77,9 +100,7 @@ TEST_CASE("a device's sessions are bounded, and end together when it is revoked"
     last = must(sessions.open(key(1), kNow)).token;
   CHECK_FALSE(sessions.find(first, kNow));
   CHECK(sessions.find(last, kNow) == key(1));
-  const Bytes nonce = must(sessions.challenge(key(1), kNow));
   sessions.end_all_of(key(1));
   CHECK_FALSE(sessions.find(last, kNow));
-  CHECK_FALSE(sessions.take_nonce(key(1), nonce, kNow));
   CHECK(sessions.find(others, kNow) == key(2));
 }

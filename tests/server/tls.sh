@@ -153,10 +153,8 @@ equal "the same in chunks is 413 in a session" 413 "$(post /v1/exchange large -H
 
 enrol_body two_device BCDFG-HJKLM >enrol
 wrong=""
-for _ in 1 2 3 4; do wrong+="$(post /v1/enrol enrol) "; done
-equal "wrong codes are 401" "401 401 401 401 " "$wrong"
-equal "after five wrong codes an address waits" "429 24" "$(post /v1/enrol enrol) $(error_code)"
-equal "another address does not" 401 "$(post /v1/enrol enrol --interface 127.0.0.2)"
+for _ in 1 2 3 4 5 6 7 8; do wrong+="$(post /v1/enrol enrol) "; done
+equal "wrong codes are 401, however many" "401 401 401 401 401 401 401 401 " "$wrong"
 
 # ---- Deadlines and limits of connections ----------------------------------------------------------------
 
@@ -187,11 +185,7 @@ for _ in {1..128}; do
   exec {fd}<>"/dev/tcp/127.0.0.1/$port"
   held+=("$fd")
 done
-SECONDS=0
-exec {fd}<>"/dev/tcp/127.0.0.1/$port"
-timeout 8 cat <&"$fd" >/dev/null 2>&1
-between "one connection too many from an address is turned away" 0 3 $SECONDS
-exec {fd}>&-
+equal "connections that nobody uses make room for another from their address" 200 "$(ask "https://localhost:$port/healthz")"
 equal "another address is served meanwhile" 200 "$(ask --interface 127.0.0.2 "https://localhost:$port/healthz")"
 for fd in "${held[@]}"; do exec {fd}>&-; done
 
