@@ -22,6 +22,8 @@ namespace {
 constexpr std::uint32_t kEntriesDefault = 500, kEntriesMost = 5000;
 // Changes looked at in one call: some tenths of a second where each is read and none is shown.
 constexpr std::uint32_t kLookedAtMost = 20'000;
+// Of fewer days, everybody's records are fewer than one animal's of all days.
+constexpr std::int64_t kDaysBeforeAnimal = 32;
 constexpr const char* kSearching = "searching the trail";
 
 // The places of one log that may be shown, ascending, or all of them.
@@ -44,6 +46,9 @@ class Finder {
     if (call_.has_record()) {
       WRACKLINE_TRY_VALUE(chain, belonging_.chain_of(id_of(call_.record())));
       records_.emplace(place_in(call_.record()), Belonging::day_of(chain));
+    } else if (call_.has_animal() && has_days_ && std::int64_t{last_} - first_ < kDaysBeforeAnimal) {
+      WRACKLINE_TRY(add_days());
+      WRACKLINE_TRY(add_held());
     } else if (call_.has_animal()) {
       WRACKLINE_TRY(add_with_parts(place_in(call_.animal()), std::nullopt));
       WRACKLINE_TRY(add_held());
@@ -93,10 +98,21 @@ class Finder {
       for (const Place place : places) {
         WRACKLINE_TRY_VALUE(state, belonging_.load(store_.logs().id_of(place)));
         if (state == nullptr) continue;
+        WRACKLINE_TRY_VALUE(is_wanted, is_of_animal(place));
+        if (!is_wanted) continue;
         WRACKLINE_TRY(add_with_parts(place, record_key(row, state->fields).day));
       }
     }
     return {};
+  }
+
+  // The animal itself, or what belongs to it; everything when none is asked for.
+  Result<bool> is_of_animal(Place record) {
+    if (!call_.has_animal()) return true;
+    if (record == 0) return false;
+    const RecordId animal = id_of(call_.animal());
+    WRACKLINE_TRY_VALUE(chain, belonging_.chain_of(store_.logs().id_of(record)));
+    return std::any_of(chain.begin(), chain.end(), [&](const Link& link) { return link.id == animal; });
   }
 
   // What is held has no key: its births are looked at one by one. They are few, and a part comes after its whole.
@@ -116,7 +132,12 @@ class Finder {
         const auto whole = subject == 0 ? records_.end() : records_.find(subject);
         const bool is_part = whole != records_.end();
         const auto day = day_in(change.kind, key.day, is_part ? whole->second : std::nullopt);
-        if (is_part || (!call_.has_animal() && day && is_asked_for(*day))) records_.emplace(place, day);
+        bool is_wanted = is_part;
+        if (!is_part && day && is_asked_for(*day)) {
+          WRACKLINE_TRY_VALUE(is_of_it, is_of_animal(subject));
+          is_wanted = is_of_it;
+        }
+        if (is_wanted) records_.emplace(place, day);
       }
     }
     return {};

@@ -286,6 +286,22 @@ TEST_CASE("a search by animal person device day and field finds what a walk thro
     const auto of = day_of.find(whole_of(e));
     return of != day_of.end() && of->second == day;
   });
+  // One animal's day is found by the day, its many days by the animal.
+  std::set<std::pair<RecordId, Day>> days;
+  for (const auto& [meal, on] : day_of) days.emplace(animal_of[meal], on);
+  REQUIRE(days.size() > 2);
+  for (const auto& [animal, on] : days) {
+    for (const Day more : {0, 1, 31, 400}) {
+      proto::TrailSearchCall of_days;
+      *of_days.mutable_animal() = ref_of(animal);
+      of_days.set_first_day(on);
+      of_days.set_last_day(on + more);
+      expect_same(of_days, [&, animal = animal, on = on](const proto::TrailEntry& e) {
+        const auto of = day_of.find(whole_of(e));
+        return of != day_of.end() && animal_of[of->first] == animal && of->second >= on && of->second <= on + more;
+      });
+    }
+  }
   proto::TrailSearchCall of_field;
   of_field.set_kind(static_cast<std::uint32_t>(Kind::kPortion));
   of_field.set_field(proto::Portion::kLeftMgFieldNumber);
