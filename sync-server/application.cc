@@ -15,6 +15,7 @@ void define_application(CLI::App& app, Action& chosen) {
   add_device_commands(app, chosen);
   add_copy_commands(app, chosen);
   add_rekey_command(app, chosen);
+  add_set_pin_command(app, chosen);
   add_retention_command(app, chosen);
 }
 

@@ -23,6 +23,7 @@ void add_code_command(CLI::App& app, Action& chosen);       // command_code.cc
 void add_copy_commands(CLI::App& app, Action& chosen);      // command_copies.cc: backup verify restore
 void add_device_commands(CLI::App& app, Action& chosen);    // command_devices.cc: devices revoke
 void add_rekey_command(CLI::App& app, Action& chosen);      // command_rekey.cc
+void add_set_pin_command(CLI::App& app, Action& chosen);    // command_set_pin.cc
 void add_retention_command(CLI::App& app, Action& chosen);  // command_retention.cc
 
 // Says on standard error what failed; the exit code.

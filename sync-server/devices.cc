@@ -12,6 +12,7 @@
 #include "device_word.h"
 #include "hub_records.h"
 #include "model/kinds.h"
+#include "people.h"
 #include "plain_text.h"
 #include "replica/author.h"
 #include "replica/replica.h"
@@ -67,21 +68,6 @@ Result<std::vector<std::pair<DeviceRow, RecordId>>> rows_of(Replica& replica, co
 }
 
 }  // namespace
-
-Result<RecordId> find_admin(Replica& replica, const std::string& name, const std::string& doing) {
-  proto::Call call;
-  call.mutable_list()->set_kind(static_cast<std::uint32_t>(Kind::kPerson));
-  WRACKLINE_TRY_VALUE(reply, ask(replica, call));
-  for (const proto::RecordView& view : reply.list().records()) {
-    proto::Person person;
-    if (!person.ParseFromString(view.fields()) || person.name() != name) continue;
-    const auto& roles = person.roles();
-    if (std::find(roles.begin(), roles.end(), proto::ROLE_ADMIN) == roles.end()) continue;
-    return RecordId{LogId{view.record().log()}, view.record().seq()};
-  }
-  return fail(ErrorCode::kNotFound,
-              doing + ": there is no admin called \"" + name + "\" in the records; nothing was changed");
-}
 
 Result<std::vector<DeviceRow>> list_devices(const HubDirectory& directory) {
   WRACKLINE_TRY_VALUE(hub, HubRecords::open(directory, "listing devices"));

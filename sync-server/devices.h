@@ -14,8 +14,6 @@
 
 namespace wrackline {
 
-class Replica;
-
 struct DeviceRow {
   std::string name;
   std::string word;  // device_word()
@@ -30,9 +28,6 @@ struct DeviceRow {
 
 // In the order of enrolment. Errors: kNotFound, kKeystore, kStorage and kin.
 Result<std::vector<DeviceRow>> list_devices(const HubDirectory& directory);
-
-// The person of this name who is an admin. Errors: kNotFound.
-Result<RecordId> find_admin(Replica& replica, const std::string& name, const std::string& doing);
 
 struct RevokeOptions {
   HubDirectory directory;

@@ -12,6 +12,7 @@
 #include "http_date.h"
 #include "invitation.h"
 #include "plain_text.h"
+#include "presence.h"
 #include "refusal.h"
 #include "replica/replica.h"
 #include "store/store.h"
@@ -46,6 +47,7 @@ constexpr RouteRow kRoutes[] = {
     {"/v1/query", "POST", Hub::Route::kQuery, true},
     {"/v1/rekey", "POST", Hub::Route::kRekey, true},
     {"/v1/invite", "POST", Hub::Route::kInvite, true},
+    {"/v1/presence", "POST", Hub::Route::kPresence, true},
     {"/v1/news", "POST", Hub::Route::kNews, true},
     {"/v1/blobs", "POST", Hub::Route::kFilesHeld, true},
     {kFilePath, "GET", Hub::Route::kReadFile, true},
@@ -305,6 +307,7 @@ HubAnswer Hub::answer_route(const Admitted& admitted, ByteView body) {
     case Route::kSession:
     case Route::kExchange:
     case Route::kRekey:
+    case Route::kPresence:
       break;
     default:
       return answer_once(admitted, body);
@@ -369,6 +372,11 @@ HubAnswer Hub::answer_once(const Admitted& admitted, ByteView body) {
     case Route::kInvite: {
       auto reply = invite(replica_, codes_, body, options_.wall_clock());
       log_.info(reply ? "code_made" : "code_refused").with("device", admitted.device_word);
+      return of_result(std::move(reply));
+    }
+    case Route::kPresence: {
+      auto reply = prove_presence(replica_, admitted.device, body);
+      log_.info(reply ? "person_proven" : "person_refused").with("device", admitted.device_word);
       return of_result(std::move(reply));
     }
     case Route::kNews:

@@ -1,10 +1,10 @@
 #include "rekey.h"
 
-#include "devices.h"
 #include "file_lock.h"
 #include "hub_records.h"
 #include "key_change.h"
 #include "no_key.h"
+#include "people.h"
 #include "plain_text.h"
 #include "replica/replica.h"
 

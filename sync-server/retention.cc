@@ -7,6 +7,7 @@
 
 #include "blob_folder.h"
 #include "hub_records.h"
+#include "key_change.h"
 #include "log.h"
 #include "plain_text.h"
 #include "private_file.h"

@@ -7,6 +7,8 @@
 #include "model/sign_in_rules.h"
 #include "replica/author.h"
 #include "replica/sign_in.h"
+#include "store/store.h"
+#include "sync/facility_policy.h"
 
 namespace wrackline {
 
@@ -18,6 +20,8 @@ Status handle_sign_in(Replica& replica, const proto::SignInCall& call, proto::Si
   out.set_token(token);
   out.set_name(sign_in_person(record.fields).name);
   if (session) out.set_ends_ms(session->ends_ms);
+  WRACKLINE_TRY_VALUE(policy, facility_policy(replica.store()));
+  out.set_proof_required(policy.proof_required);
   return {};
 }
 

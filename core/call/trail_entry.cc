@@ -6,6 +6,7 @@
 #include "base/wire.h"
 #include "model/lateness.h"
 #include "sync/device_registry.h"
+#include "sync/presences.h"
 
 namespace wrackline {
 namespace {
@@ -95,6 +96,13 @@ Status TrailWriter::put_close(const Change& change, RecordId record, const Known
   return {};
 }
 
+Result<proto::Authorship> TrailWriter::authorship_of(const LogEntry& log, Seq seq, const Change& change) {
+  if (replica_.devices().hub().speaks(log, seq)) return proto::AUTHORSHIP_HUB;
+  if (!change.author) return proto::AUTHORSHIP_DEVICE;
+  WRACKLINE_TRY_VALUE(proof, replica_.presences().proof(change.author, log.opening->device, change.stamp.ms()));
+  return proof ? proto::AUTHORSHIP_PROVEN : proto::AUTHORSHIP_DEVICE;
+}
+
 // What is the same for all entries of one change.
 Status TrailWriter::put_origin(Place place, const Change& change, const Known& of, proto::TrailEntry& out) {
   Store& store = replica_.store();
@@ -118,6 +126,10 @@ Status TrailWriter::put_origin(Place place, const Change& change, const Known& o
     device->second = found.name;
   }
   out.set_device_name(device->second);
+  if (log != nullptr && log->opening) {
+    WRACKLINE_TRY_VALUE(authorship, authorship_of(*log, id.seq, change));
+    out.set_authorship(authorship);
+  }
   WRACKLINE_TRY_VALUE(arrival, store.records().arrivals().covering(place, replica_.devices().hub()));
   if (arrival) out.set_held_ms(arrival->held_ms);
   const WallMs reference = arrival ? arrival->held_ms : replica_.now();

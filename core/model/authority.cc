@@ -82,6 +82,12 @@ Act act_of(std::uint32_t kind, bool birth, ByteView fields, const std::vector<st
 
 bool has_rule(std::uint32_t kind) { return find_kind(kind) != nullptr; }
 
+bool needs_proof(const Act& act) {
+  const KindRow* row = find_kind(act.kind);
+  if (row == nullptr) return false;
+  return act.touches_review || act.touches_pin || act.gives_approval || row->authority != Authority::kCare;
+}
+
 bool may(Roles roles, const Act& act, std::string& needed) {
   const KindRow* row = find_kind(act.kind);
   if (row == nullptr) return true;

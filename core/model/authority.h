@@ -61,6 +61,10 @@ Act act_of(std::uint32_t kind, bool birth, ByteView fields, const std::vector<st
 // Whether the table says anything of the kind.
 bool has_rule(std::uint32_t kind);
 
+// Whether it is more than care, so that a facility may ask for a proof of who did it: whatever takes another role than a keeper's,
+// and everybody's own PIN.
+bool needs_proof(const Act& act);
+
 // True when somebody with these roles may do it, or has_rule() is false. Otherwise `needed` says, in words, who may.
 bool may(Roles roles, const Act& act, std::string& needed);
 

@@ -53,6 +53,7 @@ const std::vector<KindRow>& all_kinds() {
       {Kind::kHold, "hold", A::kReview, {}, validate_hold, L::kNone, 0, 0, {}, true},
       {Kind::kAttachment, "attachment", A::kCare, {1, 2, 0}, validate_attachment, L::kNone, 3},
       {Kind::kArea, "area", A::kRoster, {}, validate_area, L::kNone},
+      {Kind::kPresence, "presence", A::kPeople, {1, 0, 2, true}, validate_presence, L::kNone, 0, 0, {3, 4}, true},
   };
   return rows;
 }

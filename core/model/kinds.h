@@ -54,6 +54,7 @@ enum class Kind : std::uint32_t {
   kHold = 33,
   kAttachment = 34,
   kArea = 35,
+  kPresence = 36,
 };
 inline constexpr std::size_t kKindsMax = 64;  // All numbers of kinds are below it.
 

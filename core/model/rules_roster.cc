@@ -14,6 +14,16 @@ void validate_facility(ByteView fields, std::vector<std::string>& problems) {
          "the time zone is missing: give its IANA name, region and city with a slash between");
   expect(problems, !facility.has_lock_after_min() || (facility.lock_after_min() >= 1 && facility.lock_after_min() <= kLockAfterMinMax),
          "the time until a device locks is not between 1 minute and 4 hours");
+  expect(problems, !facility.has_proof_hours() || (facility.proof_hours() >= 1 && facility.proof_hours() <= kProofHoursMax),
+         "the time for which a proof is good is not between 1 hour and 14 days");
+}
+
+void validate_presence(ByteView fields, std::vector<std::string>& problems) {
+  Presence presence;
+  if (!read_to_judge(fields, presence, problems)) return;
+  expect(problems, is_usable(presence.person()), "the presence names nobody: the hub writes it anew");
+  expect(problems, is_usable(presence.device()), "the presence names no device: the hub writes it anew");
+  expect(problems, presence.from_ms() <= presence.until_ms(), "the presence ends before it begins: the hub writes it anew");
 }
 
 void validate_person(ByteView fields, std::vector<std::string>& problems) {

@@ -28,6 +28,8 @@ SignInPolicy sign_in_policy(ByteView facility_fields) {
   if (!read_message(facility_fields, facility)) return out;
   if (facility.has_lock_after_min()) out.lock_after_min = facility.lock_after_min();
   out.pin_required = facility.pin_required();
+  out.proof_required = facility.proof_required();
+  if (facility.has_proof_hours()) out.proof_hours = facility.proof_hours();
   return out;
 }
 

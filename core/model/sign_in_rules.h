@@ -27,6 +27,8 @@ SignInPerson sign_in_person(ByteView person_fields);
 struct SignInPolicy {
   std::uint32_t lock_after_min = 10;
   bool pin_required = false;
+  bool proof_required = false;
+  std::uint32_t proof_hours = 12;
 };
 // Of a facility's merged fields; what it does not say is as above.
 SignInPolicy sign_in_policy(ByteView facility_fields);

@@ -6,8 +6,10 @@
 #include "base/wire.h"
 #include "model/device.h"
 #include "model/kinds.h"
+#include "records.pb.h"
 #include "sync/bundle.h"
 #include "sync/exchange.h"
+#include "sync/facility_policy.h"
 #include "sync/log_follower.h"
 
 namespace wrackline {
@@ -82,6 +84,7 @@ Replica::Replica(Options options, const Membership& membership, std::unique_ptr<
       membership_(membership),
       store_(std::move(store)),
       devices_(*store_),
+      presences_(*store_, devices_),
       author_(std::make_unique<Author>(*store_, *options_.keystore, options_.wall_clock, options_.fence, options_.random)),
       sign_in_(std::make_unique<SignIn>(*store_, membership_.pin_key, options_.wall_clock)) {}
 
@@ -203,6 +206,35 @@ Result<RecordId> Replica::admit_device(const std::string& name, const PublicKey&
   WRACKLINE_TRY(author_->seal_in());
   WRACKLINE_TRY(author_->commit(write));
   return ids.front();
+}
+
+Result<Replica::Presence> Replica::note_presence(RecordId person, const PublicKey& key) {
+  WRACKLINE_TRY(store_->refresh());
+  WRACKLINE_TRY_VALUE(device, devices_.find(key));
+  if (device.standing != DeviceStanding::kEnrolled || !device.record) {
+    return fail(device.standing == DeviceStanding::kRevoked ? ErrorCode::kRevokedDevice : ErrorCode::kUnknownDevice,
+                "proving who is at a device: this device may not come any more; nothing was noted; ask an admin");
+  }
+  WRACKLINE_TRY_VALUE(policy, facility_policy(*store_));
+  const WallMs span = policy.proof_hours * 60 * kMinuteMs, from = now();
+  WRACKLINE_TRY_VALUE(before, presences_.proof(person, key, from));
+  WRACKLINE_TRY_VALUE(until, presences_.proven_until(person, key, from));
+  if (before && until > from + span / 2) return Presence{*before, until};
+  proto::Presence presence;
+  presence.mutable_person()->set_log(person.log.value);
+  presence.mutable_person()->set_seq(person.seq);
+  presence.mutable_device()->set_log(device.record.log.value);
+  presence.mutable_device()->set_seq(device.record.seq);
+  presence.set_from_ms(from);
+  presence.set_until_ms(from + span);
+  NewRecord record;
+  record.kind = static_cast<std::uint32_t>(Kind::kPresence);
+  record.fields = presence.SerializeAsString();
+  WRACKLINE_TRY_VALUE(write, store_->begin_write());
+  WRACKLINE_TRY_VALUE(ids, author_->log_records_in({}, {record}));
+  WRACKLINE_TRY(author_->seal_in());
+  WRACKLINE_TRY(author_->commit(write));
+  return Presence{ids.front(), from + span};
 }
 
 Result<DeviceStanding> Replica::device_standing(const PublicKey& key) {

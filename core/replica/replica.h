@@ -22,6 +22,7 @@
 #include "crypto/signing.h"
 #include "sync/bundle.h"
 #include "sync/device_registry.h"
+#include "sync/presences.h"
 #include "sync/told_vectors.h"
 
 namespace wrackline {
@@ -96,6 +97,14 @@ class Replica {
   Result<RecordId> admit_device(const std::string& name, const PublicKey& key);
   Result<DeviceStanding> device_standing(const PublicKey& key);
 
+  // Somebody has proved by PIN that they are at a device: writes so into the hub's own log, sealed at once. One that is good for more
+  // than half of its time is not written again. Errors: kUnknownDevice, kRevokedDevice; kStorage and kin.
+  struct Presence {
+    RecordId record;
+    WallMs until = 0;
+  };
+  Result<Presence> note_presence(RecordId person, const PublicKey& device);
+
   // A device goes on under another key: its record is struck, and another made that continues it. Doing it again is no
   // error. Errors: kUnknownDevice, kRevokedDevice when it may not come any more; kInvalid when `next` is known already or not sound.
   Status rekey_device(const PublicKey& before, const PublicKey& next);
@@ -140,6 +149,7 @@ class Replica {
   Store& store() { return *store_; }
   Author& author() { return *author_; }
   DeviceRegistry& devices() { return devices_; }
+  Presences& presences() { return presences_; }
   SignIn& sign_in() { return *sign_in_; }
   WallMs now() const { return options_.wall_clock(); }
 
@@ -163,6 +173,7 @@ class Replica {
   Membership membership_;
   std::unique_ptr<Store> store_;
   DeviceRegistry devices_;
+  Presences presences_;
   std::unique_ptr<Author> author_;
   std::unique_ptr<SignIn> sign_in_;
   std::unique_ptr<Exchange> exchange_;

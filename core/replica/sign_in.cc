@@ -8,6 +8,7 @@
 #include "crypto/signing.h"
 #include "model/kinds.h"
 #include "model/sign_in_rules.h"
+#include "sync/facility_policy.h"
 
 namespace wrackline {
 namespace {
@@ -79,14 +80,7 @@ Result<SignInPerson> SignIn::find_person(RecordId person) {
 Result<SignInPolicy> SignIn::policy() {
   const std::uint64_t at = store_.records().changes_of(Kind::kFacility);
   if (known_policy_.at == at) return known_policy_.policy;
-  SignInPolicy found;
-  WRACKLINE_TRY_VALUE(places, store_.records().find(0, Kind::kFacility, 0, 0));
-  for (Place place : places) {
-    WRACKLINE_TRY_VALUE(state, store_.records().load(place));
-    if (!state || !built_in_of(state->fields).in_account()) continue;
-    found = sign_in_policy(state->fields);
-    break;
-  }
+  WRACKLINE_TRY_VALUE(found, facility_policy(store_));
   known_policy_ = {at, found};
   return found;
 }

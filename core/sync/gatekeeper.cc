@@ -4,6 +4,7 @@
 
 #include "base/planted.h"
 #include "model/kinds.h"
+#include "sync/facility_policy.h"
 
 namespace wrackline {
 namespace {
@@ -26,6 +27,8 @@ std::string done_by(const Act& act) {
 
 Status Gatekeeper::begin() {
   WRACKLINE_TRY(find_revoked());
+  WRACKLINE_TRY_VALUE(policy, facility_policy(store_));
+  is_proof_required_ = policy.proof_required;
   return {};
 }
 
@@ -106,7 +109,15 @@ Result<std::optional<Objection>> Gatekeeper::judge(const Coming& change, RolesOv
                                           ", for which this release of the hub knows no rule; a newer one judges it again"});
   }
   std::string needed;
-  if (may(*had, change.act, needed)) return Outcome();
+  if (may(*had, change.act, needed)) {
+    if (!is_proof_required_ || !needs_proof(change.act)) return Outcome();
+    const LogEntry* log = store_.logs().find(change.id.log);
+    if (log != nullptr && log->opening) {
+      WRACKLINE_TRY_VALUE(proof, presences_.proof(change.author, log->opening->device, change.stamp.ms()));
+      if (proof) return Outcome();
+    }
+    return Outcome({HoldCause::kUnproven, "its author " + done_by(change.act) + ", and had not proved to the hub that they were at the device"});
+  }
   return Outcome({HoldCause::kRole, "its author " + done_by(change.act) + ", which is for " + needed});
 }
 

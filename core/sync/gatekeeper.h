@@ -14,9 +14,11 @@
 //     itself. Somebody who gives themselves a role they may not give has it for nothing.
 //   - A device that was revoked before, or is revoked by a strike among what has come in and is accepted, brings held
 //     changes. So much of it as is accepted then revokes nobody.
+//   - Where the facility asks for it, what is more than care (needs_proof()) is held unless its author had proved to the hub that they
+//     were at the device (sync/presences.h). Whether it asks is what its record said before they came in.
 //   - An edit of a record that is not here yet does nothing, and is judged when the record's birth comes.
 //   - What was held because its author, their role or a rule was not known is judged again when that may have come, unless
-//     an officer has decided it. What was accepted stays so.
+//     an officer has decided it. What was accepted stays so; what was not proven waits for the officer.
 #pragma once
 
 #include <map>
@@ -31,6 +33,7 @@
 #include "model/hold.h"
 #include "store/store.h"
 #include "sync/device_registry.h"
+#include "sync/presences.h"
 #include "sync/roles_over_time.h"
 
 namespace wrackline {
@@ -53,9 +56,10 @@ class HoldWriter {
 
 class Gatekeeper {
  public:
-  Gatekeeper(Store& store, DeviceRegistry& devices) : store_(store), devices_(devices) {}
+  Gatekeeper(Store& store, DeviceRegistry& devices) : store_(store), devices_(devices), presences_(store, devices) {}
 
-  // Before anything is applied: which devices are revoked already.
+  // Before anything is applied: which devices are revoked already, and what the facility asks for. What comes in may say otherwise,
+  // and is judged by what was in force before it.
   Status begin();
   // Changes that have come in and been applied.
   void note(HeldChanges changes) { came_.push_back(changes); }
@@ -87,6 +91,8 @@ class Gatekeeper {
 
   Store& store_;
   DeviceRegistry& devices_;
+  Presences presences_;
+  bool is_proof_required_ = false;
   std::vector<HeldChanges> came_;
   std::map<PublicKey, std::string> revoked_;  // By key, the device's name.
   std::set<ChangeId> written_;  // Held by this conclude().

@@ -143,7 +143,7 @@ const char* referred_kind(const FieldDescriptor& field) {
       {"substitutes", "food"},      {"lot", "lot"},             {"order", "treatment_order"},
       {"enricher", "enricher"},     {"enrichers", "enricher"},  {"cue", "cue"},
       {"approved_by", "person"},    {"ordered_by", "person"},   {"witness", "person"},
-      {"prepared_by", "person"},    {"subject", "animal or pool"},
+      {"prepared_by", "person"},    {"subject", "animal or pool"}, {"person", "person"},  {"device", "device"},
   };
   for (const Row& row : kRows)
     if (row.field == field.name()) return row.kind;

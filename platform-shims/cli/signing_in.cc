@@ -7,7 +7,10 @@
 
 #include <iostream>
 
+#include <proving.pb.h>
+
 #include "command.h"
+#include "hub.h"
 
 namespace wrackline::cli {
 namespace {
@@ -61,15 +64,42 @@ std::string read_pin(const std::string& question, bool from_stdin) {
   return pin;
 }
 
-void tell_signed_in(Client& client, const std::string& name, WallMs ends_ms) {
+// What the hub knows of who is here, where the facility asks for that. Nobody is held up when it cannot be asked.
+struct Proof {
+  WallMs until = 0;
+  std::string why_not;
+};
+
+Proof prove(Client& client, const RecordRef& person, const std::string& pin) {
+  proto::PresenceRequest request;
+  *request.mutable_person() = person;
+  request.set_pin(pin);
+  proto::PresenceReply reply;
+  try {
+    Hub hub(client);
+    if (!reply.ParseFromString(hub.post("/v1/presence", request.SerializeAsString()))) return {0, "the hub's answer cannot be read"};
+  } catch (const Stop& stop) {
+    return {0, stop.message};
+  }
+  return {reply.until_ms(), ""};
+}
+
+void tell_signed_in(Client& client, const SignInReply& reply, const Proof& proof) {
   if (client.json()) {
     Json json;
-    json.object().member("signed_in", name).member("until", client.zone().print_exact(ends_ms));
+    json.object().member("signed_in", reply.name()).member("until", client.zone().print_exact(reply.ends_ms()));
+    json.member("proof_required", reply.proof_required()).key("proven_until");
+    proof.until != 0 ? json.text(client.zone().print_exact(proof.until)) : json.null();
+    json.member("why_not_proven", proof.why_not);
     print(json.end());
     return;
   }
-  print(name + " is signed in until " + client.zone().print(ends_ms) +
+  print(reply.name() + " is signed in until " + client.zone().print(reply.ends_ms()) +
         ", and longer with each entry; then the PIN is asked for again\n");
+  if (!reply.proof_required()) return;
+  print(proof.until != 0 ? "the hub knows so until " + client.zone().print(proof.until) + "\n"
+                         : "the hub does not know so (" + proof.why_not + "); meals, doses and observations count all the same; "
+                           "plans, orders and whatever else is more than care is held for an officer until `wrack sign-in` reaches the hub\n");
 }
 
 Exit sign_in(Client& client, const SignInArgs& args) {
@@ -77,11 +107,12 @@ Exit sign_in(Client& client, const SignInArgs& args) {
   Call call;
   SignInCall& sign_in = *call.mutable_sign_in();
   *sign_in.mutable_person() = names.find("person", args.name);
-  sign_in.set_pin(read_pin("PIN of " + args.name, args.from_stdin));
+  const std::string pin = read_pin("PIN of " + args.name, args.from_stdin);
+  sign_in.set_pin(pin);
   sign_in.set_instead_of(client.session());
   const SignInReply reply = client.call(call).sign_in();
   client.keep_session(reply.token());
-  tell_signed_in(client, reply.name(), reply.ends_ms());
+  tell_signed_in(client, reply, reply.proof_required() ? prove(client, sign_in.person(), pin) : Proof());
   return Exit::kOk;
 }
 

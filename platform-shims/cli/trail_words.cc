@@ -65,6 +65,14 @@ std::string TrailWords::marks(const TrailEntry& e) {
   return out;
 }
 
+const char* TrailWords::authorship(const TrailEntry& e) {
+  switch (e.authorship()) {
+    case proto::AUTHORSHIP_HUB: return "written at the hub";
+    case proto::AUTHORSHIP_PROVEN: return "proven";
+    default: return "by the device's word";
+  }
+}
+
 std::string TrailWords::device(const TrailEntry& e) {
   return e.device_name().empty() ? device_of(e.change(), client_) : e.device_name();
 }
@@ -87,7 +95,7 @@ void TrailWords::put_json(Json& json, const TrailEntry& e) {
   for (const std::string& old : e.replaced()) json.text(value(e, old));
   json.end().member("state", state(e)).member("author_name", e.author_name());
   if (is_set(e.author())) json.member("author", Names::full_id(e.author()));
-  json.member("device", e.device_name());
+  json.member("device", e.device_name()).member("authorship", authorship(e));
   if (e.happened_ms()) json.member("happened", zone.print_exact(e.happened_ms()));
   json.member("entered", zone.print_exact(e.entered_ms())).key("held_by_hub");
   e.held_ms() ? json.text(zone.print_exact(e.held_ms())) : json.null();

@@ -86,6 +86,7 @@ start_hub() {
 }
 
 source "$root/tests/cli/areas.sh"
+source "$root/tests/cli/proving.sh"
 source "$root/tests/cli/asking.sh"
 source "$root/tests/cli/reports.sh"
 source "$root/tests/cli/people.sh"
@@ -599,7 +600,7 @@ if [[ $failed -eq 0 ]]; then
     tables_go_out_and_come_in bundles_are_idempotent_and_refused_when_altered \
     a_copied_tablet_is_kept_apart_and_taken_in a_disagreement_is_shown_and_settled a_double_entry_is_folded_or_accepted \
     a_closed_day_names_what_was_closed_and_tells_amendments an_area_keeps_pools_checks_and_closed_days_under_a_new_name \
-    a_table_names_areas_that_have_a_record intake_shows_missing_days_and_is_the_hubs \
+    the_hub_knows_who_signed_in_and_holds_what_nobody_proved a_table_names_areas_that_have_a_record intake_shows_missing_days_and_is_the_hubs \
     water_is_read_judged_and_derived limits_say_where_they_come_from attention_is_urgent_first \
     an_enricher_in_the_way_is_asked_about a_training_session_takes_its_food_along scans_are_of_what_was_visible \
     body_and_trend_are_the_hubs \

@@ -81,7 +81,7 @@ TEST_CASE("exporting, importing elsewhere and exporting again gives the same byt
   Desk first(roster), second(roster);
   constexpr std::size_t kRecords = 25;
   for (const KindInfo& kind : kinds()) {
-    if (kind.name == "device" || kind.name == "facility" || kind.name == "hold") continue;  // The hub's alone.
+    if (kind.name == "device" || kind.name == "facility" || kind.name == "hold" || kind.name == "presence") continue;  // The hub's alone.
     INFO(kind.name);
     std::vector<MessagePtr> records;
     while (records.size() < kRecords) {

@@ -1,5 +1,6 @@
 #include "running_hub.h"
 
+#include <sys/prctl.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -56,6 +57,7 @@ void RunningHub::start() {
   child_ = ::fork();
   REQUIRE(child_ >= 0);
   if (child_ == 0) {
+    ::prctl(PR_SET_PDEATHSIG, SIGKILL);  // A test that ends by a signal leaves no hub behind.
     ::execl(WRACKLINE_TEST_HUB, WRACKLINE_TEST_HUB, options.c_str(), log.c_str(), nullptr);
     ::_exit(3);
   }

@@ -71,6 +71,11 @@ export class Client {
     return { ...made, link: `${location.origin}/#code=${made.code}` };
   }
 
+  // Proves to the hub who is at this tablet, where the facility asks for that.
+  async prove(person: RecordRef, pin: string): Promise<void> {
+    await this.asked({ op: "prove", person, pin });
+  }
+
   // Attached files: what each does stands in messages.ts and attached_files.ts.
   async keepFile(content: Blob): Promise<KeptFile> {
     return (await this.asked({ op: "file-keep", content })) as KeptFile;

@@ -67,6 +67,8 @@ class Keeper {
         return this.enrol(ask.code, ask.deviceName);
       case "invite":
         return this.hub.invite(ask.admin, ask.pin);
+      case "prove":
+        return this.hub.prove(ask.person, ask.pin);
       case "exchange":
         // One at a time; who asks meanwhile gets the running one's result.
         this.exchanging ??= this.exchange().finally(() => (this.exchanging = null));

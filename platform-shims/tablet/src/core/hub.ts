@@ -12,6 +12,7 @@ import {
 import { bytesOf, fromHex } from "./bytes";
 import type { HeldFile } from "./file_store";
 import { InviteReplySchema, InviteRequestSchema } from "../proto/invite_pb";
+import { PresenceRequestSchema } from "../proto/proving_pb";
 import { CallFailed, errorCode, type Invitation } from "./messages";
 import type { Core } from "./module";
 
@@ -98,6 +99,13 @@ export class Hub {
       await this.inSession("/v1/invite", toBinary(InviteRequestSchema, request) as Uint8Array<ArrayBuffer>),
     );
     return { code: reply.code, expiresMs: Number(reply.expiresMs) };
+  }
+
+  // Somebody proves by PIN that they are at this tablet; the hub writes it down.
+  async prove(person: RecordRef, pin: string): Promise<null> {
+    const request = create(PresenceRequestSchema, { person, pin: new TextEncoder().encode(pin) });
+    await this.inSession("/v1/presence", toBinary(PresenceRequestSchema, request) as Uint8Array<ArrayBuffer>);
+    return null;
   }
 
   async exchange(request: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer>> {

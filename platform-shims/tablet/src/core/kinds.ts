@@ -40,6 +40,7 @@ export const kind = {
   hold: 33,
   attachment: 34,
   area: 35,
+  presence: 36,
 } as const;
 
 export type KindName = keyof typeof kind;
@@ -82,6 +83,7 @@ export const schemaOf: Record<Kind, DescMessage> = {
   33: events.HoldSchema,
   34: events.AttachmentSchema,
   35: roster.AreaSchema,
+  36: roster.PresenceSchema,
 };
 
 // The name of a kind; null for one of a newer release.

@@ -10,6 +10,8 @@ export type Ask =
   | { op: "enrol"; code: string; deviceName: string }
   // A code for another device, made by an admin.
   | { op: "invite"; admin: RecordRef; pin: string }
+  // Proves to the hub who is at this tablet.
+  | { op: "prove"; person: RecordRef; pin: string } // null
   | { op: "exchange" }
   // Waits until the hub holds something new, or for as long as the hub lets one wait; true when it does.
   | { op: "news" }

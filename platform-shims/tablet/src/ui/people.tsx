@@ -8,7 +8,7 @@ import { recordKey } from "../core/records";
 import type { RecordRef } from "../proto/change_pb";
 import { PersonSchema } from "../proto/roster_pb";
 import { words } from "../words/words";
-import { useAnswer } from "./state";
+import { type Note, useAnswer } from "./state";
 
 interface Tile {
   record: RecordRef;
@@ -20,6 +20,7 @@ export function People(props: {
   client: Client;
   enter: (person: Person) => void;
   notice: string; // Why one is asked, when somebody was here already.
+  say: (note: Note) => void;
 }) {
   const { client, enter } = props;
   const [chosen, setChosen] = useState<Tile | null>(null);
@@ -38,7 +39,14 @@ export function People(props: {
     client
       .ask({ case: "signIn", value: { person: tile.record, pin: new TextEncoder().encode(pin) } }, "signIn")
       .then(
-        (reply) => enter({ record: tile.record, name: tile.name, session: reply.token }),
+        (reply) => {
+          enter({ record: tile.record, name: tile.name, session: reply.token });
+          if (!reply.proofRequired) return;
+          // Nobody waits for the hub: it may be out of reach, and care counts without it.
+          client.prove(tile.record, pin).catch((error: unknown) => {
+            props.say({ text: words.device.unproven(failureText(error)) });
+          });
+        },
         (error: unknown) => {
           setPin("");
           setFailure(failureText(error));

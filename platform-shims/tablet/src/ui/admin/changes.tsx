@@ -14,7 +14,7 @@ function Change({ change, withLinks }: { change: ChangeLines; withLinks: boolean
       </h3>
       <p>
         {change.birth ? text.born : text.edited} {change.entered} · <strong>{change.author}</strong> ·{" "}
-        {change.device}
+        {change.device} · {change.authorship}
         {change.happened !== "" && change.birth ? ` · ${text.happened(change.happened)}` : ""}
         {" · "}
         {change.heldByHub === "" ? text.notAtHub : text.atHub(change.heldByHub)}

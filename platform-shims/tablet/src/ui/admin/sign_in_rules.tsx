@@ -17,14 +17,17 @@ function Rules({ held }: { held: Held<Facility> }) {
   const { fields } = held;
   const [lock, setLock] = useState(fields.lockAfterMin ?? minutesAtFirst);
   const [required, setRequired] = useState(fields.pinRequired ?? false);
+  const [proof, setProof] = useState(fields.proofRequired ?? false);
   const [reason, setReason] = useState("");
   const saving = useSaving(() => setReason(""));
   const isLock = lock !== (fields.lockAfterMin ?? minutesAtFirst);
   const isRequired = required !== (fields.pinRequired ?? false);
+  const isProof = proof !== (fields.proofRequired ?? false);
   const save = () => {
     const changed = create(FacilitySchema, {
       ...(isLock ? { lockAfterMin: lock } : {}),
       ...(isRequired ? { pinRequired: required } : {}),
+      ...(isProof ? { proofRequired: proof } : {}),
     });
     const value = {
       record: held.record,
@@ -53,7 +56,15 @@ function Rules({ held }: { held: Held<Facility> }) {
         />
         <span>{text.required}</span>
       </label>
-      {(isLock || isRequired) && (
+      <label class="check">
+        <input
+          type="checkbox"
+          checked={proof}
+          onChange={(event) => setProof(event.currentTarget.checked)}
+        />
+        <span>{text.proof}</span>
+      </label>
+      {(isLock || isRequired || isProof) && (
         <>
           <Text label={words.admin.reason} value={reason} onValue={setReason} />
           <div class="row foot">

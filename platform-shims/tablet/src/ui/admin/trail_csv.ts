@@ -16,6 +16,7 @@ export function csvOf(changes: ChangeLines[]): string {
       change.happened,
       change.heldByHub,
       change.author,
+      change.authorship,
       change.device,
       change.kind,
       change.recordName,

@@ -23,6 +23,7 @@ export interface ChangeLines {
   recordName: string;
   birth: boolean;
   author: string;
+  authorship: string;
   device: string;
   entered: string;
   happened: string;
@@ -83,6 +84,7 @@ export async function changesOf(entries: TrailEntry[], names: Names, zone: Zone)
       recordName: await names.of(record),
       birth: entry.birth,
       author: entry.authorName || text.byHub,
+      authorship: text.authorship[entry.authorship] ?? "",
       device: entry.deviceName || shortId(change),
       entered: time(entry.enteredMs),
       happened: time(entry.happenedMs),

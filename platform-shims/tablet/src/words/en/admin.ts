@@ -65,6 +65,8 @@ export const admin = {
     lock: "Lock after",
     required:
       "Nobody writes without a PIN. Give everybody one first: whoever has none can only read from then on.",
+    proof:
+      "Plans, orders, approvals, reviews, people and devices count only from somebody who has signed in with the PIN within reach of the hub, in the last 12 hours. Else the hub holds them for an officer. Care always counts. Sign in again yourself as soon as this is saved and exchanged.",
     saved: "The rules are changed; they hold here now, elsewhere with the next exchange.",
   },
   devices: {
@@ -153,6 +155,7 @@ export const admin = {
       held: "held by the hub",
     },
     states: { held: "held", disagrees: "disagrees", stands: "stands", replaced: "replaced" },
+    authorship: ["by the device’s word", "written at the hub", "proven to the hub", "by the device’s word"],
     search: "Search",
     clear: "Clear",
     searching: (changes: number) => `Searching … ${changes} changes looked at`,
@@ -177,6 +180,7 @@ export const admin = {
       "happened",
       "at the hub",
       "author",
+      "by whose word",
       "device",
       "kind",
       "record",

@@ -31,6 +31,8 @@ export const device = {
   newVersion: "A new version is ready.",
   startIt: "Start it",
   clockLine: (by: string) => `clock off by ${by}`,
+  unproven: (why: string) =>
+    `The hub does not know that you are here (${why}). Meals, doses and observations count all the same; plans, orders and the like wait for an officer until you sign in within reach of the hub.`,
   locked: "Locked since nothing was entered for a while. What was typed is still here.",
   halted: "The app has halted. All that was saved is kept; start it again.",
   restart: "Start again",

@@ -68,6 +68,8 @@ export const admin: Admin = {
       "Et nettbrett låses når ingenting er ført så lenge; det som er skrevet blir stående. Reglene gjelder på hver enhet, fra dens neste utveksling.",
     lock: "Lås etter",
     required: "Ingen skriver uten PIN. Gi alle en først: den som ikke har noen kan fra da av bare lese.",
+    proof:
+      "Planer, ordinasjoner, godkjenninger, gjennomgang, personer og enheter teller bare fra den som har logget inn med PIN innen rekkevidde av huben de siste 12 timene. Ellers holder huben dem til en journalansvarlig avgjør. Stell teller alltid. Logg selv inn igjen så snart dette er lagret og utvekslet.",
     saved: "Reglene er endret; de gjelder her nå, andre steder ved neste utveksling.",
   },
   devices: {
@@ -156,6 +158,7 @@ export const admin: Admin = {
       held: "holdt av huben",
     },
     states: { held: "holdt", disagrees: "uenighet", stands: "står", replaced: "erstattet" },
+    authorship: ["på enhetens ord", "skrevet hos huben", "bevist for huben", "på enhetens ord"],
     search: "Søk",
     clear: "Tøm",
     searching: (changes) => `Søker … har sett på ${changes} endringer`,
@@ -180,6 +183,7 @@ export const admin: Admin = {
       "skjedde",
       "hos huben",
       "forfatter",
+      "på hvis ord",
       "enhet",
       "slag",
       "post",

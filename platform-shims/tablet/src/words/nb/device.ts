@@ -32,6 +32,8 @@ export const device: typeof english = {
   newVersion: "En ny versjon er klar.",
   startIt: "Start den",
   clockLine: (by) => `klokken går ${by} feil`,
+  unproven: (why) =>
+    `Huben vet ikke at du er her (${why}). Måltider, doser og observasjoner teller likevel; planer, ordinasjoner og lignende venter på en journalansvarlig til du logger inn innen rekkevidde av huben.`,
   locked: "Låst fordi ingenting ble ført på en stund. Det som var skrevet, er her fortsatt.",
   halted: "Appen har stanset. Alt som var lagret, er tatt vare på; start den på nytt.",
   restart: "Start på nytt",

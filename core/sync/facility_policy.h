@@ -1,0 +1,13 @@
+// What the facility's own record asks of people who write.
+#pragma once
+
+#include "base/result.h"
+#include "model/sign_in_rules.h"
+#include "store/store.h"
+
+namespace wrackline {
+
+// Of the first facility in account; what a SignInPolicy says by itself where there is none. Errors: of the store.
+Result<SignInPolicy> facility_policy(Store& store);
+
+}  // namespace wrackline

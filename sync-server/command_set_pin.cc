@@ -1,0 +1,51 @@
+// wrackline-server set-pin.
+#include <termios.h>
+#include <unistd.h>
+
+#include <iostream>
+#include <memory>
+
+#include "command.h"
+#include "set_pin.h"
+
+namespace wrackline {
+namespace {
+
+// Without showing it on a terminal; never from the command line, where every process could read it.
+std::string read_pin(const std::string& question) {
+  termios before{};
+  const bool is_terminal = ::tcgetattr(STDIN_FILENO, &before) == 0;
+  if (is_terminal) {
+    std::cerr << question << ": " << std::flush;
+    termios hidden = before;
+    hidden.c_lflag &= ~static_cast<tcflag_t>(ECHO);
+    ::tcsetattr(STDIN_FILENO, TCSAFLUSH, &hidden);
+  }
+  std::string pin;
+  std::getline(std::cin, pin);
+  if (is_terminal) {
+    ::tcsetattr(STDIN_FILENO, TCSAFLUSH, &before);
+    std::cerr << '\n';
+  }
+  return pin;
+}
+
+int run_set_pin(SetPinOptions options) {
+  options.pin = read_pin("New PIN of " + options.person);
+  if (const Status set = set_pin(options); !set) return report(set.error());
+  std::cout << options.person << " has a new PIN, on each device after its next exchange; sessions with the old one have ended.\n";
+  return 0;
+}
+
+}  // namespace
+
+void add_set_pin_command(CLI::App& app, Action& chosen) {
+  auto options = std::make_shared<SetPinOptions>();
+  CLI::App* command = app.add_subcommand("set-pin", "Give somebody a PIN at the hub itself, also while it serves; the PIN is a line of standard input");
+  command->add_option("--dir", options->directory.path, "The hub's directory")->required();
+  command->add_option("person", options->person, "Whose, by name")->required();
+  command->add_option("--reason", options->reason, "Why; stays in the trail")->required();
+  command->callback([options, &chosen] { chosen = [options] { return run_set_pin(*options); }; });
+}
+
+}  // namespace wrackline

@@ -1,0 +1,26 @@
+#include "presence.h"
+
+#include <proving.pb.h>
+
+#include "replica/replica.h"
+#include "replica/sign_in.h"
+
+namespace wrackline {
+
+Result<Bytes> prove_presence(Replica& replica, const PublicKey& device, ByteView request) {
+  proto::PresenceRequest wanted;
+  if (!wanted.ParseFromArray(request.data(), static_cast<int>(request.size())) || !wanted.has_person() || wanted.pin().empty()) {
+    return fail(ErrorCode::kMalformed, "reading a request to prove who is at a device: the body is not the message it should be; nothing was noted");
+  }
+  const RecordId person{LogId{wanted.person().log()}, wanted.person().seq()};
+  WRACKLINE_TRY_VALUE(token, replica.sign_in().open(person, wanted.pin(), {}));
+  WRACKLINE_TRY(replica.sign_in().close(token));
+  WRACKLINE_TRY_VALUE(presence, replica.note_presence(person, device));
+  proto::PresenceReply reply;
+  reply.mutable_presence()->set_log(presence.record.log.value);
+  reply.mutable_presence()->set_seq(presence.record.seq);
+  reply.set_until_ms(presence.until);
+  return reply.SerializeAsString();
+}
+
+}  // namespace wrackline
