@@ -15,7 +15,7 @@ namespace wrackline {
 // Of `person`, so that a hash copied into another's record opens nothing. Errors: kKeystore, kInternal.
 Result<Bytes> make_pin_hash(ByteView pin, RecordId person, ByteView pin_key);
 
-// Errors: kInvalid (a form or cost of a newer release), kInternal.
+// Errors: kInvalid (another form or cost than this release makes: checked before anything is computed), kInternal.
 Result<bool> pin_fits(ByteView pin_hash, ByteView pin, RecordId person, ByteView pin_key);
 
 }  // namespace wrackline
