@@ -299,6 +299,50 @@ await play(options(), async (world) => {
     if ((await page.getByRole("button", { name: "Jonas Berg" }).count()) !== 0) throw new Error("there is still a tile");
   });
 
+  await step("where_proofs_are_asked_for_signing_in_gives_one_and_the_trail_says_so", async () => {
+    await world.signIn(page, "Runa Dahl", "4711");
+    await tab("Admin", "People");
+    await page.getByLabel(/^Plans, orders, approvals/).check();
+    await page.getByLabel("Why (stands in the record)").fill("orders are to be proven");
+    await page.getByRole("button", { name: "Save", exact: true }).click();
+    await page.getByText("The rules are changed").waitFor();
+    await world.shot(page, "proof-rule");
+    await exchange();
+    await page.getByRole("button", { name: /Lock$/ }).click();
+    const proven = page.waitForResponse((answer) => answer.url().endsWith("/v1/presence"));
+    await world.signIn(page, "Runa Dahl", "4711");
+    if ((await proven).status() !== 200) throw new Error(`the hub answered ${(await proven).status()}`);
+    await exchange();
+    await tab("Admin", "People");
+    await page.getByRole("button", { name: "Add a person" }).click();
+    await page.getByLabel("Name").fill("Solveig Aas");
+    await page.getByLabel(/^keeper/).check();
+    await page.getByRole("button", { name: "Add a person" }).click();
+    await page.getByText("Solveig Aas is on the list.").waitFor();
+    await exchange();
+    admin("exchange");
+    expect("Solveig Aas", admin("list", "person", "--json"));
+    // On the desk nobody has proved anything: it is held.
+    officer("add", "pool", "name=Otter pool");
+    officer("exchange");
+    if (officer("list", "pool", "--json").includes("Otter pool")) throw new Error("an unproven pool counts");
+    expect("had not proved", officer("held"));
+    await tab("Admin", "Trail");
+    await page.getByLabel("Written by").selectOption({ label: "Runa Dahl" });
+    await page.getByRole("button", { name: "Search" }).click();
+    await page.getByText("proven to the hub").first().waitFor();
+    await page.getByText("by the device’s word").first().waitFor();
+    await world.shot(page, "trail-proven");
+  });
+
+  await step("a_hub_out_of_reach_keeps_nobody_from_working_and_the_tablet_says_what_waits", async () => {
+    await page.getByRole("button", { name: /Lock$/ }).click();
+    await page.context().setOffline(true);
+    await world.signIn(page, "Runa Dahl", "4711");
+    await page.getByText("The hub does not know that you are here").waitFor();
+    await page.context().setOffline(false);
+  });
+
   await step("no_page_complained", () => {
     if (world.complaints.length > 0) throw new Error(world.complaints.join("; "));
     return Promise.resolve();

@@ -124,7 +124,9 @@ export function App({ client, newVersion }: { client: Client; newVersion: (() =>
           </button>
         </p>
       )}
-      {away && <People client={client} enter={enter} notice={locked ? words.device.locked : ""} say={setNote} />}
+      {away && (
+        <People client={client} enter={enter} notice={locked ? words.device.locked : ""} say={setNote} />
+      )}
       {person && (
         <div hidden={locked}>
           <Menu place={way.place} go={way.go} />

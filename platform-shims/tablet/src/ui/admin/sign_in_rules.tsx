@@ -57,11 +57,7 @@ function Rules({ held }: { held: Held<Facility> }) {
         <span>{text.required}</span>
       </label>
       <label class="check">
-        <input
-          type="checkbox"
-          checked={proof}
-          onChange={(event) => setProof(event.currentTarget.checked)}
-        />
+        <input type="checkbox" checked={proof} onChange={(event) => setProof(event.currentTarget.checked)} />
         <span>{text.proof}</span>
       </label>
       {(isLock || isRequired || isProof) && (
