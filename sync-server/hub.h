@@ -12,6 +12,7 @@
 #include <functional>
 #include <memory>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -61,6 +62,7 @@ class Hub {
     AppFiles app = {};                     // The tablet app's; none when it is not served.
     std::function<void()> after_change = {};  // Called when the hub may have come to hold something new.
     HubFiles::Options files = {};
+    std::set<std::string> metrics_for = {};  // Who may ask for /metrics beside this machine: peer groups, see HubRequestHead.
   };
   // All outlive the Hub.
   Hub(Replica& replica, Log& log, Metrics& metrics, Options options);

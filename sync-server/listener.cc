@@ -36,6 +36,17 @@ std::string peer_group_of(const net::ip::address& address) {
   return net::ip::address_v6(bytes).to_string() + "/64";
 }
 
+Result<std::set<std::string>> peer_groups_of(const std::vector<std::string>& addresses, const char* doing) {
+  std::set<std::string> out;
+  for (const std::string& address : addresses) {
+    boost::system::error_code error;
+    const auto ip = net::ip::make_address(address, error);
+    if (error) return fail(ErrorCode::kInvalid, std::string(doing) + " for " + address + ": name an address, such as 192.0.2.10; nothing was begun");
+    out.insert(peer_group_of(ip));
+  }
+  return out;
+}
+
 Result<std::unique_ptr<Listener>> Listener::open(net::io_context& io, const HubAddress& address,
                                                  const std::vector<std::string>& balancers, Connection::Shared shared) {
   boost::system::error_code error;

@@ -39,5 +39,7 @@ class Listener {
 // What wrong tries and connections are counted by: an IPv4 address, or the /64 network of an IPv6 address,
 // since whoever has one of its addresses has them all.
 std::string peer_group_of(const boost::asio::ip::address& address);
+// Of addresses as people write them. `doing` begins what a failure says. Errors: kInvalid for what is no address.
+Result<std::set<std::string>> peer_groups_of(const std::vector<std::string>& addresses, const char* doing);
 
 }  // namespace wrackline

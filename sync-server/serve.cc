@@ -241,10 +241,11 @@ Status serve(const ServeOptions& options) {
   // One thread for the network, since TLS for one facility's devices does not fill a core, and one for the replica, which has one
   // anyway. Destroyed in the order that what runs needs: the watch and the desk first, then the network, then what its connections use.
   std::optional<News> news;
+  WRACKLINE_TRY_VALUE(metrics_for, peer_groups_of(options.metrics_for, "serving figures"));
   Hub hub(*replica, log, metrics,
           {options.directory.codes(), options.directory.contacts(), facility_name, options.limits,
            wall_clock_ms, gauges, std::move(app), [&news] { news->look(); },
-           {options.directory.blobs(), options.blobs_bytes_max}});
+           {options.directory.blobs(), options.blobs_bytes_max}, metrics_for});
 
   net::io_context io(1);
   Desk desk;

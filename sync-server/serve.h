@@ -18,6 +18,7 @@ struct ServeOptions {
   HubAddress listen;
   TlsOptions tls;
   std::vector<std::string> behind;  // Addresses of balancers that begin with the PROXY protocol, version 2.
+  std::vector<std::string> metrics_for;  // Addresses that may ask for /metrics, beside this machine's own.
   std::string port_file;  // Where to write the port; empty = nowhere.
   std::string log;        // postgresql://... of the log that several hubs share; empty = this one is alone.
   std::string app;        // The built tablet app's directory; empty = it is not served.

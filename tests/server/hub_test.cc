@@ -424,3 +424,22 @@ TEST_CASE("a device or an address that asks for too much waits, and others do no
   CHECK(world.ask("/v1/nothing", "", {}, "192.0.2.11").status == 429);
   CHECK(world.ask("/v1/nothing", "", {}, "192.0.2.12").status == 404);
 }
+
+TEST_CASE("figures are for the machine itself and whom the operator names; for others there is no such path", "[hub]") {
+  World world;
+  const auto status = [&](const std::string& peer) {
+    const Hub::Admitted admitted = world.hub->admit({"GET", "/metrics", "", "", peer});
+    return admitted.refusal ? admitted.refusal->status : world.hub->answer(admitted, "").status;
+  };
+  CHECK(status("127.0.0.1") == 200);
+  CHECK(status("127.0.0.53") == 200);
+  CHECK(status("::/64") == 200);
+  for (const char* peer : {"192.0.2.7", "2001:db8:1:2::/64", "12.7.0.1", ""}) CHECK(status(peer) == 404);
+  Hub::Options options;
+  options.wall_clock = world.clock();
+  options.codes_path = world.directory.codes();
+  options.metrics_for = {"192.0.2.7"};
+  Hub open(*world.replica, world.log, world.metrics, options);
+  CHECK_FALSE(open.admit({"GET", "/metrics", "", "", "192.0.2.7"}).refusal);
+  CHECK(open.admit({"GET", "/metrics", "", "", "192.0.2.8"}).refusal);
+}
