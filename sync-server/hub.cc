@@ -56,6 +56,9 @@ constexpr RouteRow kRoutes[] = {
     {"/metrics", "GET", Hub::Route::kMetrics, false},
 };
 
+// By its peer group: 127.0.0.0/8, or ::1.
+bool is_this_machine(const std::string& group) { return group.compare(0, 4, "127.") == 0 || group == "::/64"; }
+
 bool is_at(const RouteRow& row, const std::string& path) {
   return path == row.path || (row.path == kFilePath && path.compare(0, kFilePathView.size(), kFilePathView) == 0);
 }
@@ -170,6 +173,8 @@ Hub::Admitted Hub::admit(const HubRequestHead& head) {
     admitted.route = Route::kApp;
     return admitted;
   }
+  // Whom it is not for is told that there is no such path.
+  if (row != nullptr && row->route == Route::kMetrics && !is_this_machine(head.peer_group) && options_.metrics_for.count(head.peer_group) == 0) row = nullptr;
   if (row == nullptr) {
     admitted.refusal =
         refuse({ErrorCode::kNotFound, "this hub has nothing at that path; see its README for what it has"});
@@ -370,7 +375,7 @@ HubAnswer Hub::answer_once(const Admitted& admitted, ByteView body) {
     case Route::kRekey:
       return of_result(rekey(admitted.device, body));
     case Route::kInvite: {
-      auto reply = invite(replica_, codes_, body, options_.wall_clock());
+      auto reply = invite(replica_, codes_, admitted.device, body, options_.wall_clock());
       log_.info(reply ? "code_made" : "code_refused").with("device", admitted.device_word);
       return of_result(std::move(reply));
     }

@@ -10,14 +10,14 @@
 
 namespace wrackline {
 
-Result<Bytes> invite(Replica& replica, EnrolmentCodes& codes, ByteView request, WallMs now) {
+Result<Bytes> invite(Replica& replica, EnrolmentCodes& codes, const PublicKey& device, ByteView request, WallMs now) {
   proto::InviteRequest wanted;
   if (!wanted.ParseFromArray(request.data(), static_cast<int>(request.size())) || !wanted.has_admin() || wanted.pin().empty()) {
     return fail(ErrorCode::kMalformed, "reading a request to invite a device: the body is not the message it should be; nothing was made");
   }
   const RecordId admin{LogId{wanted.admin().log()}, wanted.admin().seq()};
   // Judged before the role, so that a wrong PIN does not tell who is an admin.
-  WRACKLINE_TRY_VALUE(token, replica.sign_in().open(admin, wanted.pin(), {}));
+  WRACKLINE_TRY_VALUE(token, replica.sign_in().open(admin, wanted.pin(), {}, to_hex(view(device))));
   WRACKLINE_TRY(replica.sign_in().close(token));
   proto::Call look;
   *look.mutable_get()->mutable_record() = wanted.admin();

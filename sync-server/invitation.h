@@ -15,6 +15,6 @@ inline constexpr WallMs kInvitationMs = 15 * 60 * 1000;
 
 // A serialised InviteReply. `request` is an InviteRequest as it came. Errors: kMalformed; kUnauthorized (not the PIN, no
 // PIN, no admin), kRateLimited, kNotFound; those of EnrolmentCodes::make.
-Result<Bytes> invite(Replica& replica, EnrolmentCodes& codes, ByteView request, WallMs now);
+Result<Bytes> invite(Replica& replica, EnrolmentCodes& codes, const PublicKey& device, ByteView request, WallMs now);
 
 }  // namespace wrackline

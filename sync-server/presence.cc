@@ -13,7 +13,7 @@ Result<Bytes> prove_presence(Replica& replica, const PublicKey& device, ByteView
     return fail(ErrorCode::kMalformed, "reading a request to prove who is at a device: the body is not the message it should be; nothing was noted");
   }
   const RecordId person{LogId{wanted.person().log()}, wanted.person().seq()};
-  WRACKLINE_TRY_VALUE(token, replica.sign_in().open(person, wanted.pin(), {}));
+  WRACKLINE_TRY_VALUE(token, replica.sign_in().open(person, wanted.pin(), {}, to_hex(view(device))));
   WRACKLINE_TRY(replica.sign_in().close(token));
   WRACKLINE_TRY_VALUE(presence, replica.note_presence(person, device));
   proto::PresenceReply reply;

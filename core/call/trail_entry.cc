@@ -96,10 +96,10 @@ Status TrailWriter::put_close(const Change& change, RecordId record, const Known
   return {};
 }
 
-Result<proto::Authorship> TrailWriter::authorship_of(const LogEntry& log, Seq seq, const Change& change) {
+Result<proto::Authorship> TrailWriter::authorship_of(const LogEntry& log, Seq seq, const Change& change, WallMs arrived) {
   if (replica_.devices().hub().speaks(log, seq)) return proto::AUTHORSHIP_HUB;
   if (!change.author) return proto::AUTHORSHIP_DEVICE;
-  WRACKLINE_TRY_VALUE(proof, replica_.presences().proof(change.author, log.opening->device, change.stamp.ms()));
+  WRACKLINE_TRY_VALUE(proof, replica_.presences().proof({change.author, log.opening->device, change.stamp.ms(), arrived}));
   return proof ? proto::AUTHORSHIP_PROVEN : proto::AUTHORSHIP_DEVICE;
 }
 
@@ -126,13 +126,13 @@ Status TrailWriter::put_origin(Place place, const Change& change, const Known& o
     device->second = found.name;
   }
   out.set_device_name(device->second);
-  if (log != nullptr && log->opening) {
-    WRACKLINE_TRY_VALUE(authorship, authorship_of(*log, id.seq, change));
-    out.set_authorship(authorship);
-  }
   WRACKLINE_TRY_VALUE(arrival, store.records().arrivals().covering(place, replica_.devices().hub()));
   if (arrival) out.set_held_ms(arrival->held_ms);
   const WallMs reference = arrival ? arrival->held_ms : replica_.now();
+  if (log != nullptr && log->opening) {
+    WRACKLINE_TRY_VALUE(authorship, authorship_of(*log, id.seq, change, reference));
+    out.set_authorship(authorship);
+  }
   out.set_clock_suspect(change.entered_ms() > reference + HybridClock::kAheadMaxMs);
   out.set_held(store.records().holds().is_held(place));
   const KindRow* row = find_kind(out.kind());

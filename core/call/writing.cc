@@ -5,7 +5,9 @@
 #include "call/questions.h"
 #include "base/wire.h"
 #include "model/kinds.h"
+#include "model/sign_in_rules.h"
 #include "replica/author.h"
+#include "store/store.h"
 
 namespace wrackline {
 namespace {
@@ -15,6 +17,16 @@ Status put_edit(Replica& replica, RecordId by, Edit& edit, const Asking& asking,
   WRACKLINE_TRY_VALUE(change, replica.author().edit_in(by, edit));
   put_id(change, *out.mutable_change());
   return {};
+}
+
+// Proofs stand on PINs: somebody who asked for proofs without having one could prove nothing, and so not take it back.
+Status check_proof_rule(Replica& replica, RecordId by, const Edit& edit) {
+  WRACKLINE_TRY_VALUE(facility, replica.store().records().load(replica.store().logs().find_place(edit.record)));
+  if (!facility || facility->kind != static_cast<std::uint32_t>(Kind::kFacility) || !sign_in_policy(edit.fields).proof_required) return {};
+  WRACKLINE_TRY_VALUE(author, replica.store().records().load(replica.store().logs().find_place(by)));
+  if (!author || !sign_in_person(author->fields).pin_hash.empty()) return {};
+  return fail(ErrorCode::kInvalid, "asking for proofs: they stand on PINs, and " + sign_in_person(author->fields).name +
+                                       " has none yet; nothing was changed; set one first, exchange, and sign in within reach of the hub");
 }
 
 Unexpected needs_reason(const char* doing) {
@@ -53,6 +65,7 @@ Status handle_edit(Replica& replica, RecordId by, const proto::EditCall& call, c
       edit.seen->push_back({{LogId{seen.log()}, seen.seq()}, seen.check(), {seen.fields().begin(), seen.fields().end()}});
     }
   }
+  WRACKLINE_TRY(check_proof_rule(replica, by, edit));
   return put_edit(replica, by, edit, asking, out);
 }
 

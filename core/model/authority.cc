@@ -30,6 +30,8 @@ Roles roles_for(Authority authority) {
   return 0;
 }
 
+Roles roles_of_keepers() { return kKeeper; }
+
 std::string role_words(Roles roles) {
   std::string out;
   const std::pair<Roles, const char*> words[] = {

@@ -5,8 +5,9 @@
 
 namespace wrackline {
 
-std::optional<std::string> pin_problem(ByteView pin) {
-  if (pin.size() < 4) return "it has fewer than four signs";
+std::optional<std::string> pin_problem(ByteView pin, std::size_t least) {
+  if (pin.size() < kPinLeast) return "it has fewer than four signs";
+  if (pin.size() < least) return "it has fewer than six signs, which it needs where it proves more than care";
   if (pin.size() > 64) return "it is longer than 64 bytes";
   const int step = pin[1] - pin[0];
   bool is_even = true;

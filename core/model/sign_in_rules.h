@@ -13,9 +13,13 @@ namespace wrackline {
 // Field of the message Person: the hash of their PIN.
 inline constexpr std::uint32_t kPinField = 3;
 
-// What is wrong with a PIN, as the middle of a sentence; none for one that will do: 4 to 64 bytes, not one sign again and
+// At least; where the facility asks for proofs, of people who may do more than a keeper. Four digits are tried out in about an hour by
+// somebody who has a device (crypto/pin_hash.h), six in months.
+inline constexpr std::size_t kPinLeast = 4, kProvingPinLeast = 6;
+
+// What is wrong with a PIN, as the middle of a sentence; none for one that will do: `least` to 64 bytes, not one sign again and
 // again, not signs in a row. Letters will do; tablets show digits.
-std::optional<std::string> pin_problem(ByteView pin);
+std::optional<std::string> pin_problem(ByteView pin, std::size_t least = kPinLeast);
 
 struct SignInPerson {
   Bytes name;

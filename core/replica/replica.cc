@@ -28,6 +28,7 @@ class Replica::Hand : public HubHand {
   Hand(Replica& replica, const PublicKey& asker) : replica_(replica), asker_(asker) {}
 
   PublicKey key() const override { return replica_.author_->key(); }
+  WallMs now() const override { return replica_.now(); }
   void note_trouble(const Error& error) override { replica_.trouble_ = error; }
   Status note_arrivals() override { return replica_.author_->note_arrivals(); }
 
@@ -217,9 +218,8 @@ Result<Replica::Presence> Replica::note_presence(RecordId person, const PublicKe
   }
   WRACKLINE_TRY_VALUE(policy, facility_policy(*store_));
   const WallMs span = policy.proof_hours * 60 * kMinuteMs, from = now();
-  WRACKLINE_TRY_VALUE(before, presences_.proof(person, key, from));
-  WRACKLINE_TRY_VALUE(until, presences_.proven_until(person, key, from));
-  if (before && until > from + span / 2) return Presence{*before, until};
+  WRACKLINE_TRY_VALUE(before, presences_.proof({person, key, from, from}));
+  if (before && before->until > from + span / 2) return Presence{before->presence, before->until};
   proto::Presence presence;
   presence.mutable_person()->set_log(person.log.value);
   presence.mutable_person()->set_seq(person.seq);

@@ -6,6 +6,7 @@
 #include "crypto/pin_hash.h"
 #include "crypto/sha256.h"
 #include "crypto/signing.h"
+#include "model/authority.h"
 #include "model/kinds.h"
 #include "model/sign_in_rules.h"
 #include "sync/facility_policy.h"
@@ -30,7 +31,7 @@ WallMs wait_after(std::uint32_t wrong) {
 }
 
 std::string slot_key(int index) { return "session-" + std::to_string(index); }
-std::string tries_key(RecordId person) { return "wrong-pins-" + to_text(person); }
+std::string tries_key(RecordId person, const std::string& asker) { return "wrong-pins-" + to_text(person) + (asker.empty() ? "" : "-" + asker); }
 // Changes with the PIN, so that a session ends with it.
 std::uint64_t mark_of(ByteView pin_hash) { return first8(sha256(pin_hash)); }
 
@@ -106,9 +107,9 @@ Result<std::optional<SignIn::Slot>> SignIn::find_slot(ByteView token) {
 }
 
 // Durable before the PIN is judged.
-Status SignIn::count_try(RecordId person, const Bytes& name) {
+Status SignIn::count_try(const std::string& key, const Bytes& name) {
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  WRACKLINE_TRY_VALUE(known, store_.meta(tries_key(person)));
+  WRACKLINE_TRY_VALUE(known, store_.meta(key));
   const bool is_counted = known && known->size() == 12;
   const auto wrong = is_counted ? static_cast<std::uint32_t>(load_le(ByteView(*known).substr(0, 4))) : 0;
   const WallMs last = is_counted ? load_le(ByteView(*known).substr(4, 8)) : 0;
@@ -118,7 +119,7 @@ Status SignIn::count_try(RecordId person, const Bytes& name) {
     Bytes value;
     append_le(value, count, 4);
     append_le(value, now, 8);
-    WRACKLINE_TRY(store_.set_meta(tries_key(person), value));
+    WRACKLINE_TRY(store_.set_meta(key, value));
     return write.commit();
   };
   const bool clock_went_back = now < last;  // The wait begins anew, or setting the clock would end it.
@@ -132,12 +133,13 @@ Status SignIn::count_try(RecordId person, const Bytes& name) {
   return put(wrong + 1);
 }
 
-Result<Bytes> SignIn::open(RecordId person, ByteView pin, ByteView instead_of) {
+Result<Bytes> SignIn::open(RecordId person, ByteView pin, ByteView instead_of, const std::string& asker) {
+  const std::string tries = tries_key(person, asker);
   WRACKLINE_TRY_VALUE(who, find_person(person));
   if (who.pin_hash.empty()) {
     return fail(ErrorCode::kUnauthorized, "signing in: " + who.name + " has no PIN yet; nobody was signed in; set one first");
   }
-  WRACKLINE_TRY(count_try(person, who.name));
+  WRACKLINE_TRY(count_try(tries, who.name));
   WRACKLINE_TRY_VALUE(fits, pin_fits(who.pin_hash, pin, person, pin_key_));
   if (!fits) {
     return fail(ErrorCode::kUnauthorized, "signing in: that is not " + who.name + "'s PIN; nobody was signed in; try again. An admin can take a forgotten PIN away");
@@ -163,7 +165,7 @@ Result<Bytes> SignIn::open(RecordId person, ByteView pin, ByteView instead_of) {
   slot.session.began_ms = slot.session.used_ms = wall_clock_();
   slot.pin_mark = mark_of(who.pin_hash);
   WRACKLINE_TRY(store_.set_meta(slot_key(place), slot.write()));
-  WRACKLINE_TRY(store_.set_meta(tries_key(person), Bytes()));
+  WRACKLINE_TRY(store_.set_meta(tries, Bytes()));
   WRACKLINE_TRY(write.commit());
   return std::move(token);
 }
@@ -202,7 +204,10 @@ Status SignIn::close(ByteView token) {
 }
 
 Result<Bytes> SignIn::hash_of(RecordId person, ByteView pin) {
-  if (const auto problem = pin_problem(pin)) {
+  WRACKLINE_TRY_VALUE(rules, policy());
+  WRACKLINE_TRY_VALUE(state, store_.records().load(store_.logs().find_place(person)));
+  const bool is_more_than_keeper = state && (roles_of_person(state->fields) & ~roles_of_keepers()) != 0;
+  if (const auto problem = pin_problem(pin, rules.proof_required && is_more_than_keeper ? kProvingPinLeast : kPinLeast)) {
     return fail(ErrorCode::kInvalid, "setting a PIN: " + *problem + "; the PIN is as it was; choose another");
   }
   return make_pin_hash(pin, person, pin_key_);

@@ -35,10 +35,11 @@ class SignIn {
     WallMs ends_ms = 0;  // Unless it is used before.
   };
 
-  // Opens a session; the token is 32 bytes. `instead_of` is a token whose session ends with it, or empty.
+  // Opens a session; the token is 32 bytes. `instead_of` is a token whose session ends with it, or empty. `asker` names the device that
+  // asks a hub, empty for this one: wrong PINs are counted for each by itself, so that nobody keeps a person out elsewhere.
   // Errors: kUnauthorized (not the PIN; or no PIN to sign in with), kRateLimited (wait; the message says how long),
   // kNotFound (no such person in account), kStorage and its kin.
-  Result<Bytes> open(RecordId person, ByteView pin, ByteView instead_of);
+  Result<Bytes> open(RecordId person, ByteView pin, ByteView instead_of, const std::string& asker = {});
 
   // Whether `person` may write with this token now; an open session is used by it, which is noted within the Write that
   // the caller has begun. Somebody without a PIN needs none, unless the facility requires PINs. Errors: kUnauthorized,
@@ -57,7 +58,7 @@ class SignIn {
   Result<SignInPerson> find_person(RecordId person);
   Result<SignInPolicy> policy();
   Result<std::optional<Slot>> find_slot(ByteView token);
-  Status count_try(RecordId person, const Bytes& name);
+  Status count_try(const std::string& key, const Bytes& name);
 
   // Looked up last, since it is asked with each entry; good while `at` is what Projection::changes_of() says.
   struct KnownPerson {

@@ -113,7 +113,7 @@ Result<std::optional<Objection>> Gatekeeper::judge(const Coming& change, RolesOv
     if (!is_proof_required_ || !needs_proof(change.act)) return Outcome();
     const LogEntry* log = store_.logs().find(change.id.log);
     if (log != nullptr && log->opening) {
-      WRACKLINE_TRY_VALUE(proof, presences_.proof(change.author, log->opening->device, change.stamp.ms()));
+      WRACKLINE_TRY_VALUE(proof, presences_.proof({change.author, log->opening->device, change.stamp.ms(), now_}));
       if (proof) return Outcome();
     }
     return Outcome({HoldCause::kUnproven, "its author " + done_by(change.act) + ", and had not proved to the hub that they were at the device"});
@@ -188,6 +188,7 @@ Status Gatekeeper::write(const Objections& objections, HoldWriter& writer) {
 }
 
 Status Gatekeeper::conclude(HoldWriter& writer) {
+  now_ = writer.now();
   WRACKLINE_TRY_VALUE(all, read_all());
   for (;;) {
     WRACKLINE_TRY_VALUE(laid_before, of_whole_logs(all));

@@ -49,6 +49,7 @@ struct Objection {
 class HoldWriter {
  public:
   virtual ~HoldWriter() = default;
+  virtual WallMs now() const = 0;  // By the hub's clock.
   virtual Status hold(const HeldChanges& changes, const Objection& objection) = 0;
   // Takes back a hold of the hub's own, with the reason.
   virtual Status lift(RecordId hold, const std::string& reason) = 0;
@@ -93,6 +94,7 @@ class Gatekeeper {
   DeviceRegistry& devices_;
   Presences presences_;
   bool is_proof_required_ = false;
+  WallMs now_ = 0;  // Of conclude().
   std::vector<HeldChanges> came_;
   std::map<PublicKey, std::string> revoked_;  // By key, the device's name.
   std::set<ChangeId> written_;  // Held by this conclude().

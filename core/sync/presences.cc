@@ -3,6 +3,7 @@
 #include "base/built_in_fields.h"
 #include "base/wire.h"
 #include "model/kinds.h"
+#include "model/lateness.h"
 
 namespace wrackline {
 namespace {
@@ -41,27 +42,18 @@ Result<const std::vector<Presences::Span>*> Presences::of_person(RecordId person
   return &people_.emplace(person, std::move(spans)).first->second;
 }
 
-Result<const Presences::Span*> Presences::find(RecordId person, const PublicKey& device, WallMs stamped) {
-  WRACKLINE_TRY_VALUE(spans, of_person(person));
-  if (spans->empty()) return nullptr;
-  WRACKLINE_TRY_VALUE(known, devices_.find(device));
-  const Span* best = nullptr;
+Result<std::optional<Presences::Proof>> Presences::proof(const Question& question) {
+  std::optional<Proof> best;
+  WRACKLINE_TRY_VALUE(spans, of_person(question.person));
+  if (spans->empty()) return best;
+  WRACKLINE_TRY_VALUE(known, devices_.find(question.device));
   for (const Span& span : *spans) {
-    if (!known.record || span.device != known.record || stamped + kBeforeMs < span.from || stamped > span.until) continue;
-    const bool is_better = best == nullptr || span.until > best->until || (span.until == best->until && span.presence < best->presence);
-    if (is_better) best = &span;
+    if (!known.record || span.device != known.record) continue;
+    if (question.stamped + kBeforeMs < span.from || question.stamped > span.until || question.arrived > span.until + kLateHeldMs) continue;
+    const bool is_better = !best || span.until > best->until || (span.until == best->until && span.presence < best->presence);
+    if (is_better) best = Proof{span.presence, span.until};
   }
   return best;
-}
-
-Result<std::optional<RecordId>> Presences::proof(RecordId person, const PublicKey& device, WallMs stamped) {
-  WRACKLINE_TRY_VALUE(span, find(person, device, stamped));
-  return span == nullptr ? std::optional<RecordId>() : std::optional<RecordId>(span->presence);
-}
-
-Result<WallMs> Presences::proven_until(RecordId person, const PublicKey& device, WallMs stamped) {
-  WRACKLINE_TRY_VALUE(span, find(person, device, stamped));
-  return span == nullptr ? WallMs{0} : span->until;
 }
 
 }  // namespace wrackline

@@ -5,7 +5,9 @@
 // none, who wrote a change is the device's word alone; which device it was is certain either way.
 //
 // Times of presences are the hub's, those of changes their device's. A device that has heard of its presence stamps behind it
-// (log/hybrid_clock.h); until it has, its clock may be behind, so a change may be some minutes older than the presence.
+// (log/hybrid_clock.h); until it has, its clock may be behind, so a change may be two minutes older than the presence. A change that
+// reaches the hub long after the presence has ended is proven by nothing: whoever has found the tablet by then may have given it its
+// stamp.
 //
 // Threads: one at a time. Lifetime: the store and the devices outlive it.
 #pragma once
@@ -24,15 +26,23 @@ namespace wrackline {
 
 class Presences {
  public:
-  static constexpr WallMs kBeforeMs = 10 * 60 * 1000;
+  static constexpr WallMs kBeforeMs = 2 * 60 * 1000;
 
   Presences(Store& store, DeviceRegistry& devices) : store_(store), devices_(devices) {}
 
-  // The presence that proves that `person` wrote with a stamp of that time on the device with this key; of
-  // several, the one that holds longest. None: nothing does.
-  Result<std::optional<RecordId>> proof(RecordId person, const PublicKey& device, WallMs stamped);
-  // Until when; 0 without one.
-  Result<WallMs> proven_until(RecordId person, const PublicKey& device, WallMs stamped);
+  // A change by `person` from the device with this key, by its stamp and by the hub's clock when the hub came to hold it.
+  struct Question {
+    RecordId person;
+    PublicKey device{};
+    WallMs stamped = 0;
+    WallMs arrived = 0;
+  };
+  struct Proof {
+    RecordId presence;
+    WallMs until = 0;
+  };
+  // Of several that prove it, the one that holds longest. None: nothing does.
+  Result<std::optional<Proof>> proof(const Question& question);
 
  private:
   struct Span {
@@ -40,7 +50,6 @@ class Presences {
     WallMs from = 0, until = 0;
   };
   Result<const std::vector<Span>*> of_person(RecordId person);
-  Result<const Span*> find(RecordId person, const PublicKey& device, WallMs stamped);
 
   Store& store_;
   DeviceRegistry& devices_;

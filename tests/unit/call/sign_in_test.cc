@@ -278,3 +278,33 @@ TEST_CASE("a PIN that many would try first is refused", "[sign-in]") {
   }
   CHECK_FALSE(centre.set_pin(centre.ines, centre.ines, "wrack & line").has_failure());
 }
+
+TEST_CASE("who asks for proofs has a PIN, and whoever may do more than care has one of six signs from then on", "[sign-in]") {
+  Centre centre;
+  proto::Facility home;
+  home.set_name("Skerry Bay Rescue");
+  home.set_time_zone("Europe/Oslo");
+  const RecordId facility = must(centre.tablet.replica->log_unauthored({{static_cast<std::uint32_t>(Kind::kFacility), home.SerializeAsString()}})).front();
+  const auto ask_for_proofs = [&](const Bytes& session) {
+    proto::Call c;
+    *c.mutable_author() = ref_of(centre.admin);
+    c.set_session(session);
+    *c.mutable_edit()->mutable_record() = ref_of(facility);
+    proto::Facility rule;
+    rule.set_proof_required(true);
+    c.mutable_edit()->set_fields(rule.SerializeAsString());
+    c.mutable_edit()->set_reason("orders are to be proven");
+    return centre.call(c);
+  };
+  const proto::Reply refused = ask_for_proofs({});
+  CHECK(Centre::code(refused) == ErrorCode::kInvalid);
+  CHECK(refused.failure().message().find("has none yet") != std::string::npos);
+  REQUIRE_FALSE(centre.set_pin(centre.admin, centre.admin, "2580").has_failure());
+  const Bytes session = centre.session_of(centre.admin, "2580");
+  REQUIRE_FALSE(ask_for_proofs(session).has_failure());
+  CHECK(centre.sign_in(centre.admin, "2580").sign_in().proof_required());
+
+  CHECK(Centre::code(centre.set_pin(centre.admin, centre.admin, "2581", session)) == ErrorCode::kInvalid);
+  CHECK_FALSE(centre.set_pin(centre.admin, centre.admin, "258136", session).has_failure());
+  CHECK_FALSE(centre.set_pin(centre.ines, centre.ines, "2581").has_failure());
+}

@@ -92,6 +92,7 @@ class HubInTest : public HoldWriter {
   // By change, as it was told last.
   std::map<ChangeId, HoldCause> causes;
 
+  WallMs now() const override { return 1; }
   Status hold(const HeldChanges& changes, const Objection& objection) override {
     for (Seq seq = changes.first; seq <= changes.last; ++seq) causes[{changes.log, seq}] = objection.cause;
     Change change;

@@ -124,7 +124,7 @@ TEST_CASE("an order counts from the time on at which its vet has proved to be at
   CHECK(clinic.held(next_day) == HoldCause::kUnproven);  // An officer decides.
 }
 
-TEST_CASE("what was written some minutes before the proof, by a clock that may be behind, counts with it", "[presence]") {
+TEST_CASE("what was written just before the proof, by a clock that may be behind, counts with it", "[presence]") {
   Clinic clinic;
   const RecordId early = order(clinic, clinic.north);
   clinic.let_pass(Presences::kBeforeMs + 1000);
@@ -133,6 +133,22 @@ TEST_CASE("what was written some minutes before the proof, by a clock that may b
   clinic.prove(clinic.vet, clinic.north);
   CHECK(clinic.held(early) == HoldCause::kUnproven);
   CHECK_FALSE(clinic.held(just_now));
+}
+
+TEST_CASE("what comes to the hub days after the proof has ended is proven by nothing", "[presence]") {
+  Clinic clinic;
+  clinic.prove(clinic.vet, clinic.north);
+  clinic.prove(clinic.vet, clinic.south);
+  clinic.let_pass(kHour);
+  const RecordId weekend = order(clinic, clinic.north), stolen = order(clinic, clinic.south), fed = meal(clinic, clinic.south, clinic.vet);
+  clinic.let_pass(70 * kHour);
+  must(clinic.facility.exchange(clinic.north));
+  clinic.let_pass(20 * kHour);
+  CHECK_FALSE(clinic.held(weekend));
+  CHECK(clinic.authorship(weekend) == proto::AUTHORSHIP_PROVEN);
+  CHECK(clinic.held(stolen) == HoldCause::kUnproven);
+  CHECK_FALSE(clinic.held(fed));
+  CHECK(clinic.authorship(fed) == proto::AUTHORSHIP_DEVICE);
 }
 
 TEST_CASE("a proof is of one person at one tablet", "[presence]") {
