@@ -44,6 +44,18 @@ TEST_CASE("the app's files are found by their whole path only", "[app]") {
   }
 }
 
+TEST_CASE("a file takes as much memory as it has bytes, and comes whole", "[app]") {
+  ScratchFolder scratch;
+  for (const std::size_t size : {0u, 1u, 65'535u, 65'536u, 65'537u, 300'000u}) {
+    std::string content(size, 'x');
+    if (size > 0) content.back() = 'y';
+    put(scratch / "app/index.html", content);
+    const AppFiles app = must(AppFiles::read(scratch / "app"));
+    CHECK((app.find("/")->body == content));
+    CHECK(app.find("/")->body.capacity() < size + 1024);
+  }
+}
+
 TEST_CASE("every file of the app goes out apart from other pages; only those named by content may be kept", "[app]") {
   ScratchFolder scratch;
   put(scratch / "app/index.html", "x");
