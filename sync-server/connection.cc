@@ -43,7 +43,7 @@ void Connection::set_deadline(std::chrono::seconds limit) {
 void Connection::stop() {
   stopping_ = true;
   if (resting_) stream_.cancel();
-  waiter_.wake();
+  waiter_.end();
 }
 
 void Connection::give_way() {

@@ -17,7 +17,8 @@ boost::asio::awaitable<void> News::wait(Waiter& waiter, ByteView request, std::c
   if (!asked.ParseFromArray(request.data(), static_cast<int>(request.size()))) co_return;
   const std::function<void()> work = [this] { look(); };
   co_await desk_.run(work);
-  if (asked.mark() != mark_) co_return;
+  // While it was at the desk nothing could be woken.
+  if (asked.mark() != mark_ || waiter.has_ended_) co_return;
   waiting_.insert(&waiter);
   waiter.timer_.expires_after(at_most);
   // Cancelled or run out: either way the answer says what is so.

@@ -30,14 +30,20 @@ class News {
   class Waiter {
    public:
     explicit Waiter(boost::asio::any_io_executor executor) : timer_(std::move(executor)) {}
-    void wake() { timer_.cancel(); }
+    // For good: it waits no more.
+    void end() {
+      has_ended_ = true;
+      wake();
+    }
 
    private:
     friend class News;
+    void wake() { timer_.cancel(); }
     boost::asio::steady_timer timer_;
+    bool has_ended_ = false;
   };
 
-  // Returns when the hub holds something else than `request` (a NewsRequest) says, when the waiter is woken, or when it has
+  // Returns when the hub holds something else than `request` (a NewsRequest) says, when the waiter is ended, or when it has
   // waited for `at_most`; at once for a request that cannot be read.
   boost::asio::awaitable<void> wait(Waiter& waiter, ByteView request, std::chrono::seconds at_most);
 

@@ -64,7 +64,8 @@ class Upkeep {
   }
 
   net::awaitable<void> now_and_then() {
-    for (;;) {
+    // It may be at the desk when it is told to stop; nothing of it waits then that could be cancelled.
+    while (!stopping_) {
       timer_.expires_after(kUpkeepEvery);
       auto [error] = co_await timer_.async_wait(kAwait);
       if (error) co_return;
@@ -79,6 +80,7 @@ class Upkeep {
   }
 
   void stop() {
+    stopping_ = true;
     boost::system::error_code ignored;
     hangup_.cancel(ignored);
     timer_.cancel();
@@ -107,6 +109,7 @@ class Upkeep {
   Log& log_;
   net::signal_set hangup_;
   net::steady_timer timer_;
+  bool stopping_ = false;
 };
 
 // Each connection is a file; the soft limit of many systems (1024) is below what may be asked for.
