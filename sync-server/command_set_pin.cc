@@ -1,11 +1,11 @@
 // wrackline-server set-pin.
-#include <termios.h>
 #include <unistd.h>
 
 #include <iostream>
 #include <memory>
 
 #include "command.h"
+#include "hidden_typing.h"
 #include "set_pin.h"
 
 namespace wrackline {
@@ -13,20 +13,14 @@ namespace {
 
 // Without showing it on a terminal; never from the command line, where every process could read it.
 std::string read_pin(const std::string& question) {
-  termios before{};
-  const bool is_terminal = ::tcgetattr(STDIN_FILENO, &before) == 0;
-  if (is_terminal) {
-    std::cerr << question << ": " << std::flush;
-    termios hidden = before;
-    hidden.c_lflag &= ~static_cast<tcflag_t>(ECHO);
-    ::tcsetattr(STDIN_FILENO, TCSAFLUSH, &hidden);
-  }
+  const bool is_terminal = ::isatty(STDIN_FILENO) != 0;
+  if (is_terminal) std::cerr << question << ": " << std::flush;
   std::string pin;
-  std::getline(std::cin, pin);
-  if (is_terminal) {
-    ::tcsetattr(STDIN_FILENO, TCSAFLUSH, &before);
-    std::cerr << '\n';
+  {
+    const HiddenTyping hidden;
+    std::getline(std::cin, pin);
   }
+  if (is_terminal) std::cerr << '\n';
   return pin;
 }
 

@@ -77,7 +77,7 @@ Status handle_body(Replica& replica, const proto::BodyCall& call, proto::BodyRep
   WRACKLINE_TRY_VALUE(animal, roster.animal(id_of(call.animal()), "showing a body"));
   const auto read = [&](Day first, Day last) { return gather<proto::Measure>(replica, animal.place, Kind::kMeasure, first, last); };
   const auto is_mass = [](const Gathered<proto::Measure>& each) { return each.message.quantity() == proto::QUANTITY_MASS && each.message.value() > 0; };
-  // Of the days before, only the last mass is wanted, where none stands in the span.
+  // Where no mass stands in the span, the last one before it is wanted, and nothing else of those days.
   WRACKLINE_TRY_VALUE(measures, gather_back(call.first_day(), call.last_day(), read, is_mass));
   std::stable_sort(measures.begin(), measures.end(), [](const auto& a, const auto& b) {
     return std::make_tuple(a.message.day(), a.message.quantity()) < std::make_tuple(b.message.day(), b.message.quantity());

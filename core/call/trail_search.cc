@@ -22,7 +22,7 @@ namespace {
 constexpr std::uint32_t kEntriesDefault = 500, kEntriesMost = 5000;
 // Changes looked at in one call: some tenths of a second where each is read and none is shown.
 constexpr std::uint32_t kLookedAtMost = 20'000;
-// Of fewer days, everybody's records are fewer than one animal's of all days.
+// A search of fewer days goes by the days: everybody's records of a month are fewer than one animal's of all years.
 constexpr std::int64_t kDaysBeforeAnimal = 32;
 constexpr const char* kSearching = "searching the trail";
 

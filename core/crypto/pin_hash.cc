@@ -16,7 +16,7 @@ constexpr unsigned kLog2N = 15, kR = 8, kP = 3;
 
 constexpr char kHead[kHeadBytes] = {kForm, static_cast<char>(kLog2N), static_cast<char>(kR), static_cast<char>(kP)};
 
-// What PIN, person and key come to, with this salt.
+// Gives what PIN, person and key come to, with this salt.
 Result<Bytes> output_of(ByteView own_salt, ByteView pin, RecordId person, ByteView pin_key) {
   Bytes whose;
   append_le(whose, person.log.value, 8);

@@ -38,7 +38,7 @@ LogId log_id(const FacilityId& facility, const LogOpening& opening);
 Bytes to_bytes(const LogOpening& opening);
 std::optional<LogOpening> read_opening(ByteView bytes);
 
-// Which log of arrivals of the hub was known to the device when it sealed, and how far; zeros when it knew none.
+// Names the log of arrivals of the hub that the device knew when it sealed, and how far it knew it; zeros when it knew none.
 struct SeenArrivals {
   LogId log;
   std::uint64_t size = 0;

@@ -39,7 +39,7 @@ Roles roles_for(Authority authority);
 // "a curator or an officer"; for messages.
 std::string role_words(Roles roles);
 
-// That of keepers alone, who log care and no more.
+// Keepers have this role, and log care and no more.
 Roles roles_of_keepers();
 
 // The roles a person's merged fields name; none when the record is struck.

@@ -13,11 +13,11 @@ namespace wrackline {
 // Field of the message Person: the hash of their PIN.
 inline constexpr std::uint32_t kPinField = 3;
 
-// At least; where the facility asks for proofs, of people who may do more than a keeper. Four digits are tried out in about an hour by
-// somebody who has a device (crypto/pin_hash.h), six in months.
+// A PIN has so many signs at least; the second, where the facility asks for proofs, for people who may do more than a keeper. Somebody
+// who has a device (crypto/pin_hash.h) tries out four digits in about an hour on one core, and so six in about five days.
 inline constexpr std::size_t kPinLeast = 4, kProvingPinLeast = 6;
 
-// What is wrong with a PIN, as the middle of a sentence; none for one that will do: `least` to 64 bytes, not one sign again and
+// Says what is wrong with a PIN, as the middle of a sentence; none for one that will do: `least` to 64 bytes, not one sign again and
 // again, not signs in a row. Letters will do; tablets show digits.
 std::optional<std::string> pin_problem(ByteView pin, std::size_t least = kPinLeast);
 

@@ -2,7 +2,6 @@
 //
 // A PIN is asked for on the terminal without showing it, or read from the first line of standard input; never from
 // the command line, where every process could read it.
-#include <termios.h>
 #include <unistd.h>
 
 #include <iostream>
@@ -10,6 +9,7 @@
 #include <proving.pb.h>
 
 #include "command.h"
+#include "hidden_typing.h"
 #include "hub.h"
 
 namespace wrackline::cli {
@@ -26,26 +26,6 @@ struct SetPinArgs {
   bool from_stdin = false;
 };
 struct NoArgs {};
-
-// What is typed does not show while this lives.
-class HiddenTyping {
- public:
-  HiddenTyping() {
-    if (tcgetattr(STDIN_FILENO, &before_) != 0) return;
-    termios hidden = before_;
-    hidden.c_lflag &= ~static_cast<tcflag_t>(ECHO);
-    is_hidden_ = tcsetattr(STDIN_FILENO, TCSAFLUSH, &hidden) == 0;
-  }
-  HiddenTyping(const HiddenTyping&) = delete;
-  HiddenTyping& operator=(const HiddenTyping&) = delete;
-  ~HiddenTyping() {
-    if (is_hidden_) tcsetattr(STDIN_FILENO, TCSAFLUSH, &before_);
-  }
-
- private:
-  termios before_{};
-  bool is_hidden_ = false;
-};
 
 std::string read_pin(const std::string& question, bool from_stdin) {
   std::string pin;

@@ -131,7 +131,7 @@ TEST_CASE("carried to another device in a bundle, it changes nothing either", "[
   CHECK(tried(authority_in(world.keeper->replica()) == before));
 }
 
-TEST_CASE("what an admin has proved at one tablet is no proof at another, and none before or after its time", "[attack]") {
+TEST_CASE("what an admin has proved at one tablet is no proof at another", "[attack]") {
   ProvingWorld world;
   must(world.keeper->exchange());
   must(world.prove(*world.keeper, world.ada, kPin));
@@ -156,6 +156,7 @@ TEST_CASE("a PIN is not found by trying, and a right one of another person helps
   ProvingWorld world;
   must(set_pin({world.hub.directory, "Keeper 1 of keeper", "604812", "a first one"}));
   must(world.thief->exchange());
+  must(world.keeper->exchange());
   RecordId keeper;
   {
     auto records = must(HubRecords::open(world.hub.directory, "looking"));
@@ -166,7 +167,7 @@ TEST_CASE("a PIN is not found by trying, and a right one of another person helps
   world.do_all_as_ada(*world.thief);
   must(world.thief->exchange());
   must(world.keeper->exchange());
-  CHECK(tried(authority_in(world.keeper->replica()).size() >= before.size()));
+  CHECK(tried(authority_in(world.keeper->replica()) == before));
   CHECK(tried(world.prove(*world.thief, world.ada, "604812").error().code == ErrorCode::kUnauthorized));
   int slowed = 0;
   for (int i = 0; i < 20; ++i) {

@@ -425,7 +425,7 @@ TEST_CASE("a device or an address that asks for too much waits, and others do no
   CHECK(world.ask("/v1/nothing", "", {}, "192.0.2.12").status == 404);
 }
 
-TEST_CASE("figures are for the machine itself and whom the operator names; for others there is no such path", "[hub]") {
+TEST_CASE("figures are for the machine itself and whom the operator names", "[hub]") {
   World world;
   const auto status = [&](const std::string& peer) {
     const Hub::Admitted admitted = world.hub->admit({"GET", "/metrics", "", "", peer});

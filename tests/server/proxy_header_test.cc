@@ -100,7 +100,7 @@ TEST_CASE("behind a balancer connections are counted by whom they come from", "[
   CHECK(closed_of_first == 7);
 }
 
-TEST_CASE("a balancer that says nothing, or something else, gets no answer; nobody else can name an address", "[proxy]") {
+TEST_CASE("a balancer that says something else gets no answer, and nobody else can name an address", "[proxy]") {
   RunningHub::Options options;
   options.behind = "127.0.0.9";
   options.limits.header = std::chrono::seconds(1);

@@ -279,7 +279,7 @@ TEST_CASE("a PIN that many would try first is refused", "[sign-in]") {
   CHECK_FALSE(centre.set_pin(centre.ines, centre.ines, "wrack & line").has_failure());
 }
 
-TEST_CASE("who asks for proofs has a PIN, and whoever may do more than care has one of six signs from then on", "[sign-in]") {
+TEST_CASE("who asks for proofs has a PIN, and PINs for more than care then have six signs", "[sign-in]") {
   Centre centre;
   proto::Facility home;
   home.set_name("Skerry Bay Rescue");
