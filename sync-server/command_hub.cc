@@ -26,8 +26,10 @@ int run_init(const InitOptions& options) {
             << " --listen ADDRESS:8443\n"
             << "  3. Give the certificate (never " << directory.certificate_key() << ") to each device.\n"
             << "  4. For each device, a code:  wrackline-server code --dir " << directory.path << '\n'
-            << "The first admin, " << options.admin_name
-            << ", is in the records and can add the other people.\n";
+            << "  5. " << options.admin_name << ", the first admin, chooses a PIN on the first device: wrack set-pin, with the one-time code\n"
+            << "     " << outcome->pin_code << "  (three days; shown only here; another: wrackline-server pin-code)\n"
+            << "     Then the other people are added, and have codes of their own.\n"
+            << (options.proof_required ? "" : "This facility believes each device's word of who wrote what: whoever has a device can write as anybody, an admin too.\n");
   return 0;
 }
 
@@ -48,6 +50,8 @@ void add_init(CLI::App& app, Action& chosen) {
                       "PEM certificate (chain) to use instead of a self-signed one");
   command->add_option("--key", options->certificate_key_path, "Its private key, PEM without passphrase");
   command->add_option("--admin", options->admin_name, "Name of the first admin")->required();
+  command->add_flag_callback("--no-proofs", [options] { options->proof_required = false; },
+                             "Believe each device's word of who wrote what, for a place where everybody may do everything; it can be changed later");
   command->callback([options, &chosen] { chosen = [options] { return run_init(*options); }; });
 }
 

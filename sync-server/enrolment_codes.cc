@@ -9,41 +9,17 @@
 namespace wrackline {
 namespace {
 
-constexpr std::string_view kLetters = "BCDFGHJKLMNPQRSTVWXZ";
 constexpr std::string_view kCodesFirstLine = "wrackline-enrolment-codes 1";
 constexpr std::size_t kCodesBytesMax = 64 << 10;
 
-Hash hash_of(std::string_view normal) { return sha256("wrackline/enrolment-code/1", normal); }
+constexpr std::string_view kPurpose = "wrackline/enrolment-code/1";
 
 bool read_hash(std::string_view text, Hash& out) {
   const auto bytes = read_hex(text);
   return bytes && copy_exactly(*bytes, out);
 }
 
-// Letters drawn evenly: a byte that would favour the first ones is thrown away.
-Result<std::string> draw_code() {
-  std::string code;
-  while (code.size() < EnrolmentCodes::kCodeLetters) {
-    WRACKLINE_TRY_VALUE(bytes, random_bytes(16));
-    for (const char byte : bytes) {
-      const auto value = static_cast<unsigned char>(byte);
-      if (value < 256 / kLetters.size() * kLetters.size() && code.size() < EnrolmentCodes::kCodeLetters)
-        code.push_back(kLetters[value % kLetters.size()]);
-    }
-  }
-  return code;
-}
-
 }  // namespace
-
-std::string normal_code(std::string_view typed) {
-  std::string normal;
-  for (char c : typed) {
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-    if (c != ' ' && c != '-' && c != '\t' && c != '\n' && c != '\r') normal.push_back(c);
-  }
-  return normal;
-}
 
 Result<std::vector<EnrolmentCodes::Entry>> EnrolmentCodes::read(WallMs now) const {
   std::vector<Entry> entries;
@@ -61,6 +37,8 @@ Result<std::vector<EnrolmentCodes::Entry>> EnrolmentCodes::read(WallMs now) cons
     Entry entry;
     // A line that cannot be read lets nobody in.
     if (!(words >> hash >> entry.expires_ms >> entry.spent_by) || !read_hash(hash, entry.hash)) continue;
+    std::string person, device;
+    if (words >> person >> device) entry.inviter = {parse_change_id(person).value_or(RecordId{}), parse_change_id(device).value_or(RecordId{})};
     if (entry.expires_ms > now) entries.push_back(std::move(entry));
   }
   return entries;
@@ -69,13 +47,15 @@ Result<std::vector<EnrolmentCodes::Entry>> EnrolmentCodes::read(WallMs now) cons
 Status EnrolmentCodes::write(const std::vector<Entry>& entries) const {
   std::string content(kCodesFirstLine);
   content += '\n';
-  for (const Entry& entry : entries)
-    content +=
-        to_hex(view(entry.hash)) + ' ' + std::to_string(entry.expires_ms) + ' ' + entry.spent_by + '\n';
+  for (const Entry& entry : entries) {
+    content += to_hex(view(entry.hash)) + ' ' + std::to_string(entry.expires_ms) + ' ' + entry.spent_by;
+    if (entry.inviter.person) content += ' ' + to_text(entry.inviter.person) + ' ' + to_text(entry.inviter.device);
+    content += '\n';
+  }
   return replace_private_file(path_, content);
 }
 
-Result<std::string> EnrolmentCodes::make(WallMs now, WallMs lifetime_ms) {
+Result<std::string> EnrolmentCodes::make(WallMs now, WallMs lifetime_ms, const Inviter& inviter) {
   WRACKLINE_TRY_VALUE(lock, FileLock::take(path_ + ".lock", FileLock::Wait::kYes));
   static_cast<void>(lock);
   WRACKLINE_TRY_VALUE(entries, read(now));
@@ -83,29 +63,31 @@ Result<std::string> EnrolmentCodes::make(WallMs now, WallMs lifetime_ms) {
     return fail(ErrorCode::kInvalid, "making a code: " + std::to_string(kOpenMax) +
                                          " are open or just used; wait until some have expired");
   WRACKLINE_TRY_VALUE(code, draw_code());
-  entries.push_back({hash_of(code), now + lifetime_ms, "-"});
+  entries.push_back({hash_of_code(kPurpose, code), now + lifetime_ms, "-", inviter});
   WRACKLINE_TRY(write(entries));
-  return code.substr(0, kCodeLetters / 2) + '-' + code.substr(kCodeLetters / 2);
+  return shown_code(code);
 }
 
-Status EnrolmentCodes::spend(std::string_view code, const PublicKey& device, WallMs now) {
+Result<EnrolmentCodes::Inviter> EnrolmentCodes::spend(std::string_view code, const PublicKey& device, WallMs now) {
   WRACKLINE_TRY_VALUE(lock, FileLock::take(path_ + ".lock", FileLock::Wait::kYes));
   static_cast<void>(lock);
   WRACKLINE_TRY_VALUE(entries, read(now));
-  const Hash hash = hash_of(normal_code(code));
+  const Hash hash = hash_of_code(kPurpose, normal_code(code));
   Entry* found = nullptr;
   for (Entry& entry : entries) {
     if (equal_in_constant_time(view(entry.hash), view(hash))) found = &entry;
   }
   const std::string key = to_hex(view(device));
-  if (found != nullptr && found->spent_by == key) return {};
+  if (found != nullptr && found->spent_by == key) return found->inviter;
   if (found == nullptr || found->spent_by != "-")
     return fail(
         ErrorCode::kUnauthorized,
         "enrolling a device: this code is not known, has expired or was used by another device; nothing was "
         "changed. Ask an admin for a new one");
   found->spent_by = key;
-  return write(entries);
+  const Inviter inviter = found->inviter;
+  WRACKLINE_TRY(write(entries));
+  return inviter;
 }
 
 }  // namespace wrackline

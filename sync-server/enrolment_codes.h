@@ -1,8 +1,6 @@
 // One-time codes that let a new device in.
 //
-// A code is ten of twenty consonants, shown as BCDFG-HJKLM: 43 bits. Letters alone, so that gloved fingers
-// need one keyboard page; none that is taken for another or for a digit; no vowels, so no words. (RFC
-// 8628, 6.1.)
+// What a code looks like says crypto/one_time_code.h.
 //
 // Codes stand hashed in a file beside the records, so that `wrackline-server code` can add one while the hub
 // serves. A code lets one device in: it is bound, durably, to the first key that hands it in, and the same
@@ -17,6 +15,7 @@
 
 #include "base/ids.h"
 #include "base/result.h"
+#include "crypto/one_time_code.h"
 #include "crypto/sha256.h"
 #include "crypto/signing.h"
 
@@ -24,31 +23,33 @@ namespace wrackline {
 
 class EnrolmentCodes {
  public:
-  static constexpr int kCodeLetters = 10;
   static constexpr std::size_t kOpenMax = 64;  // More open codes would make one easier to guess.
+
+  // Who had a code made, and at which device; nobody for one that was made at the hub's own machine.
+  struct Inviter {
+    RecordId person, device;
+  };
 
   explicit EnrolmentCodes(std::string path) : path_(std::move(path)) {}
 
   // Makes a code that expires `lifetime_ms` after `now`, durable when this returns. It is told once, here.
   // Errors: kInvalid when kOpenMax are open; kKeystore, kDiskFull, kReadOnly, kStorage.
-  Result<std::string> make(WallMs now, WallMs lifetime_ms);
+  Result<std::string> make(WallMs now, WallMs lifetime_ms, const Inviter& inviter = {});
 
-  // Binds `code`, as a person typed it, to `device`. Errors: kUnauthorized when there is no such code, it has
+  // Binds `code`, as a person typed it, to `device`, and says who invited it. Errors: kUnauthorized when there is no such code, it has
   // expired, or another device has used it; which of these is not told. kStorage and its kin.
-  Status spend(std::string_view code, const PublicKey& device, WallMs now);
+  Result<Inviter> spend(std::string_view code, const PublicKey& device, WallMs now);
 
  private:
   struct Entry {
     Hash hash{};
     WallMs expires_ms = 0;
     std::string spent_by;  // The key in hexadecimal, or "-" while the code is open.
+    Inviter inviter;
   };
   Result<std::vector<Entry>> read(WallMs now) const;
   Status write(const std::vector<Entry>& entries) const;
   std::string path_;
 };
-
-// Capital letters, without what stands between them: "bcdfg hjklm" and "BCDFG-HJKLM" are one code.
-std::string normal_code(std::string_view typed);
 
 }  // namespace wrackline

@@ -5,9 +5,11 @@
 
 #include <utility>
 
+#include "act.h"
 #include "base/wire.h"
 #include "call/dispatch.h"
 #include "crypto/texts.h"
+#include "choose_pin.h"
 #include "device_word.h"
 #include "http_date.h"
 #include "invitation.h"
@@ -48,6 +50,9 @@ constexpr RouteRow kRoutes[] = {
     {"/v1/rekey", "POST", Hub::Route::kRekey, true},
     {"/v1/invite", "POST", Hub::Route::kInvite, true},
     {"/v1/presence", "POST", Hub::Route::kPresence, true},
+    {"/v1/pin", "POST", Hub::Route::kChoosePin, true},
+    {"/v1/act", "POST", Hub::Route::kAct, true},
+    {"/v1/sign-out", "POST", Hub::Route::kSignOut, true},
     {"/v1/news", "POST", Hub::Route::kNews, true},
     {"/v1/blobs", "POST", Hub::Route::kFilesHeld, true},
     {kFilePath, "GET", Hub::Route::kReadFile, true},
@@ -218,7 +223,7 @@ Hub::Admitted Hub::admit(const HubRequestHead& head) {
   }
   if (is_post)
     admitted.body_bytes_max = row->route == Route::kExchange ? options_.limits.body_bytes_max
-                              : row->route == Route::kQuery  ? options_.limits.query_bytes_max
+                              : row->route == Route::kQuery || row->route == Route::kAct ? options_.limits.query_bytes_max
                                                              : options_.limits.body_bytes_before_session_max;
   return admitted;
 }
@@ -313,6 +318,8 @@ HubAnswer Hub::answer_route(const Admitted& admitted, ByteView body) {
     case Route::kExchange:
     case Route::kRekey:
     case Route::kPresence:
+    case Route::kChoosePin:
+    case Route::kAct:
       break;
     default:
       return answer_once(admitted, body);
@@ -384,6 +391,19 @@ HubAnswer Hub::answer_once(const Admitted& admitted, ByteView body) {
       log_.info(reply ? "person_proven" : "person_refused").with("device", admitted.device_word);
       return of_result(std::move(reply));
     }
+    case Route::kChoosePin: {
+      auto reply = choose_pin_at(replica_, admitted.device, body);
+      log_.info(reply ? "pin_chosen" : "pin_refused").with("device", admitted.device_word);
+      return of_result(std::move(reply));
+    }
+    case Route::kAct: {
+      auto reply = act(replica_, admitted.device, body);
+      log_.info(reply ? "act_answered" : "act_refused").with("device", admitted.device_word);
+      return of_result(std::move(reply));
+    }
+    case Route::kSignOut:
+      sessions_.end_all_of(admitted.device);
+      return answer;
     case Route::kNews:
       return of_result(news(body));
     case Route::kFilesHeld:
@@ -456,7 +476,7 @@ Result<Bytes> Hub::enrol(const std::string& peer_group, ByteView body) {
     metrics_.count(Metrics::Counter::kCodesWrong);
     log_.warn("wrong_code").with("peer", peer_group);
   }
-  WRACKLINE_TRY(spent);
+  WRACKLINE_TRY_VALUE(inviter, std::move(spent));
 
   WRACKLINE_TRY_VALUE(standing, replica_.device_standing(key));
   switch (standing) {
@@ -466,7 +486,7 @@ Result<Bytes> Hub::enrol(const std::string& peer_group, ByteView body) {
     case DeviceStanding::kEnrolled:
       break;  // The answer to an earlier request was lost on the way.
     case DeviceStanding::kUnknown: {
-      WRACKLINE_TRY(replica_.admit_device(request.device_name(), key));
+      WRACKLINE_TRY(replica_.admit_device(request.device_name(), key, {inviter.person, inviter.device}));
       metrics_.count(Metrics::Counter::kDevicesAdmitted);
       log_.info("device_admitted").with("device", device_word(key)).with("peer", peer_group);
     }
@@ -475,7 +495,6 @@ Result<Bytes> Hub::enrol(const std::string& peer_group, ByteView body) {
   reply.set_facility(Bytes(view(replica_.membership().facility)));
   reply.set_facility_name(options_.facility_name);
   reply.set_hub_key(Bytes(view(replica_.membership().hub_key)));
-  reply.set_pin_key(replica_.membership().pin_key);
   return reply.SerializeAsString();
 }
 

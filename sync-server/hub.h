@@ -68,7 +68,7 @@ class Hub {
   Hub(Replica& replica, Log& log, Metrics& metrics, Options options);
 
   enum class Route {
-    kEnrol, kSession, kExchange, kQuery, kRekey, kInvite, kPresence, kNews, kFilesHeld, kReadFile, kTakeFile, kHealth, kMetrics, kApp, kNone
+    kEnrol, kSession, kExchange, kQuery, kRekey, kInvite, kPresence, kChoosePin, kAct, kSignOut, kNews, kFilesHeld, kReadFile, kTakeFile, kHealth, kMetrics, kApp, kNone
   };
   struct Admitted {
     std::optional<HubAnswer> refusal;  // Set: answer with it and read no body.

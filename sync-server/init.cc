@@ -13,6 +13,7 @@
 #include "plain_text.h"
 #include "private_file.h"
 #include "read_file.h"
+#include "replica/at_hub.h"
 #include "replica/replica.h"
 #include "scaffold.h"
 #include "system_clock.h"
@@ -78,7 +79,8 @@ Result<CertificateFacts> write_certificate(const HubDirectory& directory, const 
   return facts;
 }
 
-Status write_first_records(const HubDirectory& directory, const InitOptions& options,
+// Returns the first admin's one-time code.
+Result<std::string> write_first_records(const HubDirectory& directory, const InitOptions& options,
                            const FacilityId& facility) {
   WRACKLINE_TRY_VALUE(keystore, FileKeystore::create(directory.key()));
   const PublicKey hub_key = keystore->public_key();
@@ -89,13 +91,13 @@ Status write_first_records(const HubDirectory& directory, const InitOptions& opt
   proto::Facility self;
   self.set_name(options.facility_name);
   self.set_time_zone(options.time_zone);
+  if (options.proof_required) self.set_proof_required(true);
   proto::Person admin;
   admin.set_name(options.admin_name);
   admin.add_roles(proto::ROLE_ADMIN);
-  WRACKLINE_TRY(
-      replica->log_unauthored({{static_cast<std::uint32_t>(Kind::kFacility), self.SerializeAsString()},
-                               {static_cast<std::uint32_t>(Kind::kPerson), admin.SerializeAsString()}}));
-  return {};
+  WRACKLINE_TRY_VALUE(records, replica->log_unauthored({{static_cast<std::uint32_t>(Kind::kFacility), self.SerializeAsString()},
+                                                        {static_cast<std::uint32_t>(Kind::kPerson), admin.SerializeAsString()}}));
+  return give_pin_code_at_machine(*replica, records.back(), "the first admin's");
 }
 
 }  // namespace
@@ -109,9 +111,9 @@ Result<InitOutcome> init(const InitOptions& options) {
   FacilityId facility;
   copy_exactly(random, facility);
   WRACKLINE_TRY_VALUE(facts, write_certificate(making, options, wall_clock_ms()));
-  WRACKLINE_TRY(write_first_records(making, options, facility));
+  WRACKLINE_TRY_VALUE(pin_code, write_first_records(making, options, facility));
   WRACKLINE_TRY(scaffold.move_to(place));
-  return InitOutcome{to_hex(view(facility)), facts.fingerprint, utc_text(facts.expires_ms)};
+  return InitOutcome{to_hex(view(facility)), facts.fingerprint, utc_text(facts.expires_ms), pin_code};
 }
 
 }  // namespace wrackline

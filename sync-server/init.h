@@ -17,12 +17,14 @@ struct InitOptions {
   std::string certificate_path;    // With its key, instead of a self-signed one; both or neither.
   std::string certificate_key_path;
   std::string admin_name;
+  bool proof_required = true;      // See Facility.proof_required in proto/roster.proto.
 };
 
 struct InitOutcome {
   std::string facility_id;              // Hexadecimal.
   std::string certificate_fingerprint;  // SHA-256.
   std::string certificate_expires;      // UTC.
+  std::string pin_code;                 // By which the first admin chooses a PIN; told once, here.
 };
 
 // All of the directory or nothing: it is made beside its place and then moved there. The place must be free,

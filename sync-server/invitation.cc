@@ -5,8 +5,8 @@
 
 #include "call/dispatch.h"
 #include "model/authority.h"
+#include "replica/pins.h"
 #include "replica/replica.h"
-#include "replica/sign_in.h"
 
 namespace wrackline {
 
@@ -17,8 +17,7 @@ Result<Bytes> invite(Replica& replica, EnrolmentCodes& codes, const PublicKey& d
   }
   const RecordId admin{LogId{wanted.admin().log()}, wanted.admin().seq()};
   // Judged before the role, so that a wrong PIN does not tell who is an admin.
-  WRACKLINE_TRY_VALUE(token, replica.sign_in().open(admin, wanted.pin(), {}, to_hex(view(device))));
-  WRACKLINE_TRY(replica.sign_in().close(token));
+  WRACKLINE_TRY(replica.pins().check(admin, wanted.pin(), to_hex(view(device))));
   proto::Call look;
   *look.mutable_get()->mutable_record() = wanted.admin();
   proto::Reply person;
@@ -29,7 +28,8 @@ Result<Bytes> invite(Replica& replica, EnrolmentCodes& codes, const PublicKey& d
     return fail(ErrorCode::kUnauthorized, "inviting a device: that takes " + role_words(roles_for(Authority::kDevices)) +
                                               "; nothing was made; ask one");
   }
-  WRACKLINE_TRY_VALUE(code, codes.make(now, kInvitationMs));
+  WRACKLINE_TRY_VALUE(known, replica.devices().find(device));
+  WRACKLINE_TRY_VALUE(code, codes.make(now, kInvitationMs, {admin, known.record}));
   proto::InviteReply reply;
   reply.set_code(code);
   reply.set_expires_ms(now + kInvitationMs);

@@ -13,8 +13,8 @@ class Replica;
 
 inline constexpr WallMs kInvitationMs = 15 * 60 * 1000;
 
-// A serialised InviteReply. `request` is an InviteRequest as it came. Errors: kMalformed; kUnauthorized (not the PIN, no
-// PIN, no admin), kRateLimited, kNotFound; those of EnrolmentCodes::make.
+// A serialised InviteReply. `request` is an InviteRequest as it came. Errors: kMalformed; kWrongPin (or
+// none is set), kUnauthorized (no admin), kRateLimited, kNotFound; those of EnrolmentCodes::make.
 Result<Bytes> invite(Replica& replica, EnrolmentCodes& codes, const PublicKey& device, ByteView request, WallMs now);
 
 }  // namespace wrackline

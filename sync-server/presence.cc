@@ -2,8 +2,8 @@
 
 #include <proving.pb.h>
 
+#include "replica/pins.h"
 #include "replica/replica.h"
-#include "replica/sign_in.h"
 
 namespace wrackline {
 
@@ -13,9 +13,11 @@ Result<Bytes> prove_presence(Replica& replica, const PublicKey& device, ByteView
     return fail(ErrorCode::kMalformed, "reading a request to prove who is at a device: the body is not the message it should be; nothing was noted");
   }
   const RecordId person{LogId{wanted.person().log()}, wanted.person().seq()};
-  WRACKLINE_TRY_VALUE(token, replica.sign_in().open(person, wanted.pin(), {}, to_hex(view(device))));
-  WRACKLINE_TRY(replica.sign_in().close(token));
-  WRACKLINE_TRY_VALUE(presence, replica.note_presence(person, device));
+  if (!wanted.pin_mark().empty() && wanted.pin_mark().size() != sizeof(Hash)) {
+    return fail(ErrorCode::kMalformed, "reading a request to prove who is at a device: the mark of the PIN is none; nothing was noted");
+  }
+  WRACKLINE_TRY(replica.pins().check(person, wanted.pin(), to_hex(view(device))));
+  WRACKLINE_TRY_VALUE(presence, replica.note_presence(person, device, wanted.pin_mark()));
   proto::PresenceReply reply;
   reply.mutable_presence()->set_log(presence.record.log.value);
   reply.mutable_presence()->set_seq(presence.record.seq);

@@ -12,8 +12,8 @@ namespace wrackline {
 
 class Replica;
 
-// A serialised PresenceReply. `request` is a PresenceRequest as it came in a session of `device`. Errors: kMalformed; kUnauthorized (not
-// the PIN, or none is set), kRateLimited, kNotFound; those of Replica::note_presence.
+// A serialised PresenceReply. `request` is a PresenceRequest as it came in a session of `device`. Errors: kMalformed; kWrongPin (or none
+// is set), kRateLimited, kNotFound; those of Replica::note_presence.
 Result<Bytes> prove_presence(Replica& replica, const PublicKey& device, ByteView request);
 
 }  // namespace wrackline

@@ -15,6 +15,8 @@ unsigned status_of(ErrorCode code) {
       return 400;
     case ErrorCode::kUnauthorized:
       return 401;
+    case ErrorCode::kAtHub:
+    case ErrorCode::kWrongPin:
     case ErrorCode::kUnknownDevice:
     case ErrorCode::kRevokedDevice:
     case ErrorCode::kWrongFacility:

@@ -1,35 +1,35 @@
 #include "set_pin.h"
 
-#include "base/wire.h"
 #include "hub_records.h"
-#include "model/sign_in_rules.h"
 #include "people.h"
 #include "plain_text.h"
-#include "replica/author.h"
-#include "replica/sign_in.h"
+#include "replica/at_hub.h"
 
 namespace wrackline {
 namespace {
 
-constexpr const char* kDoing = "setting a PIN";
-constexpr std::size_t kReasonBytesMax = 1000;
+constexpr const char* kSetting = "setting a PIN";
+constexpr std::size_t kPinReasonBytesMax = 1000;
 
 }  // namespace
 
 Status set_pin(const SetPinOptions& options) {
-  if (!is_plain_text(options.reason, kReasonBytesMax)) {
-    return fail(ErrorCode::kInvalid, std::string(kDoing) + ": it needs a reason of one line, which stays in the trail; nothing was changed");
+  if (!is_plain_text(options.reason, kPinReasonBytesMax)) {
+    return fail(ErrorCode::kInvalid, std::string(kSetting) + ": it needs a reason of one line, which stays in the trail; nothing was changed");
   }
-  WRACKLINE_TRY_VALUE(hub, HubRecords::open(options.directory, kDoing));
-  WRACKLINE_TRY_VALUE(person, find_person(*hub.replica, options.person, kDoing));
-  WRACKLINE_TRY_VALUE(hash, hub.replica->sign_in().hash_of(person, options.pin));
-  Edit edit;
-  edit.record = person;
-  append_bytes_field(edit.fields, kPinField, hash);
-  edit.reason = options.reason;
-  edit.settle = true;
-  WRACKLINE_TRY(hub.replica->author().edit({}, std::move(edit)));
-  return {};
+  WRACKLINE_TRY_VALUE(hub, HubRecords::open(options.directory, kSetting));
+  WRACKLINE_TRY_VALUE(person, find_person(*hub.replica, options.person, kSetting));
+  return set_pin_at_machine(*hub.replica, person, options.pin, options.reason);
+}
+
+Result<std::string> give_code(const SetPinOptions& options) {
+  constexpr const char* kGiving = "giving a one-time code for a PIN";
+  if (!is_plain_text(options.reason, kPinReasonBytesMax)) {
+    return fail(ErrorCode::kInvalid, std::string(kGiving) + ": it needs a reason of one line, which stays in the trail; nothing was changed");
+  }
+  WRACKLINE_TRY_VALUE(hub, HubRecords::open(options.directory, kGiving));
+  WRACKLINE_TRY_VALUE(person, find_person(*hub.replica, options.person, kGiving));
+  return give_pin_code_at_machine(*hub.replica, person, options.reason);
 }
 
 }  // namespace wrackline

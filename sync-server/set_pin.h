@@ -1,7 +1,7 @@
-// `wrackline-server set-pin`: gives somebody a PIN at the hub itself, the first admin's above all. It may be run while the hub serves.
+// `wrackline-server set-pin` and `pin-code`: gives somebody a PIN, or a one-time code to choose one with, at the hub's own machine. They may
+// be run while the hub serves.
 //
-// Where the facility asks for proofs (proof_required) nobody's PIN changes on a device's word, so a first one, or one that nobody
-// remembers, comes from an admin who has proved who they are, or from here.
+// An admin gives such codes at any device; who runs the hub gives one to an admin who has forgotten theirs.
 #pragma once
 
 #include <string>
@@ -14,11 +14,13 @@ namespace wrackline {
 struct SetPinOptions {
   HubDirectory directory;
   std::string person;  // By name.
-  std::string pin;
+  std::string pin;     // For set_pin().
   std::string reason;
 };
 
 // Errors: kNotFound, kInvalid (the name, the PIN or the reason; the message says which); kKeystore, kStorage and kin.
 Status set_pin(const SetPinOptions& options);
+// The code; told once, here. Errors: as above.
+Result<std::string> give_code(const SetPinOptions& options);
 
 }  // namespace wrackline

@@ -20,6 +20,8 @@ const char* error_word(ErrorCode code) {
     case ErrorCode::kUnauthorized: return "unauthorized";
     case ErrorCode::kRateLimited: return "rate_limited";
     case ErrorCode::kUnconfirmed: return "unconfirmed";
+    case ErrorCode::kAtHub: return "at_hub";
+    case ErrorCode::kWrongPin: return "wrong_pin";
     case ErrorCode::kStorage: return "storage";
     case ErrorCode::kDiskFull: return "disk_full";
     case ErrorCode::kReadOnly: return "read_only";

@@ -25,6 +25,8 @@ enum class ErrorCode : std::uint32_t {
   kUnauthorized = 23,   // No session, no such code, or not this role.
   kRateLimited = 24,
   kUnconfirmed = 25,    // "Really?": written only when the call is sent again with its questions confirmed.
+  kWrongPin = 27,       // Not the person's PIN, or they have none.
+  kAtHub = 26,          // Only the hub may write it: ask it to, with the PIN (POST /v1/act).
   // This device's trouble. The same call may be tried again after it is mended.
   kStorage = 40,
   kDiskFull = 41,

@@ -5,6 +5,7 @@
 #include <exception>
 
 #include "call/handlers.h"
+#include "replica/at_hub.h"
 #include "replica/author.h"
 #include "replica/sign_in.h"
 
@@ -52,7 +53,6 @@ bool needs_author(proto::Call::WhatCase what) {
     case proto::Call::kStrike:
     case proto::Call::kFold:
     case proto::Call::kAccept:
-    case proto::Call::kSetPin:
     case proto::Call::kDayClose:
       return true;
     default:
@@ -60,14 +60,15 @@ bool needs_author(proto::Call::WhatCase what) {
   }
 }
 
-Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions) {
+// `at_hub`: whoever asks has had their PIN checked; null on a device.
+Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions, const AtHub* at_hub) {
   const RecordId by = id_of(call.author());
   if (needs_author(call.what_case()) && !by) {
     return fail(ErrorCode::kInvalid, "writing: nobody is signed in; nothing was logged; sign in first");
   }
-  // A first PIN may be set by somebody who cannot sign in yet, so that call asks for itself.
-  if (needs_author(call.what_case()) && call.what_case() != proto::Call::kSetPin) {
-    WRACKLINE_TRY(replica.sign_in().allow(by, call.session()));
+  if (needs_author(call.what_case()) && at_hub == nullptr) {
+    WRACKLINE_TRY_VALUE(known, replica.sign_in().allow(by, call.session()));
+    WRACKLINE_TRY(check_by_whom(replica, call, known));
   }
   const Asking asking{call.confirmed(), questions};
   switch (call.what_case()) {
@@ -105,7 +106,7 @@ Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::F
     case proto::Call::kHeld: return handle_held(replica, call.held(), *reply.mutable_held());
     case proto::Call::kSignIn: return handle_sign_in(replica, call.sign_in(), *reply.mutable_sign_in());
     case proto::Call::kSignOut: return handle_sign_out(replica, call.sign_out(), *reply.mutable_sign_out());
-    case proto::Call::kSetPin: return handle_set_pin(replica, by, call.session(), call.set_pin(), *reply.mutable_edit());
+    case proto::Call::kProve: return handle_prove(replica, call.prove(), *reply.mutable_prove());
     case proto::Call::kTrailSearch: return handle_trail_search(replica, call.trail_search(), *reply.mutable_trail_search());
     case proto::Call::kReviewDetail: return handle_review_detail(replica, call.review_detail(), *reply.mutable_review_detail());
     case proto::Call::kDayClose: return handle_day_close(replica, by, call.day_close(), asking, *reply.mutable_day_close());
@@ -118,24 +119,26 @@ Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::F
 }
 
 // A question is answered from one moment of the records.
-Status read_only(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions) {
+Status read_only(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions, const AtHub* at_hub) {
   const Result<Transaction> moment = replica.store().begin_read();
   if (!moment) return fail(moment.error());
-  return handle(replica, call, reply, questions);
+  return handle(replica, call, reply, questions, at_hub);
 }
 
 // What is asked about, judged and written in a person's name is of one moment too: nobody writes in between. The file is
 // locked once, and what fails is given up as a whole.
-Status write_in_name(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions) {
+Status write_in_name(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions, const AtHub* at_hub) {
   WRACKLINE_TRY_VALUE(write, replica.store().begin_write());
-  WRACKLINE_TRY(handle(replica, call, reply, questions));
+  const std::map<LogClass, ChangeId> before = replica.author().heads();
+  WRACKLINE_TRY(handle(replica, call, reply, questions, at_hub));
+  if (at_hub != nullptr) WRACKLINE_TRY(note_asked(replica, *at_hub, before));
   return replica.author().commit(write);
 }
 
 // These begin their own transactions, and some of them several.
-Status work(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions) {
+Status work(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions, const AtHub* at_hub) {
   WRACKLINE_TRY(replica.store().refresh());
-  return handle(replica, call, reply, questions);
+  return handle(replica, call, reply, questions, at_hub);
 }
 
 Bytes failure(ErrorCode code, const std::string& message, const proto::Failure& questions = {}) {
@@ -146,7 +149,7 @@ Bytes failure(ErrorCode code, const std::string& message, const proto::Failure& 
   return reply.SerializeAsString();
 }
 
-Bytes dispatch_or_throw(Replica& replica, ByteView bytes, CallScope scope) {
+Bytes dispatch_or_throw(Replica& replica, ByteView bytes, CallScope scope, const AtHub* at_hub) {
   // A call of a thousand records is thousands of small messages: taken from one arena and given back in one piece.
   google::protobuf::Arena arena;
   proto::Call& call = *google::protobuf::Arena::CreateMessage<proto::Call>(&arena);
@@ -156,26 +159,40 @@ Bytes dispatch_or_throw(Replica& replica, ByteView bytes, CallScope scope) {
   if (scope == CallScope::kReadOnly && !reads_only(call.what_case())) {
     return failure(ErrorCode::kUnauthorized, "calling the core: from here the records may only be read; nothing was done");
   }
+  if (at_hub != nullptr) {
+    if (!needs_author(call.what_case())) {
+      return failure(ErrorCode::kUnauthorized, "calling the hub: only what is written in a person's name is asked for with a PIN; nothing was done");
+    }
+    put_id(at_hub->person, *call.mutable_author());
+  }
   proto::Reply& reply = *google::protobuf::Arena::CreateMessage<proto::Reply>(&arena);
   proto::Failure questions;
   const auto run = reads_only(call.what_case()) ? read_only : needs_author(call.what_case()) ? write_in_name : work;
-  const Status status = run(replica, call, reply, questions);
+  const Status status = run(replica, call, reply, questions, at_hub);
   if (!status) return failure(status.error().code, status.error().message, questions);
   return reply.SerializeAsString();
 }
 
 }  // namespace
 
-Bytes dispatch(Replica& replica, ByteView call, CallScope scope) noexcept {
+namespace {
+
+Bytes dispatch_safely(Replica& replica, ByteView call, CallScope scope, const AtHub* at_hub) noexcept {
   // Nothing of ours throws; what a library throws (no memory left) ends here. Open transactions were rolled
   // back on the way.
   try {
-    return dispatch_or_throw(replica, call, scope);
+    return dispatch_or_throw(replica, call, scope, at_hub);
   } catch (const std::exception&) {
     return failure(ErrorCode::kInternal, "calling the core: something failed inside it; nothing of this call was kept");
   } catch (...) {
     return failure(ErrorCode::kInternal, "calling the core: something failed inside it; nothing of this call was kept");
   }
 }
+
+}  // namespace
+
+Bytes dispatch(Replica& replica, ByteView call, CallScope scope) noexcept { return dispatch_safely(replica, call, scope, nullptr); }
+
+Bytes dispatch_at_hub(Replica& replica, ByteView call, const AtHub& asked) noexcept { return dispatch_safely(replica, call, CallScope::kAll, &asked); }
 
 }  // namespace wrackline

@@ -11,7 +11,6 @@
 #include "model/hold.h"
 #include "model/kinds.h"
 #include "model/named.h"
-#include "model/sign_in_rules.h"
 
 namespace wrackline {
 namespace {
@@ -29,7 +28,6 @@ class Planner {
   // All changes of a record, as far as they are here.
   Result<std::vector<Place>> changes_of(RecordId record);
   Status add_change(Place place, bool is_subject);
-  Result<bool> sets_sign_in_only(Place change, RecordId record);
   void relate(RecordId record) {
     if (record && seen_.insert(record).second) related_.push_back(record);
   }
@@ -41,7 +39,6 @@ class Planner {
   LogTable& logs_;
   bool whole_;
   std::map<LogId, std::set<Seq>> wanted_;
-  std::set<ChangeId> sign_ins_;  // Among the wanted: their content is nobody's business.
   std::map<LogId, std::set<Seq>> reaches_;
   std::set<LogId> subject_logs_;
   std::set<RecordId> seen_;
@@ -86,21 +83,6 @@ Status Planner::add_arrival(Place place) {
   return {};
 }
 
-Result<bool> Planner::sets_sign_in_only(Place change_place, RecordId record) {
-  WRACKLINE_TRY_VALUE(state, replica_.store().records().load(logs_.find_place(record)));
-  if (!state || state->kind != static_cast<std::uint32_t>(Kind::kPerson)) return false;
-  WRACKLINE_TRY_VALUE(bytes, logs_.content_of(change_place));
-  const Bytes content(bytes);
-  WRACKLINE_TRY_VALUE(change, read_change(content));
-  if (change.is_birth() || !change.clears.empty() || change.fields.empty()) return false;
-  WireReader reader(change.fields);
-  WireField field;
-  while (reader.next(field)) {
-    if (field.number != kPinField) return false;
-  }
-  return true;
-}
-
 Status Planner::add_change(Place place, bool is_subject) {
   const ChangeId id = logs_.id_of(place);
   const LogEntry* log = logs_.find(id.log);
@@ -138,11 +120,7 @@ Status Planner::add_subject(RecordId record) {
                                           ": nothing of it is held here; nothing was written; exchange first");
   }
   seen_.insert(record);
-  for (const Place place : places) {
-    WRACKLINE_TRY(add_change(place, true));
-    WRACKLINE_TRY_VALUE(is_sign_in, sets_sign_in_only(place, record));
-    if (is_sign_in) sign_ins_.insert(logs_.id_of(place));
-  }
+  for (const Place place : places) WRACKLINE_TRY(add_change(place, true));
   WRACKLINE_TRY(name(record));
   // What the record belongs to, where that is an event too: a portion tells of no animal but by its meal.
   WRACKLINE_TRY_VALUE(state, replica_.store().records().load(logs_.find_place(record)));
@@ -188,11 +166,7 @@ Status Planner::add_related() {
     const RecordId record = related_.front();
     related_.pop_front();
     WRACKLINE_TRY_VALUE(places, changes_of(record));
-    for (const Place place : places) {
-      // What a person signs in with says nothing of who they are, and is nobody else's business.
-      WRACKLINE_TRY_VALUE(is_sign_in, sets_sign_in_only(place, record));
-      if (!is_sign_in) WRACKLINE_TRY(add_change(place, false));
-    }
+    for (const Place place : places) WRACKLINE_TRY(add_change(place, false));
     WRACKLINE_TRY(name(record));
   }
 }
@@ -201,13 +175,7 @@ void Planner::put_changes(const LogEntry& log, EvidenceOfLog& out) const {
   const auto wanted = wanted_.find(log.id);
   if (wanted == wanted_.end()) return;
   std::set<Seq> withheld;
-  for (const Seq seq : wanted->second) {
-    if (sign_ins_.count({log.id, seq}) == 0) {
-      out.shown.push_back(seq);
-    } else {
-      withheld.insert(seq);
-    }
-  }
+  out.shown.assign(wanted->second.begin(), wanted->second.end());
   // The id of a branch is made from its first change.
   if (log.branch && wanted->second.count(log.branch->after + 1) == 0) withheld.insert(log.branch->after + 1);
   if (!out.is_whole) out.withheld.assign(withheld.begin(), withheld.end());

@@ -9,6 +9,7 @@
 
 #include "base/result.h"
 #include "replica/replica.h"
+#include "replica/sign_in.h"
 #include "store/store.h"
 
 namespace wrackline {
@@ -69,10 +70,12 @@ Status handle_fold(Replica& replica, RecordId by, const proto::FoldCall& call, c
 Status handle_accept(Replica& replica, RecordId by, const proto::AcceptCall& call, const Asking& asking,
                      proto::EditReply& out);
 
+// Errors: kAtHub (only the hub may write it), kUnauthorized (more than care, by somebody known by name only), of the store.
+Status check_by_whom(Replica& replica, const proto::Call& call, SignIn::Known known);
+
 Status handle_sign_in(Replica& replica, const proto::SignInCall& call, proto::SignInReply& out);
 Status handle_sign_out(Replica& replica, const proto::SignOutCall& call, proto::SignOutReply& out);
-Status handle_set_pin(Replica& replica, RecordId by, const Bytes& session, const proto::SetPinCall& call,
-                      proto::EditReply& out);
+Status handle_prove(Replica& replica, const proto::ProveCall& call, proto::ProveReply& out);
 Status handle_day_close(Replica& replica, RecordId by, const proto::DayCloseCall& call, const Asking& asking,
                         proto::DayCloseReply& out);
 

@@ -6,6 +6,7 @@
 #include "base/wire.h"
 #include "model/lateness.h"
 #include "sync/device_registry.h"
+#include "sync/hub_acts.h"
 #include "sync/presences.h"
 
 namespace wrackline {
@@ -97,7 +98,10 @@ Status TrailWriter::put_close(const Change& change, RecordId record, const Known
 }
 
 Result<proto::Authorship> TrailWriter::authorship_of(const LogEntry& log, Seq seq, const Change& change, WallMs arrived) {
-  if (replica_.devices().hub().speaks(log, seq)) return proto::AUTHORSHIP_HUB;
+  if (replica_.devices().hub().speaks(log, seq)) {
+    WRACKLINE_TRY_VALUE(device, replica_.hub_acts().asked_from({log.id, seq}, change.author));
+    return device ? proto::AUTHORSHIP_PROVEN : proto::AUTHORSHIP_HUB;
+  }
   if (!change.author) return proto::AUTHORSHIP_DEVICE;
   WRACKLINE_TRY_VALUE(proof, replica_.presences().proof({change.author, log.opening->device, change.stamp.ms(), arrived}));
   return proof ? proto::AUTHORSHIP_PROVEN : proto::AUTHORSHIP_DEVICE;
@@ -132,6 +136,9 @@ Status TrailWriter::put_origin(Place place, const Change& change, const Known& o
   if (log != nullptr && log->opening) {
     WRACKLINE_TRY_VALUE(authorship, authorship_of(*log, id.seq, change, reference));
     out.set_authorship(authorship);
+    WRACKLINE_TRY_VALUE(asked_from, replica_.hub_acts().asked_from(id, change.author));
+    WRACKLINE_TRY_VALUE(asking_device, belonging_.roster().name_of(asked_from));
+    if (asked_from) out.set_asked_from(asking_device);
   }
   out.set_clock_suspect(change.entered_ms() > reference + HybridClock::kAheadMaxMs);
   out.set_held(store.records().holds().is_held(place));

@@ -24,9 +24,9 @@ Status check_proof_rule(Replica& replica, RecordId by, const Edit& edit) {
   WRACKLINE_TRY_VALUE(facility, replica.store().records().load(replica.store().logs().find_place(edit.record)));
   if (!facility || facility->kind != static_cast<std::uint32_t>(Kind::kFacility) || !sign_in_policy(edit.fields).proof_required) return {};
   WRACKLINE_TRY_VALUE(author, replica.store().records().load(replica.store().logs().find_place(by)));
-  if (!author || !sign_in_person(author->fields).pin_hash.empty()) return {};
+  if (!author || sign_in_person(author->fields).pin_set_ms != 0) return {};
   return fail(ErrorCode::kInvalid, "asking for proofs: they stand on PINs, and " + sign_in_person(author->fields).name +
-                                       " has none yet; nothing was changed; set one first, exchange, and sign in within reach of the hub");
+                                       " has none yet; nothing was changed; choose one first, with a one-time code that an admin gives");
 }
 
 Unexpected needs_reason(const char* doing) {

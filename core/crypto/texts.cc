@@ -24,4 +24,10 @@ Bytes rekey_text(const FacilityId& facility, const PublicKey& before, const Publ
   return text;
 }
 
+Bytes device_pin_text(ByteView stretched) {
+  Bytes text = "wrackline/pin/1";
+  text += stretched;
+  return text;
+}
+
 }  // namespace wrackline

@@ -16,4 +16,7 @@ Bytes session_text(const FacilityId& facility, ByteView nonce);
 // A device that goes on under another key; both keys sign it.
 Bytes rekey_text(const FacilityId& facility, const PublicKey& before, const PublicKey& next);
 
+// A PIN, stretched, for the hash that a device keeps of it. Only the device itself ever sees the signature.
+Bytes device_pin_text(ByteView stretched);
+
 }  // namespace wrackline

@@ -23,7 +23,8 @@ Roles roles_for(Authority authority) {
     case Authority::kApprovals: return kVet | kCurator;
     case Authority::kOrders: return kVet;
     case Authority::kRoster: return kCurator | kOfficer;
-    case Authority::kReview: return kVet | kCurator | kOfficer;
+    case Authority::kReview:
+    case Authority::kLimits: return kVet | kCurator | kOfficer;
     case Authority::kPeople:
     case Authority::kDevices: return kAdmin;
   }
@@ -59,8 +60,9 @@ namespace {
 void note_field(std::uint32_t field, std::uint32_t approval_field, Act& act) {
   if (field == kConfirmationField) return;
   const bool is_review = field == kSameAsField || field == kAcceptedField;
-  const bool is_pin = field == kPinField && act.kind == static_cast<std::uint32_t>(Kind::kPerson);
+  const bool is_pin = (field == kPinSetField || field == kPinCodeField) && act.kind == static_cast<std::uint32_t>(Kind::kPerson);
   const bool is_approval = approval_field != 0 && field == approval_field;
+  act.touches_fold = act.touches_fold || field == kSameAsField;
   (is_review ? act.touches_review : is_pin ? act.touches_pin : is_approval ? act.touches_approval : act.touches_others) = true;
 }
 
@@ -87,7 +89,14 @@ bool has_rule(std::uint32_t kind) { return find_kind(kind) != nullptr; }
 bool needs_proof(const Act& act) {
   const KindRow* row = find_kind(act.kind);
   if (row == nullptr) return false;
-  return act.touches_review || act.touches_pin || act.gives_approval || row->authority != Authority::kCare;
+  const bool is_close = act.kind == static_cast<std::uint32_t>(Kind::kDayClose);
+  return act.touches_review || act.gives_approval || is_close || row->authority != Authority::kCare;
+}
+
+bool is_at_hub(const Act& act) {
+  const KindRow* row = find_kind(act.kind);
+  if (row == nullptr) return false;
+  return row->authority == Authority::kLimits || row->authority == Authority::kPeople || row->authority == Authority::kDevices;
 }
 
 bool may(Roles roles, const Act& act, std::string& needed) {
@@ -98,16 +107,15 @@ bool may(Roles roles, const Act& act, std::string& needed) {
     needed = role_words(roles_for(authority));
     return true;
   };
-  if (act.birth && row->of_hub) {
+  if ((act.birth && row->of_hub) || act.touches_pin) {
     needed = "the hub itself";
     return false;
   }
   // To take an approval back is for whoever may change what was approved.
-  const bool is_more_than_pin = act.birth || act.touches_others || (act.touches_approval && !act.gives_approval);
-  if (act.of_oneself && act.touches_pin && !is_more_than_pin && !act.touches_review && !act.gives_approval) return true;
+  const bool is_of_content = act.birth || act.touches_others || (act.touches_approval && !act.gives_approval);
   if (act.touches_review && lacks(Authority::kReview)) return false;
   if (act.gives_approval && lacks(Authority::kApprovals)) return false;
-  return !((is_more_than_pin || act.touches_pin) && lacks(row->authority));
+  return !(is_of_content && lacks(row->authority));
 }
 
 }  // namespace wrackline

@@ -1,15 +1,23 @@
 // Who may write what: the table of roles.
 //
-//   role      | care | plans | approvals | orders | roster | review | people | devices
-//   keeper    |  x   |       |           |        |        |        |        |
-//   vet       |  x   |   x   |     x     |   x    |        |   x    |        |
-//   curator   |  x   |   x   |     x     |        |   x    |   x    |        |
-//   officer   |  x   |   x   |           |        |   x    |   x    |        |
-//   admin     |      |       |           |        |        |        |   x    |    x
+//   role      | care | plans | approvals | orders | roster | review | limits | people | devices
+//   keeper    |  x   |       |           |        |        |        |        |        |
+//   vet       |  x   |   x   |     x     |   x    |        |   x    |   x    |        |
+//   curator   |  x   |   x   |     x     |        |   x    |   x    |   x    |        |
+//   officer   |  x   |   x   |           |        |   x    |   x    |   x    |        |
+//   admin     |      |       |           |        |        |        |        |   x    |    x
+//   ----------+------+-------+-----------+--------+--------+--------+--------+--------+--------
+//   needs     | word | proof |   proof   | proof  | proof  | proof  |  hub   |  hub   |   hub
 //
 // Care is what happened: meals, doses, observations. Review is to fold, to accept flags and to decide on held
-// changes. Somebody with several roles may do what any of them may. What may be struck is what may be written.
-// People may always give themselves another PIN. Devices and holds are born in the hub's own log only.
+// changes. Limits are what the site finds improbable. People are persons with their roles, and the facility's record. Somebody with
+// several roles may do what any of them may. What may be struck is what may be written. Devices, holds and presences are
+// born in the hub's own log only, and since when somebody has a PIN is written there only.
+//
+// The last line is for facilities that ask for proofs (Facility.proof_required). Word: the device's word of who did it is
+// enough, and shown as such. Proof: it counts when its author had proved to the hub that they were at the device. Hub: it is an act
+// at the hub, asked for with the PIN in the request (POST /v1/act); what a device writes of it in its own log counts for nothing, and
+// nobody can take it in. To close a day is care that needs proof, since others stand on it.
 //
 // A kind of a newer release has no row in the table. A device lets its people write what it has records of, since the hub
 // has the last word; a hub holds such changes, whoever wrote them (cause `kind`), and a later release of it, which knows
@@ -32,7 +40,7 @@ namespace wrackline {
 // One bit a role, by its number in proto/roster.proto.
 using Roles = std::uint32_t;
 
-enum class Authority { kCare, kPlans, kApprovals, kOrders, kRoster, kReview, kPeople, kDevices };
+enum class Authority { kCare, kPlans, kApprovals, kOrders, kRoster, kReview, kLimits, kPeople, kDevices };
 
 // The roles of which one is needed.
 Roles roles_for(Authority authority);
@@ -51,11 +59,11 @@ struct Act {
   bool birth = false;
   // Which fields it gives a value or, as an edit, makes absent. A confirmation counts nowhere: it goes with what was confirmed.
   bool touches_review = false;       // Folds a record, or accepts a flag.
-  bool touches_pin = false;
+  bool touches_fold = false;         // The former of these.
+  bool touches_pin = false;          // Since when a person has a PIN, or a code for one.
   bool touches_approval = false;     // The kind's approval field.
   bool touches_others = false;
   bool gives_approval = false;       // That field is given a value, not cleared.
-  bool of_oneself = false;           // An edit of the author's own person record.
 };
 
 // From the fields of a change: `fields` in wire format, and the cleared ones.
@@ -64,9 +72,10 @@ Act act_of(std::uint32_t kind, bool birth, ByteView fields, const std::vector<st
 // Whether the table says anything of the kind.
 bool has_rule(std::uint32_t kind);
 
-// Whether it is more than care, so that a facility may ask for a proof of who did it: whatever takes another role than a keeper's,
-// and everybody's own PIN.
+// The line "needs" of the table, for facilities that ask for proofs: whether it takes more than the device's word of who did it;
+// and whether it is for the hub alone to write. What is for the hub alone needs proof too.
 bool needs_proof(const Act& act);
+bool is_at_hub(const Act& act);
 
 // True when somebody with these roles may do it, or has_rule() is false. Otherwise `needed` says, in words, who may.
 bool may(Roles roles, const Act& act, std::string& needed);

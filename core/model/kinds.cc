@@ -49,17 +49,18 @@ const std::vector<KindRow>& all_kinds() {
       {Kind::kMove, "move", A::kCare, {1, 2, 0}, validate_move, L::kNone, 3},
       {Kind::kHygieneCheck, "hygiene_check", A::kCare, {0, 2, 0}, validate_hygiene_check, L::kNone, 3},
       {Kind::kDayClose, "day_close", A::kCare, {0, 2, 0}, validate_day_close, L::kNone, 3},
-      {Kind::kSiteLimit, "site_limit", A::kPlans, {1, 0, 3}, validate_site_limit, L::kNone},
+      {Kind::kSiteLimit, "site_limit", A::kLimits, {1, 0, 3}, validate_site_limit, L::kNone},
       {Kind::kHold, "hold", A::kReview, {}, validate_hold, L::kNone, 0, 0, {}, true},
       {Kind::kAttachment, "attachment", A::kCare, {1, 2, 0}, validate_attachment, L::kNone, 3},
       {Kind::kArea, "area", A::kRoster, {}, validate_area, L::kNone},
-      {Kind::kPresence, "presence", A::kPeople, {1, 0, 2, true}, validate_presence, L::kNone, 0, 0, {3, 4}, true},
+      {Kind::kPresence, "presence", A::kPeople, {1, 0, 2, true}, validate_presence, L::kNone, 0, 0, {3, 4, 5}, true},
+      {Kind::kHubAct, "hub_act", A::kPeople, {1, 0, 2, true}, validate_hub_act, L::kNone, 0, 0, {3, 4, 5}, true},
   };
   return rows;
 }
 
 std::string table_text() {
-  std::string out = "rules 2";
+  std::string out = "rules 3";
   const auto add = [&out](std::uint64_t number) { out += ' ' + std::to_string(number); };
   for (const KindRow& row : all_kinds()) {
     out += "\n" + std::string(row.name);

@@ -55,6 +55,7 @@ enum class Kind : std::uint32_t {
   kAttachment = 34,
   kArea = 35,
   kPresence = 36,
+  kHubAct = 37,
 };
 inline constexpr std::size_t kKindsMax = 64;  // All numbers of kinds are below it.
 

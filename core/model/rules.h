@@ -35,7 +35,6 @@ inline constexpr std::uint32_t kIntervalMinMax = 366 * 24 * 60;  // One year
 inline constexpr std::uint32_t kMinutesPerDay = 24 * 60;
 inline constexpr std::uint32_t kLockAfterMinMax = 4 * 60;
 inline constexpr std::uint32_t kProofHoursMax = 14 * 24;
-inline constexpr std::size_t kPinHashBytes = 52;  // crypto/pin_hash.h
 inline constexpr std::uint32_t kDaysMax = 3660;  // Of a gap or an interval: ten years
 inline constexpr Day kDayMin = -25567;                     // 1900-01-01
 inline constexpr Day kDayMax = 84005;                      // 2199-12-31
@@ -85,6 +84,7 @@ void validate_day_close(ByteView fields, std::vector<std::string>& problems);
 void validate_site_limit(ByteView fields, std::vector<std::string>& problems);
 void validate_hold(ByteView fields, std::vector<std::string>& problems);
 void validate_presence(ByteView fields, std::vector<std::string>& problems);
+void validate_hub_act(ByteView fields, std::vector<std::string>& problems);
 void validate_area(ByteView fields, std::vector<std::string>& problems);
 void validate_attachment(ByteView fields, std::vector<std::string>& problems);
 

@@ -26,6 +26,15 @@ void validate_presence(ByteView fields, std::vector<std::string>& problems) {
   expect(problems, presence.from_ms() <= presence.until_ms(), "the presence ends before it begins: the hub writes it anew");
 }
 
+void validate_hub_act(ByteView fields, std::vector<std::string>& problems) {
+  proto::HubAct act;
+  if (!read_to_judge(fields, act, problems)) return;
+  expect(problems, is_usable(act.person()), "the act names nobody: the hub writes it anew");
+  expect(problems, is_usable(act.device()), "the act names no device: the hub writes it anew");
+  expect(problems, act.of_log() != 0 && act.first_seq() >= 1 && act.first_seq() <= act.last_seq() && act.last_seq() <= kSeqMax,
+         "the act names no changes: the hub writes it anew");
+}
+
 void validate_person(ByteView fields, std::vector<std::string>& problems) {
   Person person;
   if (!read_to_judge(fields, person, problems)) return;
@@ -33,8 +42,6 @@ void validate_person(ByteView fields, std::vector<std::string>& problems) {
   bool roles_named = true;
   for (int role : person.roles()) roles_named = roles_named && role != ROLE_UNSPECIFIED;
   expect(problems, roles_named, "a role is not set: choose one, or leave it out");
-  expect(problems, person.pin().empty() || person.pin().size() == kPinHashBytes,
-         "the PIN is not the hash of one: set it by the call for it");
 }
 
 void validate_device(ByteView fields, std::vector<std::string>& problems) {

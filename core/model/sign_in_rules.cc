@@ -7,7 +7,7 @@ namespace wrackline {
 
 std::optional<std::string> pin_problem(ByteView pin, std::size_t least) {
   if (pin.size() < kPinLeast) return "it has fewer than four signs";
-  if (pin.size() < least) return "it has fewer than six signs, which it needs where it proves more than care";
+  if (pin.size() < least) return "it has fewer than six signs, which it needs for somebody who may do more than a keeper";
   if (pin.size() > 64) return "it is longer than 64 bytes";
   const int step = pin[1] - pin[0];
   bool is_even = true;
@@ -20,7 +20,7 @@ std::optional<std::string> pin_problem(ByteView pin, std::size_t least) {
 SignInPerson sign_in_person(ByteView person_fields) {
   proto::Person person;
   if (!read_message(person_fields, person)) return {};
-  return {person.name(), person.pin()};
+  return {person.name(), person.pin_set_ms()};
 }
 
 SignInPolicy sign_in_policy(ByteView facility_fields) {

@@ -1,5 +1,5 @@
-// What the records say of signing in: what may be a PIN, where its hash stands, when a device locks. Pure; the hash itself
-// is crypto/pin_hash.h, the sessions are replica/sign_in.h.
+// What the records say of signing in: what may be a PIN, since when somebody has theirs, when a device locks. Pure; the hashes are
+// crypto/pin_hash.h, the sessions replica/sign_in.h, the hub's check replica/pins.h.
 #pragma once
 
 #include <cstdint>
@@ -10,12 +10,13 @@
 
 namespace wrackline {
 
-// Field of the message Person: the hash of their PIN.
-inline constexpr std::uint32_t kPinField = 3;
+// Field of the message Person: since when they have the PIN they have.
+inline constexpr std::uint32_t kPinSetField = 4;
+// And when somebody gave them a one-time code to choose one with.
+inline constexpr std::uint32_t kPinCodeField = 5;
 
-// A PIN has so many signs at least; the second, where the facility asks for proofs, for people who may do more than a keeper. Somebody
-// who has a device (crypto/pin_hash.h) tries out four digits in about an hour on one core, and so six in about five days.
-inline constexpr std::size_t kPinLeast = 4, kProvingPinLeast = 6;
+// A PIN has so many signs at least; the second for people who may do more than a keeper.
+inline constexpr std::size_t kPinLeast = 4, kPinLeastOfMore = 6;
 
 // Says what is wrong with a PIN, as the middle of a sentence; none for one that will do: `least` to 64 bytes, not one sign again and
 // again, not signs in a row. Letters will do; tablets show digits.
@@ -23,7 +24,7 @@ std::optional<std::string> pin_problem(ByteView pin, std::size_t least = kPinLea
 
 struct SignInPerson {
   Bytes name;
-  Bytes pin_hash;  // Empty: they have no PIN.
+  std::uint64_t pin_set_ms = 0;  // By the hub's clock; 0: they have no PIN.
 };
 // Of a person's merged fields.
 SignInPerson sign_in_person(ByteView person_fields);

@@ -336,10 +336,9 @@ Result<ChangeId> Author::edit_in(RecordId by, Edit edit) {
     return fail(ErrorCode::kNotFound, "editing record " + to_text(edit.record) + ": it is not held here; nothing was changed; exchange first");
   }
   const KindRow* row = find_kind(state->kind);
-  Act act = act_of(state->kind, false, edit.fields, edit.clears);
-  act.of_oneself = edit.record == by;
+  const Act act = act_of(state->kind, false, edit.fields, edit.clears);
   std::string needed;
-  if (by && !may(roles, act, needed)) {
+  if (by && !edit.is_of_hub && !may(roles, act, needed)) {
     return not_for_you("changing " + (row == nullptr ? "a record" : one_of(*row)), needed);
   }
   const bool is_of_content = std::any_of(numbers.begin(), numbers.end(), [](std::uint32_t n) { return !is_built_in(n); });

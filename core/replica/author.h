@@ -49,6 +49,7 @@ struct Edit {
   // What the person had on screen; absent: what is held now.
   std::optional<std::vector<Replaced>> seen;
   bool settle = false;  // A field in disagreement is meant.
+  bool is_of_hub = false;  // The hub itself writes it, for the author: their roles are not asked.
 };
 
 // The fields that an edit gives a value to or clears.
@@ -66,6 +67,8 @@ class Author {
   Status find_logs();
   // None until the next write of that class.
   LogId log(LogClass log_class) const { return own_.of(log_class); }
+  // The last change of each of the logs it goes on in.
+  std::map<LogClass, ChangeId> heads() const { return own_.heads(); }
   bool goes_on_in(LogId log) const { return own_.has(log); }
   // Whether the fence showed that the database was put back: the next writes open other logs.
   bool was_put_back() const { return own_.were_put_back(); }

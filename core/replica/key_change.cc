@@ -6,6 +6,7 @@
 #include "model/kinds.h"
 #include "replica/author.h"
 #include "replica/replica.h"
+#include "replica/sign_in.h"
 #include "store/store.h"
 #include "base/wire.h"
 
@@ -27,6 +28,7 @@ NewRecord device_record(const DeviceFields& fields, const std::string& reason) {
 void Replica::go_on_with(Keystore& next, std::unique_ptr<Author> author) {
   author_ = std::move(author);
   options_.keystore = &next;
+  sign_in_->change_key(next);
   author_->mark();
 }
 

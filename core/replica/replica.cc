@@ -1,6 +1,7 @@
 #include "replica/replica.h"
 
 #include "replica/author.h"
+#include "replica/pins.h"
 #include "replica/sign_in.h"
 #include "store/store.h"
 #include "base/wire.h"
@@ -86,8 +87,10 @@ Replica::Replica(Options options, const Membership& membership, std::unique_ptr<
       store_(std::move(store)),
       devices_(*store_),
       presences_(*store_, devices_),
+      hub_acts_(*store_, devices_),
       author_(std::make_unique<Author>(*store_, *options_.keystore, options_.wall_clock, options_.fence, options_.random)),
-      sign_in_(std::make_unique<SignIn>(*store_, membership_.pin_key, options_.wall_clock)) {}
+      sign_in_(std::make_unique<SignIn>(*store_, presences_, *options_.keystore, options_.wall_clock)),
+      pins_(std::make_unique<Pins>(*store_, membership_.pin_key, options_.wall_clock)) {}
 
 Replica::~Replica() = default;
 
@@ -186,7 +189,7 @@ Result<Bytes> Replica::answer_exchange(ByteView request, const PublicKey& peer, 
   return answer;
 }
 
-Result<RecordId> Replica::admit_device(const std::string& name, const PublicKey& key) {
+Result<RecordId> Replica::admit_device(const std::string& name, const PublicKey& key, const Inviter& inviter) {
   if (!is_sound_key(key)) return fail(ErrorCode::kInvalid, "enrolling a device: anybody could sign under its key; nothing was changed; make another");
   WRACKLINE_TRY(store_->refresh());
   WRACKLINE_TRY_VALUE(device, devices_.find(key));
@@ -198,6 +201,8 @@ Result<RecordId> Replica::admit_device(const std::string& name, const PublicKey&
   fields.name = name;
   fields.key = key;
   fields.enrolled_ms = now();
+  fields.invited_by = inviter.person;
+  fields.invited_from = inviter.device;
   NewRecord record;
   record.kind = static_cast<std::uint32_t>(Kind::kDevice);
   record.fields = to_fields(fields);
@@ -209,7 +214,7 @@ Result<RecordId> Replica::admit_device(const std::string& name, const PublicKey&
   return ids.front();
 }
 
-Result<Replica::Presence> Replica::note_presence(RecordId person, const PublicKey& key) {
+Result<Replica::Presence> Replica::note_presence(RecordId person, const PublicKey& key, ByteView pin_mark) {
   WRACKLINE_TRY(store_->refresh());
   WRACKLINE_TRY_VALUE(device, devices_.find(key));
   if (device.standing != DeviceStanding::kEnrolled || !device.record) {
@@ -219,7 +224,7 @@ Result<Replica::Presence> Replica::note_presence(RecordId person, const PublicKe
   WRACKLINE_TRY_VALUE(policy, facility_policy(*store_));
   const WallMs span = policy.proof_hours * 60 * kMinuteMs, from = now();
   WRACKLINE_TRY_VALUE(before, presences_.proof({person, key, from, from}));
-  if (before && before->until > from + span / 2) return Presence{before->presence, before->until};
+  if (pin_mark.empty() && before && before->until > from + span / 2) return Presence{before->presence, before->until};
   proto::Presence presence;
   presence.mutable_person()->set_log(person.log.value);
   presence.mutable_person()->set_seq(person.seq);
@@ -227,6 +232,7 @@ Result<Replica::Presence> Replica::note_presence(RecordId person, const PublicKe
   presence.mutable_device()->set_seq(device.record.seq);
   presence.set_from_ms(from);
   presence.set_until_ms(from + span);
+  presence.set_pin_mark(Bytes(pin_mark));
   NewRecord record;
   record.kind = static_cast<std::uint32_t>(Kind::kPresence);
   record.fields = presence.SerializeAsString();

@@ -22,6 +22,7 @@
 #include "crypto/signing.h"
 #include "sync/bundle.h"
 #include "sync/device_registry.h"
+#include "sync/hub_acts.h"
 #include "sync/presences.h"
 #include "sync/told_vectors.h"
 
@@ -31,6 +32,7 @@ class Author;
 class Exchange;
 class Fence;
 class LogFollower;
+class Pins;
 class SharedLog;
 class SignIn;
 struct ExchangeClock;
@@ -42,7 +44,7 @@ struct Membership {
   // keystore holds one of them is the hub.
   PublicKey hub_key{};
   std::string device_name;
-  // Goes into the hashes of people's PINs (crypto/pin_hash.h); the same on all replicas, and in no record.
+  // Of a hub: goes into the hashes of people's PINs (crypto/pin_hash.h). Empty on devices.
   Bytes pin_key = {};
 };
 
@@ -93,17 +95,22 @@ class Replica {
   Result<Bytes> answer_exchange(ByteView request, const PublicKey& peer, const std::function<bool()>& is_over = {});
 
   // Writes a device into the hub's own log, which makes its seals good on every replica.
+  // `inviter` had the code made that let it in, at which device; nobody for the hub's own machine.
   // Errors: kInvalid when the key is enrolled already, or none that may be one (is_sound_key).
-  Result<RecordId> admit_device(const std::string& name, const PublicKey& key);
+  struct Inviter {
+    RecordId person, device;
+  };
+  Result<RecordId> admit_device(const std::string& name, const PublicKey& key, const Inviter& inviter = {});
   Result<DeviceStanding> device_standing(const PublicKey& key);
 
   // Somebody has proved by PIN that they are at a device: writes so into the hub's own log, sealed at once. One that is good for more
-  // than half of its time is not written again. Errors: kUnknownDevice, kRevokedDevice; kStorage and kin.
+  // than half of its time is not written again, unless the device names another mark of the PIN (Presence.pin_mark).
+  // Errors: kUnknownDevice, kRevokedDevice; kStorage and kin.
   struct Presence {
     RecordId record;
     WallMs until = 0;
   };
-  Result<Presence> note_presence(RecordId person, const PublicKey& device);
+  Result<Presence> note_presence(RecordId person, const PublicKey& device, ByteView pin_mark = {});
 
   // A device goes on under another key: its record is struck, and another made that continues it. Doing it again is no
   // error. Errors: kUnknownDevice, kRevokedDevice when it may not come any more; kInvalid when `next` is known already or not sound.
@@ -150,7 +157,9 @@ class Replica {
   Author& author() { return *author_; }
   DeviceRegistry& devices() { return devices_; }
   Presences& presences() { return presences_; }
+  HubActs& hub_acts() { return hub_acts_; }
   SignIn& sign_in() { return *sign_in_; }
+  Pins& pins() { return *pins_; }  // Of a hub.
   WallMs now() const { return options_.wall_clock(); }
 
   // Drives an exchange with the hub (see sync/exchange.h): an empty reply begins a new one. The step's request
@@ -174,8 +183,10 @@ class Replica {
   std::unique_ptr<Store> store_;
   DeviceRegistry devices_;
   Presences presences_;
+  HubActs hub_acts_;
   std::unique_ptr<Author> author_;
   std::unique_ptr<SignIn> sign_in_;
+  std::unique_ptr<Pins> pins_;
   std::unique_ptr<Exchange> exchange_;
   ToldVectors told_;  // By this hub.
   std::unique_ptr<LogFollower> follower_;

@@ -6,9 +6,7 @@
 #include "crypto/pin_hash.h"
 #include "crypto/sha256.h"
 #include "crypto/signing.h"
-#include "model/authority.h"
 #include "model/kinds.h"
-#include "model/sign_in_rules.h"
 #include "sync/facility_policy.h"
 
 namespace wrackline {
@@ -22,18 +20,10 @@ constexpr WallMs kUseStepMs = 30'000;
 // A clock set back by more than this ends sessions, or setting it back would keep them open.
 constexpr WallMs kClockStepMs = kMinuteMs;
 
-constexpr std::uint32_t kFreeTries = 3;
-constexpr WallMs kFirstWaitMs = 30'000, kLongestWaitMs = 15 * kMinuteMs;
-
-WallMs wait_after(std::uint32_t wrong) {
-  if (wrong < kFreeTries) return 0;
-  return std::min(kLongestWaitMs, kFirstWaitMs << std::min(wrong - kFreeTries, 10u));
-}
-
 std::string slot_key(int index) { return "session-" + std::to_string(index); }
-std::string tries_key(RecordId person, const std::string& asker) { return "wrong-pins-" + to_text(person) + (asker.empty() ? "" : "-" + asker); }
-// Changes with the PIN, so that a session ends with it.
-std::uint64_t mark_of(ByteView pin_hash) { return first8(sha256(pin_hash)); }
+// The hash that was made last, and the one before, which stays good when nothing comes of the last.
+std::string last_hash_key(RecordId person) { return "pin-here-" + to_text(person); }
+std::string hash_before_key(RecordId person) { return "pin-before-" + to_text(person); }
 
 }  // namespace
 
@@ -42,13 +32,13 @@ struct SignIn::Slot {
   int index = 0;
   Bytes token_hash;
   Session session;
-  std::uint64_t pin_mark = 0;
+  std::uint64_t pin_set_ms = 0;  // Of the PIN it was opened with, so that it ends with that.
 
   Bytes write() const {
     Bytes out = token_hash;
     append_le(out, session.person.log.value, 8);
     append_le(out, session.person.seq, 4);
-    append_le(out, pin_mark, 8);
+    append_le(out, pin_set_ms, 8);
     append_le(out, session.began_ms, 8);
     append_le(out, session.used_ms, 8);
     return out;
@@ -59,7 +49,7 @@ struct SignIn::Slot {
     slot.index = index;
     slot.token_hash = Bytes(bytes.substr(0, 32));
     slot.session.person = {{load_le(bytes.substr(32, 8))}, static_cast<Seq>(load_le(bytes.substr(40, 4)))};
-    slot.pin_mark = load_le(bytes.substr(44, 8));
+    slot.pin_set_ms = load_le(bytes.substr(44, 8));
     slot.session.began_ms = load_le(bytes.substr(52, 8));
     slot.session.used_ms = load_le(bytes.substr(60, 8));
     return slot;
@@ -99,50 +89,62 @@ Result<std::optional<SignIn::Slot>> SignIn::find_slot(ByteView token) {
     Session& session = slot->session;
     session.ends_ms = std::min(session.used_ms + rules.lock_after_min * kMinuteMs, session.began_ms + kLongestMs);
     const Result<SignInPerson> person = find_person(session.person);
-    const bool is_theirs = person && mark_of(person->pin_hash) == slot->pin_mark;
+    const bool is_theirs = person && person->pin_set_ms == slot->pin_set_ms;
     if (!is_theirs || now >= session.ends_ms || now + kClockStepMs < session.used_ms) return std::optional<Slot>();
     return slot;
   }
   return std::optional<Slot>();
 }
 
-// Durable before the PIN is judged.
-Status SignIn::count_try(const std::string& key, const Bytes& name) {
-  WRACKLINE_TRY_VALUE(write, store_.begin_write());
-  WRACKLINE_TRY_VALUE(known, store_.meta(key));
-  const bool is_counted = known && known->size() == 12;
-  const auto wrong = is_counted ? static_cast<std::uint32_t>(load_le(ByteView(*known).substr(0, 4))) : 0;
-  const WallMs last = is_counted ? load_le(ByteView(*known).substr(4, 8)) : 0;
-  const WallMs now = wall_clock_();
-  const WallMs wait = wait_after(wrong);
-  const auto put = [&](std::uint32_t count) -> Status {
-    Bytes value;
-    append_le(value, count, 4);
-    append_le(value, now, 8);
-    WRACKLINE_TRY(store_.set_meta(key, value));
-    return write.commit();
-  };
-  const bool clock_went_back = now < last;  // The wait begins anew, or setting the clock would end it.
-  if (wait > 0 && (clock_went_back || now - last < wait)) {
-    if (clock_went_back) WRACKLINE_TRY(put(wrong));
-    const WallMs left = clock_went_back ? wait : wait - (now - last);
-    return fail(ErrorCode::kRateLimited, "signing in: " + name + "'s PIN was wrong " + std::to_string(wrong) +
-                                             " times; nobody was signed in; try again in " +
-                                             std::to_string((left + 999) / 1000) + " s");
+Result<std::vector<Bytes>> SignIn::known_hashes(RecordId person, const SignInPerson& who) {
+  std::vector<Bytes> out;
+  for (const std::string& key : {last_hash_key(person), hash_before_key(person)}) {
+    WRACKLINE_TRY_VALUE(kept, store_.meta(key));
+    if (!kept || kept->empty()) continue;
+    WRACKLINE_TRY_VALUE(is_proven, presences_.has_proven(person, keystore_->public_key(), sha256(*kept), who.pin_set_ms));
+    if (is_proven) out.push_back(*kept);
   }
-  return put(wrong + 1);
+  return out;
 }
 
-Result<Bytes> SignIn::open(RecordId person, ByteView pin, ByteView instead_of, const std::string& asker) {
-  const std::string tries = tries_key(person, asker);
+Result<bool> SignIn::knows_pin(RecordId person) {
   WRACKLINE_TRY_VALUE(who, find_person(person));
-  if (who.pin_hash.empty()) {
-    return fail(ErrorCode::kUnauthorized, "signing in: " + who.name + " has no PIN yet; nobody was signed in; set one first");
+  WRACKLINE_TRY_VALUE(hashes, known_hashes(person, who));
+  return !hashes.empty();
+}
+
+Result<Hash> SignIn::prepare(RecordId person, ByteView pin) {
+  WRACKLINE_TRY_VALUE(who, find_person(person));
+  WRACKLINE_TRY_VALUE(hash, make_device_pin_hash(pin, person, *keystore_));
+  WRACKLINE_TRY_VALUE(known, known_hashes(person, who));
+  WRACKLINE_TRY_VALUE(write, store_.begin_write());
+  WRACKLINE_TRY(store_.set_meta(hash_before_key(person), known.empty() ? Bytes() : known.front()));
+  WRACKLINE_TRY(store_.set_meta(last_hash_key(person), hash));
+  WRACKLINE_TRY(write.commit());
+  return sha256(hash);
+}
+
+Result<Bytes> SignIn::open(RecordId person, ByteView pin, ByteView instead_of) {
+  WRACKLINE_TRY_VALUE(who, find_person(person));
+  if (who.pin_set_ms == 0) {
+    return fail(ErrorCode::kWrongPin, "signing in: " + who.name + " has no PIN yet; nobody was signed in; choose one first, with a one-time code that an admin gives");
   }
-  WRACKLINE_TRY(count_try(tries, who.name));
-  WRACKLINE_TRY_VALUE(fits, pin_fits(who.pin_hash, pin, person, pin_key_));
+  WRACKLINE_TRY_VALUE(hashes, known_hashes(person, who));
+  if (hashes.empty()) {
+    return fail(ErrorCode::kNotFound, "signing in: this device does not know " + who.name + "'s PIN yet; nobody was signed in; sign in within reach of the hub. "
+                                      "Until then care can be written in their name, by this device's word");
+  }
+  const std::string tries = WrongPins::key(person, {});
+  WRACKLINE_TRY(wrong_.count(tries, "the PIN of " + who.name));
+  bool fits = false;
+  for (const Bytes& hash : hashes) {
+    if (fits) continue;
+    WRACKLINE_TRY_VALUE(is_the_pin, device_pin_fits(hash, pin, person, *keystore_));
+    fits = is_the_pin;
+  }
   if (!fits) {
-    return fail(ErrorCode::kUnauthorized, "signing in: that is not " + who.name + "'s PIN; nobody was signed in; try again. An admin can take a forgotten PIN away");
+    return fail(ErrorCode::kWrongPin, "signing in: that is not " + who.name + "'s PIN; nobody was signed in; try again. For a PIN that is forgotten an admin gives a "
+                                          "one-time code");
   }
   WRACKLINE_TRY_VALUE(before, find_slot(instead_of));
   WRACKLINE_TRY_VALUE(token, random_bytes(kTokenBytes));
@@ -163,31 +165,35 @@ Result<Bytes> SignIn::open(RecordId person, ByteView pin, ByteView instead_of, c
   slot.token_hash = Bytes(view(sha256(token)));
   slot.session.person = person;
   slot.session.began_ms = slot.session.used_ms = wall_clock_();
-  slot.pin_mark = mark_of(who.pin_hash);
+  slot.pin_set_ms = who.pin_set_ms;
   WRACKLINE_TRY(store_.set_meta(slot_key(place), slot.write()));
-  WRACKLINE_TRY(store_.set_meta(tries, Bytes()));
+  WRACKLINE_TRY(wrong_.forget(tries));
   WRACKLINE_TRY(write.commit());
   return std::move(token);
 }
 
-Status SignIn::allow(RecordId person, ByteView token) {
+Result<SignIn::Known> SignIn::allow(RecordId person, ByteView token) {
   const Result<SignInPerson> who = find_person(person);
-  if (!who) return {};  // Not for signing in to judge: the call itself says what it lacks.
-  if (who->pin_hash.empty()) {
+  if (!who) return Known::kWithoutPin;  // Not for signing in to judge: the call itself says what it lacks.
+  if (who->pin_set_ms == 0) {
     WRACKLINE_TRY_VALUE(rules, policy());
-    if (!rules.pin_required) return {};
+    if (!rules.pin_required) return Known::kWithoutPin;
     return fail(ErrorCode::kUnauthorized, "writing: this facility asks everybody for a PIN, and " + who->name +
-                                              " has none yet; nothing was written; set one, then sign in");
+                                              " has none yet; nothing was written; choose one within reach of the hub, with a one-time code that an admin gives");
   }
   WRACKLINE_TRY_VALUE(slot, find_slot(token));
   if (!slot || slot->session.person != person) {
+    WRACKLINE_TRY_VALUE(hashes, known_hashes(person, *who));
+    if (hashes.empty()) return Known::kByName;
     return fail(ErrorCode::kUnauthorized, "writing: " + who->name + " is not signed in here, or was idle for too long; nothing was "
                                           "written; sign in with the PIN and do it again");
   }
   const WallMs now = wall_clock_();
-  if (now < slot->session.used_ms + kUseStepMs) return {};
-  slot->session.used_ms = now;
-  return store_.set_meta(slot_key(slot->index), slot->write());
+  if (now >= slot->session.used_ms + kUseStepMs) {
+    slot->session.used_ms = now;
+    WRACKLINE_TRY(store_.set_meta(slot_key(slot->index), slot->write()));
+  }
+  return Known::kBySession;
 }
 
 Result<std::optional<SignIn::Session>> SignIn::find(ByteView token) {
@@ -201,16 +207,6 @@ Status SignIn::close(ByteView token) {
   WRACKLINE_TRY_VALUE(write, store_.begin_write());
   WRACKLINE_TRY(store_.set_meta(slot_key(slot->index), {}));
   return write.commit();
-}
-
-Result<Bytes> SignIn::hash_of(RecordId person, ByteView pin) {
-  WRACKLINE_TRY_VALUE(rules, policy());
-  WRACKLINE_TRY_VALUE(state, store_.records().load(store_.logs().find_place(person)));
-  const bool is_more_than_keeper = state && (roles_of_person(state->fields) & ~roles_of_keepers()) != 0;
-  if (const auto problem = pin_problem(pin, rules.proof_required && is_more_than_keeper ? kProvingPinLeast : kPinLeast)) {
-    return fail(ErrorCode::kInvalid, "setting a PIN: " + *problem + "; the PIN is as it was; choose another");
-  }
-  return make_pin_hash(pin, person, pin_key_);
 }
 
 }  // namespace wrackline

@@ -53,6 +53,17 @@ CREATE TABLE block (
 
 )sql";
 
+constexpr const char* kHubSecrets = R"sql(
+-- What only hubs know, see store/hub_secrets.h; empty on devices.
+CREATE TABLE hub_secret (
+  name   TEXT PRIMARY KEY,
+  set_ms INTEGER NOT NULL,
+  value  BLOB NOT NULL,
+  shared INTEGER NOT NULL    -- 1: the log that hubs share holds it
+) WITHOUT ROWID;
+
+)sql";
+
 constexpr const char* kArrivals = R"sql(
 -- When the hub came to hold which changes of a log, by its logs of arrivals.
 CREATE TABLE arrival (
@@ -133,7 +144,7 @@ Result<std::int64_t> pragma(Database& database, const char* name) {
 Status create_schema(Database& database) {
   WRACKLINE_TRY(database.execute("PRAGMA application_id=" + std::to_string(kApplicationId)));
   WRACKLINE_TRY(database.execute("PRAGMA user_version=" + std::to_string(kSchemaVersion)));
-  for (const char* part : {kMeta, kLogs, kArrivals, kRecords}) WRACKLINE_TRY(database.execute(part));
+  for (const char* part : {kMeta, kLogs, kHubSecrets, kArrivals, kRecords}) WRACKLINE_TRY(database.execute(part));
   return {};
 }
 
@@ -168,6 +179,7 @@ Status migrate_schema(Database& database) {
     for (const char* part : {kLogs, kArrivals, kRecords}) WRACKLINE_TRY(database.execute(part));
     WRACKLINE_TRY(bring_over_former_logs(database));
   }
+  if (now < 4) WRACKLINE_TRY(database.execute(kHubSecrets));
   WRACKLINE_TRY(database.execute("PRAGMA user_version=" + std::to_string(kSchemaVersion)));
   return transaction.commit();
 }

@@ -1,6 +1,6 @@
 // The tables of a replica, and how an older database becomes a current one.
 //
-// `log`, `segment`, `block` and `meta` are the truth. `key`, `hub_key`, `record`, `edit`, `review`, `held` and `arrival` are projections:
+// `log`, `segment`, `block`, `hub_secret` and `meta` are the truth. `key`, `hub_key`, `record`, `edit`, `review`, `held` and `arrival` are projections:
 // made in the same transaction as the changes they come from, and makeable anew from them byte for byte.
 // What each column means stands beside it in schema.cc.
 #pragma once
@@ -10,7 +10,7 @@
 
 namespace wrackline {
 
-inline constexpr int kSchemaVersion = 3;
+inline constexpr int kSchemaVersion = 4;
 
 Status create_schema(Database& database);
 

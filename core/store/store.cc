@@ -73,6 +73,7 @@ Status Store::start(const FacilityId& facility) {
   facility_ = facility;
   logs_ = std::make_unique<LogTable>(*database_);
   records_ = std::make_unique<Projection>(*database_, *logs_);
+  hub_secrets_ = std::make_unique<HubSecrets>(*database_);
   get_meta_ = Statement(*database_, "SELECT value FROM meta WHERE key=CAST(? AS TEXT)");
   put_meta_ = Statement(*database_, "INSERT OR REPLACE INTO meta VALUES(CAST(? AS TEXT),?)");
   return {};

@@ -20,6 +20,7 @@
 #include "base/result.h"
 #include "crypto/signing.h"
 #include "store/former_logs.h"
+#include "store/hub_secrets.h"
 #include "store/log_table.h"
 #include "store/projection.h"
 #include "store/sqlite.h"
@@ -39,6 +40,7 @@ class Store {
   const FacilityId& facility() const { return facility_; }
   LogTable& logs() { return *logs_; }
   Projection& records() { return *records_; }
+  HubSecrets& hub_secrets() { return *hub_secrets_; }
 
   // Small named facts: who this replica is, what it last heard from the hub.
   Result<std::optional<Bytes>> meta(std::string_view key);
@@ -113,6 +115,7 @@ class Store {
   std::unique_ptr<Database> database_;
   std::unique_ptr<LogTable> logs_;
   std::unique_ptr<Projection> records_;
+  std::unique_ptr<HubSecrets> hub_secrets_;
   Statement get_meta_, put_meta_;
   std::function<Status()> before_commit_;
   std::int64_t seen_version_ = 0;

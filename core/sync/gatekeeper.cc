@@ -63,7 +63,6 @@ Result<Gatekeeper::Coming> Gatekeeper::read(ChangeId id) {
   }
   out.is_born = kind != 0;
   out.act = act_of(kind, change.is_birth(), change.fields, change.clears);
-  out.act.of_oneself = !change.is_birth() && change.record == change.author;
   return out;
 }
 
@@ -96,6 +95,40 @@ Result<std::vector<Gatekeeper::Coming>> Gatekeeper::read_all() {
   return out;
 }
 
+Result<bool> Gatekeeper::holds_back_at_hub(RecordId hold) {
+  const auto known = held_at_hub_.find(hold);
+  if (known != held_at_hub_.end()) return known->second;
+  bool is_found = false;
+  // By its birth, which is the hub's: what was edited later may be a lie of its own.
+  WRACKLINE_TRY_VALUE(bytes, store_.logs().content_of(store_.logs().find_place(hold)));
+  const Bytes birth_bytes(bytes);
+  if (!birth_bytes.empty()) {
+    WRACKLINE_TRY_VALUE(birth, read_change(birth_bytes));
+    const HeldChanges held = held_changes(birth.fields);
+    for (Seq seq = held.first; held.log && seq <= held.last && !is_found; ++seq) {
+      WRACKLINE_TRY_VALUE(content, store_.logs().content_of(store_.logs().find_place({held.log, seq})));
+      if (content.empty()) continue;
+      WRACKLINE_TRY_VALUE(change, read({held.log, seq}));
+      is_found = is_at_hub(change.act);
+    }
+  }
+  held_at_hub_[hold] = is_found;
+  return is_found;
+}
+
+Result<std::optional<Objection>> Gatekeeper::judge_at_hub(const Coming& change) {
+  using Outcome = std::optional<Objection>;
+  if (!is_proof_required_) return Outcome();
+  if (is_at_hub(change.act)) {
+    return Outcome({HoldCause::kAtHub, "its author " + done_by(change.act) + " on a device; that is an act at the hub, with their PIN"});
+  }
+  const bool lets_in = change.is_about(Kind::kHold) && (change.act.touches_others || change.act.touches_fold);
+  if (!lets_in) return Outcome();
+  WRACKLINE_TRY_VALUE(is_about_hub, holds_back_at_hub(change.record));
+  if (!is_about_hub) return Outcome();
+  return Outcome({HoldCause::kAtHub, "its author took in what only the hub may write; it is done anew at the hub, with a PIN"});
+}
+
 Result<std::optional<Objection>> Gatekeeper::judge(const Coming& change, RolesOverTime& roles) {
   using Outcome = std::optional<Objection>;
   if (!change.author) return Outcome({HoldCause::kAuthor, "it has no author; only the hub itself writes without one"});
@@ -104,6 +137,8 @@ Result<std::optional<Objection>> Gatekeeper::judge(const Coming& change, RolesOv
     return Outcome({HoldCause::kAuthor, "its author " + to_text(change.author) + " is no person the hub knows of"});
   }
   if (!change.is_born) return Outcome();
+  WRACKLINE_TRY_VALUE(at_hub, judge_at_hub(change));
+  if (at_hub) return at_hub;
   if (!has_rule(change.act.kind)) {
     return Outcome({HoldCause::kKind, "it is of kind " + std::to_string(change.act.kind) +
                                           ", for which this release of the hub knows no rule; a newer one judges it again"});
@@ -159,6 +194,11 @@ Result<Gatekeeper::Objections> Gatekeeper::judge_all(const std::vector<Coming>& 
 Result<Gatekeeper::Objections> Gatekeeper::of_whole_logs(const std::vector<Coming>& all) {
   Objections out;
   for (const Coming& change : all) {
+    WRACKLINE_TRY_VALUE(at_hub, judge_at_hub(change));
+    if (at_hub) {  // Before all else, or an officer could take it in with what it came with.
+      out[change.id] = *at_hub;
+      continue;
+    }
     const LogEntry* log = store_.logs().find(change.id.log);
     if (log == nullptr || !log->opening) continue;
     const auto revoked = revoked_.find(log->opening->device);
@@ -206,6 +246,7 @@ Status Gatekeeper::conclude(HoldWriter& writer) {
     break;
   }
   came_.clear();
+  held_at_hub_.clear();
   WRACKLINE_TRY_VALUE(judged_by, store_.meta(kJudgedBy));
   const bool has_other_rules = judged_by != std::optional<Bytes>(projection_mark());
   const bool is_about_people = std::any_of(all.begin(), all.end(), [](const Coming& c) { return c.is_about(Kind::kPerson); });

@@ -82,6 +82,10 @@ class Gatekeeper {
   Result<Coming> read(ChangeId id);
   Result<std::vector<Coming>> read_all();
   Result<std::optional<Objection>> judge(const Coming& change, RolesOverTime& roles);
+  // What no device may have a say in, whoever wrote it and whatever proves them.
+  Result<std::optional<Objection>> judge_at_hub(const Coming& change);
+  // Whether a hold has something back that only the hub may write.
+  Result<bool> holds_back_at_hub(RecordId hold);
   Result<Objections> judge_all(const std::vector<Coming>& all, const Objections& laid_before);
   // Changes that came of forked logs and revoked devices, whatever they say.
   Result<Objections> of_whole_logs(const std::vector<Coming>& all);
@@ -98,6 +102,7 @@ class Gatekeeper {
   std::vector<HeldChanges> came_;
   std::map<PublicKey, std::string> revoked_;  // By key, the device's name.
   std::set<ChangeId> written_;  // Held by this conclude().
+  std::map<RecordId, bool> held_at_hub_;  // What holds_back_at_hub() has found in it.
 };
 
 }  // namespace wrackline

@@ -34,7 +34,6 @@ std::optional<Enrolment> read_enrol_reply(ByteView answer) {
       !is_sound_key(out.hub_key))
     return {};
   out.facility_name = reply.facility_name();
-  out.pin_key = reply.pin_key();
   return out;
 }
 

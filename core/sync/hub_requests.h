@@ -23,7 +23,6 @@ struct Enrolment {
   FacilityId facility{};
   std::string facility_name;
   PublicKey hub_key{};
-  Bytes pin_key;
 };
 
 // The body of POST /v1/enrol. `code` may have hyphens, spaces and small letters. Errors: kKeystore.

@@ -59,7 +59,8 @@ Status LogFollower::append_news() {
   was_overtaken_ = false;
   WRACKLINE_TRY(seal_());
   WRACKLINE_TRY_VALUE(now, followed());
-  if (!lacks_something(now.held)) return {};
+  WRACKLINE_TRY_VALUE(secrets, store_.hub_secrets().unshared());
+  if (!lacks_something(now.held) && secrets.empty()) return {};
   if (is_unsure(now.end)) {
     was_overtaken_ = true;
     return fail(ErrorCode::kBusy, "appending to the shared log: whether the last append was kept is not known; nothing was changed; catch up with it first");
@@ -68,6 +69,12 @@ Status LogFollower::append_news() {
     proto::SharedBatch batch;
     batch.set_protocol(kProtocol);
     batch.set_facility(Bytes(view(store_.facility())));
+    for (const HubSecret& secret : std::exchange(secrets, {})) {
+      proto::SharedSecret& out = *batch.add_secrets();
+      out.set_name(secret.name);
+      out.set_set_ms(secret.set_ms);
+      out.set_value(secret.value);
+    }
     std::uint32_t changes = 0;
     WRACKLINE_TRY_VALUE(all, add_lacking(store_, now.held, {}, kExchangeBytesMax, *batch.mutable_segments(), changes));
     is_whole = all;
@@ -83,6 +90,7 @@ Status LogFollower::append_news() {
     WRACKLINE_TRY(appended);
     now.end = *sent_;
   }
+  WRACKLINE_TRY(store_.hub_secrets().note_shared());
   return set_followed(now);
 }
 
@@ -122,6 +130,7 @@ Result<std::optional<std::uint32_t>> LogFollower::take_page(const ExchangeClock&
   // A database that was made from a backup may have a tail of a log that goes on elsewhere by now. Unsealed in the middle of
   // its log it could never leave here again.
   WRACKLINE_TRY(seal_());
+  if (begins_anew) WRACKLINE_TRY(store_.hub_secrets().forget_shared());
   Admission admission(store_, devices_, Source::kFromHub);
   std::uint32_t changes = 0;
   for (const Bytes& bytes : *page) {
@@ -132,6 +141,7 @@ Result<std::optional<std::uint32_t>> LogFollower::take_page(const ExchangeClock&
     WRACKLINE_TRY_VALUE(admitted, admit_all(admission, devices_, batch.segments(), refused));
     if (!refused.empty()) return contradicts("batch " + std::to_string(now.end.batches + 1) + " cannot be taken in here (" + refused.front().error.message + ")");
     changes += admitted;
+    for (const proto::SharedSecret& secret : batch.secrets()) WRACKLINE_TRY(store_.hub_secrets().take({secret.name(), secret.set_ms(), secret.value()}));
     for (const proto::Segment& segment : batch.segments()) {
       VectorPoint& point = now.held[LogId{segment.log()}];
       point.seq = std::max(point.seq, segment.first_seq() + segment.count() - 1);
@@ -157,7 +167,8 @@ Result<std::uint32_t> LogFollower::catch_up(const ExchangeClock& clock) {
       continue;
     }
     WRACKLINE_TRY_VALUE(now, followed());
-    if (!lacks_something(now.held)) return changes;
+    WRACKLINE_TRY_VALUE(secrets, store_.hub_secrets().unshared());
+    if (!lacks_something(now.held) && secrets.empty()) return changes;
     WRACKLINE_TRY_VALUE(write, store_.begin_write());
     const Status appended = append_news();
     if (!appended && was_overtaken_) continue;

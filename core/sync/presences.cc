@@ -8,7 +8,7 @@
 namespace wrackline {
 namespace {
 
-constexpr std::uint32_t kFromField = 3, kUntilField = 4;
+constexpr std::uint32_t kFromField = 3, kUntilField = 4, kPinMarkField = 5;
 
 }  // namespace
 
@@ -35,6 +35,7 @@ Result<const std::vector<Presences::Span>*> Presences::of_person(RecordId person
       while (reader.next(field)) {
         if (field.number == kFromField) span.from = field.scalar;
         if (field.number == kUntilField) span.until = field.scalar;
+        if (field.number == kPinMarkField) span.pin_mark = Bytes(field.bytes);
       }
       spans.push_back(span);
     }
@@ -54,6 +55,15 @@ Result<std::optional<Presences::Proof>> Presences::proof(const Question& questio
     if (is_better) best = Proof{span.presence, span.until};
   }
   return best;
+}
+
+Result<bool> Presences::has_proven(RecordId person, const PublicKey& device, const Hash& pin_mark, WallMs since) {
+  WRACKLINE_TRY_VALUE(spans, of_person(person));
+  WRACKLINE_TRY_VALUE(known, devices_.find(device));
+  for (const Span& span : *spans) {
+    if (known.record && span.device == known.record && span.from >= since && ByteView(span.pin_mark) == view(pin_mark)) return true;
+  }
+  return false;
 }
 
 }  // namespace wrackline

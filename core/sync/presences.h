@@ -43,11 +43,14 @@ class Presences {
   };
   // Of several that prove it, the one that holds longest. None: nothing does.
   Result<std::optional<Proof>> proof(const Question& question);
+  // Whether the hub has seen this person prove a PIN of this mark (Presence.pin_mark) at the device with this key, from then on.
+  Result<bool> has_proven(RecordId person, const PublicKey& device, const Hash& pin_mark, WallMs since);
 
  private:
   struct Span {
     RecordId presence, device;
     WallMs from = 0, until = 0;
+    Bytes pin_mark;
   };
   Result<const std::vector<Span>*> of_person(RecordId person);
 

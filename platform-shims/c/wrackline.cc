@@ -170,7 +170,7 @@ wrackline_bytes wrackline_create(const wrackline_platform* platform, const char*
       return fail(ErrorCode::kMalformed, "making the records: the hub's answer to the enrolment cannot be read, or the device has no name; "
                                          "nothing was made; enrol again");
     }
-    return Core::create(std::move(options), {enrolment->facility, enrolment->hub_key, device_name, enrolment->pin_key});
+    return Core::create(std::move(options), {enrolment->facility, enrolment->hub_key, device_name});
   });
 }
 

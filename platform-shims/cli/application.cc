@@ -24,6 +24,7 @@ void define_application(CLI::App& app, Options& options, Action& chosen) {
   app.add_flag("--json", options.json, "For programs: one JSON object on standard output, errors included");
   app.add_flag("--yes", options.yes, "Answer every question with yes");
   app.add_option("--because", options.because, "Why the answer is yes; stands in the record that was asked about");
+  app.add_flag("--pin-stdin", options.pin_stdin, "Read PINs from lines of standard input, where a terminal would ask for them");
   app.require_subcommand(1);
   app.fallthrough();
   app.footer(kFooter);

@@ -9,6 +9,7 @@
 #include <sstream>
 
 #include "asking.h"
+#include "at_hub.h"
 #include "file_fence.h"
 #include "file_keystore.h"
 #include "key_change.h"
@@ -83,6 +84,12 @@ Reply read_reply(const Bytes& bytes) {
 
 }  // namespace
 
+namespace {
+
+bool is_failure(const Reply& reply, ErrorCode code) { return reply.failure().code() == static_cast<std::uint32_t>(code); }
+
+}  // namespace
+
 Reply Client::reply_of(const Bytes& bytes) {
   Reply reply = read_reply(bytes);
   if (reply.has_failure())
@@ -103,10 +110,22 @@ Reply Client::call(const Call& call) {
   if (ask_) return ask_(call);
   const Bytes bytes = call_bytes(call.SerializeAsString());
   const Reply reply = read_reply(bytes);
-  if (reply.failure().code() != static_cast<std::uint32_t>(ErrorCode::kUnconfirmed)) return reply_of(bytes);
+  if (is_failure(reply, ErrorCode::kAtHub)) return write_at_hub(call);
+  if (!is_failure(reply, ErrorCode::kUnconfirmed)) return reply_of(bytes);
   class Call confirmed = call;
   answer_questions(*this, reply.failure(), confirmed);
   return reply_of(call_bytes(confirmed.SerializeAsString()));
+}
+
+Reply Client::write_at_hub(const Call& call) {
+  AtHub hub(*this);
+  Reply reply = hub.write(call);
+  if (is_failure(reply, ErrorCode::kUnconfirmed)) {
+    class Call confirmed = call;
+    answer_questions(*this, reply.failure(), confirmed);
+    reply = hub.write(confirmed);
+  }
+  return reply_of(reply.SerializeAsString());
 }
 
 void Client::let_answer(Ask ask) {

@@ -37,6 +37,7 @@ struct Options {
   std::string person;  // --as or $WRACKLINE_PERSON; may be empty while nothing is written.
   bool json = false;
   std::uint32_t page = 20'000;  // Records that are asked for at a time.
+  bool pin_stdin = false;  // PINs are lines of standard input.
   bool yes = false;  // Answers every question with yes.
   std::string because;  // Why, where a question was answered with yes; stands in the record.
 };
@@ -64,7 +65,7 @@ class Client {
   bool is_hub_key(const PublicKey& key) const { return core_->is_hub_key(key); }
 
   // Throws Stop when the reply is a failure. A call that writes may be asked about first ("really?", asking.h): it is
-  // sent again when the person confirms.
+  // sent again when the person confirms. What only the hub may write is asked of it, with the author's PIN (at_hub.h).
   Reply call(const Call& call);
   // From here on `ask` answers every call() in place of this replica; for commands that only read.
   void let_answer(Ask ask);
@@ -105,6 +106,8 @@ class Client {
   RecordRef write_edit(const Call& call) { return this->call(call).edit().change(); }
 
  private:
+  Reply write_at_hub(const Call& call);
+
   Options options_;
   std::unique_ptr<Keystore> keystore_;
   std::unique_ptr<Fence> fence_;

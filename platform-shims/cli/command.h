@@ -36,7 +36,7 @@ void add_prep_command(CLI::App& app, Action& chosen);        // prep.cc
 void add_store_commands(CLI::App& app, Action& chosen);      // stores.cc: stock receive use discard count thaw thawed
 void add_dose_command(CLI::App& app, Action& chosen);        // dosing.cc
 void add_observing_commands(CLI::App& app, Action& chosen);  // observing.cc: measure observe
-void add_signing_in_commands(CLI::App& app, Action& chosen);  // signing_in.cc: sign-in sign-out set-pin
+void add_signing_in_commands(CLI::App& app, Action& chosen);  // signing_in.cc: sign-in sign-out set-pin pin-code
 void add_attaching_commands(CLI::App& app, Action& chosen);  // attaching.cc: attach attachments fetch
 void add_exchange_command(CLI::App& app, Action& chosen);    // exchange.cc
 void add_changed_command(CLI::App& app, Action& chosen);     // changed.cc

@@ -83,7 +83,7 @@ Exit enrol_device(const Options& options, const EnrolArgs& args) {
   keep_hub(dir, *hub.http);
   const auto fence = FileFence::beside(dir.records());
   take(Core::create({dir.records(), keystore.get(), wall_clock_now, fence.get()},
-                    {enrolment.facility, enrolment.hub_key, args.name, enrolment.pin_key}));
+                    {enrolment.facility, enrolment.hub_key, args.name}));
   hub.http.reset();
   keystore.reset();
 

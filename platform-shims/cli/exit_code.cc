@@ -21,6 +21,8 @@ Exit exit_of(ErrorCode code) {
     case ErrorCode::kDisagreement:
     case ErrorCode::kUnauthorized:
     case ErrorCode::kUnconfirmed:
+    case ErrorCode::kAtHub:
+    case ErrorCode::kWrongPin:
     case ErrorCode::kUnknownDevice:
     case ErrorCode::kRevokedDevice:
       return Exit::kRefused;

@@ -1,67 +1,53 @@
-// wrack sign-in, sign-out, set-pin: who is at this device.
-//
-// A PIN is asked for on the terminal without showing it, or read from the first line of standard input; never from
-// the command line, where every process could read it.
-#include <unistd.h>
-
-#include <iostream>
-
+// wrack sign-in, sign-out, set-pin, pin-code: who is at this device.
 #include <proving.pb.h>
 
+#include "at_hub.h"
 #include "command.h"
-#include "hidden_typing.h"
+#include "exchange.h"
 #include "hub.h"
+#include "typed_pin.h"
 
 namespace wrackline::cli {
 namespace {
 
 struct SignInArgs {
   std::string name;
-  bool from_stdin = false;
 };
 struct SetPinArgs {
   std::string name;
-  std::string reason;
-  bool none = false;
-  bool from_stdin = false;
+};
+struct PinCodeArgs {
+  std::string name;
 };
 struct NoArgs {};
 
-std::string read_pin(const std::string& question, bool from_stdin) {
-  std::string pin;
-  if (from_stdin) {
-    std::getline(std::cin, pin);
-    return pin;
-  }
-  if (!isatty(STDIN_FILENO))
-    throw usage("a PIN is typed on a terminal; for programs there is --pin-stdin, which reads a line");
-  std::cerr << question << ": " << std::flush;
-  {
-    const HiddenTyping hidden;
-    std::getline(std::cin, pin);
-  }
-  std::cerr << "\n";
-  return pin;
-}
-
-// What the hub knows of who is here, where the facility asks for that. Nobody is held up when it cannot be asked.
+// Until when the hub knows who is here, or why it does not.
 struct Proof {
   WallMs until = 0;
   std::string why_not;
 };
 
+// Throws Stop when the hub cannot be reached, or it is not the PIN.
 Proof prove(Client& client, const RecordRef& person, const std::string& pin) {
-  proto::PresenceRequest request;
-  *request.mutable_person() = person;
-  request.set_pin(pin);
-  proto::PresenceReply reply;
+  Call call;
+  *call.mutable_prove()->mutable_person() = person;
+  call.mutable_prove()->set_pin(pin);
+  const Bytes request = client.call(call).prove().request();
+  Hub hub(client);
+  PresenceReply reply;
+  if (!reply.ParseFromString(hub.post("/v1/presence", request))) return {0, "the hub's answer cannot be read"};
+  exchange_with(client, hub, [](const ExchangeStep&) {});  // This device knows the PIN by the record that the hub has made.
+  client.refresh();
+  return {reply.until_ms(), ""};
+}
+
+// Nobody is held up when the hub cannot be asked.
+Proof prove_if_reached(Client& client, const RecordRef& person, const std::string& pin) {
   try {
-    Hub hub(client);
-    if (!reply.ParseFromString(hub.post("/v1/presence", request.SerializeAsString()))) return {0, "the hub's answer cannot be read"};
+    return prove(client, person, pin);
   } catch (const Stop& stop) {
     return {0, stop.message};
   }
-  return {reply.until_ms(), ""};
 }
 
 void tell_signed_in(Client& client, const SignInReply& reply, const Proof& proof) {
@@ -87,12 +73,27 @@ Exit sign_in(Client& client, const SignInArgs& args) {
   Call call;
   SignInCall& sign_in = *call.mutable_sign_in();
   *sign_in.mutable_person() = names.find("person", args.name);
-  const std::string pin = read_pin("PIN of " + args.name, args.from_stdin);
+  const std::string pin = read_pin(client.options(), "PIN of " + args.name);
   sign_in.set_pin(pin);
   sign_in.set_instead_of(client.session());
-  const SignInReply reply = client.call(call).sign_in();
+  Proof proof;
+  Reply first;
+  first.ParseFromString(client.call_bytes(call.SerializeAsString()));
+  if (first.failure().code() == static_cast<std::uint32_t>(ErrorCode::kNotFound)) {
+    try {
+      proof = prove(client, sign_in.person(), pin);
+    } catch (const Stop& stop) {
+      if (stop.exit != Exit::kNetwork) throw;
+      throw Stop{stop.exit, first.failure().message() + " (" + stop.message + ")", stop.word};
+    }
+    first.ParseFromString(client.call_bytes(call.SerializeAsString()));
+  }
+  const SignInReply reply = Client::reply_of(first.SerializeAsString()).sign_in();
   client.keep_session(reply.token());
-  tell_signed_in(client, reply, reply.proof_required() ? prove(client, sign_in.person(), pin) : Proof());
+  const bool is_known = reply.proven_until_ms() > client.now() + kHourMs;
+  if (proof.until == 0 && is_known) proof.until = reply.proven_until_ms();
+  if (proof.until == 0 && reply.proof_required()) proof = prove_if_reached(client, sign_in.person(), pin);
+  tell_signed_in(client, reply, proof);
   return Exit::kOk;
 }
 
@@ -107,21 +108,32 @@ Exit sign_out(Client& client, const NoArgs&) {
 
 Exit set_pin(Client& client, const SetPinArgs& args) {
   Names names(client);
-  Call call = client.authored();
-  SetPinCall& set = *call.mutable_set_pin();
-  *set.mutable_person() = args.name.empty() ? call.author() : names.find("person", args.name);
-  set.set_reason(args.reason);
-  const std::string whose = names.name_of(set.person());
-  if (!args.none) {
-    set.set_pin(read_pin("new PIN of " + whose, args.from_stdin));
-    if (set.pin().empty()) throw usage("no PIN was typed; nothing was changed; `--none` takes a PIN away");
-    if (!args.from_stdin && read_pin("and once more", false) != set.pin())
-      throw usage("the two are not the same; nothing was changed");
-  }
-  const RecordRef change = client.write_edit(call);
-  if (client.json()) return tell_edited(client, names, set.person(), change, args.none ? "PIN taken away" : "PIN set");
-  print(args.none ? whose + " has no PIN any more: anybody at this device can write as " + whose + "\n"
-                  : whose + " has a new PIN, on other devices after their next exchange; sessions with the old one have ended\n");
+  ChoosePinRequest request;
+  *request.mutable_person() = args.name.empty() ? client.author() : names.find("person", args.name);
+  const std::string whose = names.name_of(request.person());
+  request.set_secret(read_pin(client.options(), "PIN of " + whose + " so far, or the one-time code an admin gave"));
+  request.set_new_pin(read_pin(client.options(), "new PIN"));
+  if (request.secret().empty() || request.new_pin().empty()) throw usage("nothing was typed; the PIN is as it was");
+  if (!client.options().pin_stdin && read_pin(client.options(), "and once more") != request.new_pin())
+    throw usage("the two are not the same; the PIN is as it was");
+  Hub hub(client);
+  hub.post("/v1/pin", request.SerializeAsString());
+  exchange_with(client, hub, [](const ExchangeStep&) {});
+  if (client.json())
+    print(Json().object().member("pin_of", whose).end());
+  else
+    print(whose + " has a new PIN; sessions with the old one have ended, on each device after its next exchange. Sign in with `wrack sign-in`\n");
+  return Exit::kOk;
+}
+
+Exit give_pin_code(Client& client, const PinCodeArgs& args) {
+  Names names(client);
+  const ActReply reply = AtHub(client).give_pin_code(client.author(), names.find("person", args.name));
+  if (client.json())
+    print(Json().object().member("pin_code", reply.pin_code()).member("until", client.zone().print_exact(reply.expires_ms())).end());
+  else
+    print(reply.pin_code() + "\nwith it " + args.name + " chooses a PIN on any device, until " + client.zone().print(reply.expires_ms()) +
+          ": wrack set-pin. It is shown only here; tell it to nobody else\n");
   return Exit::kOk;
 }
 
@@ -136,18 +148,19 @@ void add_signing_in_commands(CLI::App& app, Action& chosen) {
   auto in = std::make_shared<SignInArgs>();
   CLI::App* c = add("sign-in", "Be the one who writes here, until this device locks; hands over from who was");
   c->add_option("person", in->name, "Who")->required();
-  c->add_flag("--pin-stdin", in->from_stdin, "Read the PIN from a line of standard input");
   runs(c, chosen, in, sign_in);
 
   runs(add("sign-out", "Lock this device"), chosen, std::make_shared<NoArgs>(), sign_out);
 
   auto pin = std::make_shared<SetPinArgs>();
-  c = add("set-pin", "Choose the PIN you sign in with; an admin may give or take away another's");
-  c->add_option("person", pin->name, "Whose, for an admin");
-  c->add_option("--reason", pin->reason, "Why; stands in the trail");
-  c->add_flag("--none", pin->none, "Take the PIN away");
-  c->add_flag("--pin-stdin", pin->from_stdin, "Read the PIN from a line of standard input");
+  c = add("set-pin", "Choose the PIN you sign in with: with the one so far, or the one-time code an admin gave");
+  c->add_option("person", pin->name, "Who; absent: who is signed in, or --as");
   runs(c, chosen, pin, set_pin);
+
+  auto code = std::make_shared<PinCodeArgs>();
+  c = add("pin-code", "Give somebody a one-time code to choose a PIN with; for admins");
+  c->add_option("person", code->name, "For whom")->required();
+  runs(c, chosen, code, give_pin_code);
 }
 
 }  // namespace wrackline::cli

@@ -74,7 +74,8 @@ const char* TrailWords::authorship(const TrailEntry& e) {
 }
 
 std::string TrailWords::device(const TrailEntry& e) {
-  return e.device_name().empty() ? device_of(e.change(), client_) : e.device_name();
+  const std::string name = e.device_name().empty() ? device_of(e.change(), client_) : e.device_name();
+  return e.asked_from().empty() ? name : name + ", asked from " + e.asked_from();
 }
 
 std::string TrailWords::origin(const TrailEntry& e) {
@@ -96,6 +97,7 @@ void TrailWords::put_json(Json& json, const TrailEntry& e) {
   json.end().member("state", state(e)).member("author_name", e.author_name());
   if (is_set(e.author())) json.member("author", Names::full_id(e.author()));
   json.member("device", e.device_name()).member("authorship", authorship(e));
+  if (!e.asked_from().empty()) json.member("asked_from", e.asked_from());
   if (e.happened_ms()) json.member("happened", zone.print_exact(e.happened_ms()));
   json.member("entered", zone.print_exact(e.entered_ms())).key("held_by_hub");
   e.held_ms() ? json.text(zone.print_exact(e.held_ms())) : json.null();

@@ -108,7 +108,7 @@ EMSCRIPTEN_KEEPALIVE const char* wrackline_create(const char* reply, std::size_t
     return module().answer(&error);
   }
   return module().keep(Core::create(
-      module().options(), {enrolment->facility, enrolment->hub_key, std::string(name, name_size), enrolment->pin_key}));
+      module().options(), {enrolment->facility, enrolment->hub_key, std::string(name, name_size)}));
 }
 
 // Bodies of requests to the hub (sync/hub_requests.h). These answer with the bytes themselves; none when this browser did

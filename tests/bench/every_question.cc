@@ -134,7 +134,7 @@ bool is_no_question(proto::Call::WhatCase what) {
     case proto::Call::kRebuild:
     case proto::Call::kSignIn:
     case proto::Call::kSignOut:
-    case proto::Call::kSetPin:
+    case proto::Call::kProve:
     case proto::Call::kDayClose:
       return true;
     default:

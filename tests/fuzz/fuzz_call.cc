@@ -25,7 +25,7 @@ void run(ByteView input) {
     case proto::Call::kExchange:
     case proto::Call::kSignIn:
     case proto::Call::kSignOut:
-    case proto::Call::kSetPin:
+    case proto::Call::kProve:
     case proto::Call::kBundleImport: world.spoil(Role::kNorth); break;
     default: break;
   }

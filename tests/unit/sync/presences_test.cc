@@ -172,27 +172,6 @@ TEST_CASE("who is proven to lack the role is held for the role", "[presence]") {
   CHECK(code_of(by_keeper) == ErrorCode::kUnauthorized);
 }
 
-TEST_CASE("nobody's PIN is changed on a device's word", "[presence]") {
-  Clinic clinic;
-  proto::Person pin;
-  pin.set_pin(Bytes(52, '\1'));
-  must(Shift(clinic.north, clinic.vet).try_edit(clinic.vet, pin, "a new one"));
-  must(Shift(clinic.north, clinic.keeper).try_edit(clinic.keeper, pin, "a new one"));
-  clinic.facility.exchange_all();
-  for (const RecordId person : {clinic.vet, clinic.keeper}) {
-    proto::Person known;
-    REQUIRE(known.ParseFromString(Shift(clinic.south, clinic.keeper).load(person).fields));
-    CHECK(known.pin().empty());
-  }
-  clinic.prove(clinic.vet, clinic.north);
-  clinic.let_pass(kHour);
-  must(Shift(clinic.north, clinic.vet).try_edit(clinic.vet, pin, "a new one"));
-  clinic.facility.exchange_all();
-  proto::Person known;
-  REQUIRE(known.ParseFromString(Shift(clinic.south, clinic.keeper).load(clinic.vet).fields));
-  CHECK(known.pin() == pin.pin());
-}
-
 TEST_CASE("a tablet that writes a proof itself proves nothing by it", "[presence]") {
   Clinic clinic;
   const auto device = must(clinic.north.replica->devices().find(clinic.north.keystore->public_key()));

@@ -55,10 +55,6 @@ abstract class TypedCalls {
     return call(beginWrite().setAccept(asked).build()).getEdit();
   }
 
-  public EditReply setPin(SetPinCall asked) throws WracklineException {
-    return call(beginWrite().setSetPin(asked).build()).getEdit();
-  }
-
   public GetReply get(GetCall asked) throws WracklineException {
     return call(begin().setGet(asked).build()).getGet();
   }
@@ -177,6 +173,10 @@ abstract class TypedCalls {
 
   public SignOutReply signOut(SignOutCall asked) throws WracklineException {
     return call(begin().setSignOut(asked).build()).getSignOut();
+  }
+
+  public ProveReply prove(ProveCall asked) throws WracklineException {
+    return call(begin().setProve(asked).build()).getProve();
   }
 
   public DayCloseReply dayClose(DayCloseCall asked) throws WracklineException {

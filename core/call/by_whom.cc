@@ -1,0 +1,64 @@
+// Whether what a call would write may be written by this replica, given how it knows the person: asked before anything is. The table is
+// model/authority.h's; roles are judged where the change is made (replica/author.h).
+
+#include <records.pb.h>
+
+#include <algorithm>
+
+#include "call/handlers.h"
+#include "model/authority.h"
+#include "model/kinds.h"
+
+namespace wrackline {
+namespace {
+
+Result<Act> act_on(Replica& replica, const proto::RecordRef& record, ByteView fields, const std::vector<std::uint32_t>& clears) {
+  WRACKLINE_TRY_VALUE(state, replica.store().records().load(replica.store().logs().find_place(id_of(record))));
+  return act_of(state ? state->kind : 0, false, fields, clears);
+}
+
+// The acts a call amounts to.
+Result<std::vector<Act>> acts_of(Replica& replica, const proto::Call& call) {
+  std::vector<Act> out;
+  const auto add_field = [&](const proto::RecordRef& record, std::uint32_t field) -> Status {
+    WRACKLINE_TRY_VALUE(act, act_on(replica, record, {}, {field}));
+    out.push_back(act);
+    return {};
+  };
+  switch (call.what_case()) {
+    case proto::Call::kLog:
+      for (const proto::NewRecord& record : call.log().records()) out.push_back(act_of(record.kind(), true, record.fields(), {}));
+      break;
+    case proto::Call::kEdit: {
+      const proto::EditCall& edit = call.edit();
+      WRACKLINE_TRY_VALUE(act, act_on(replica, edit.record(), edit.fields(), {edit.clears().begin(), edit.clears().end()}));
+      out.push_back(act);
+      break;
+    }
+    case proto::Call::kStrike: WRACKLINE_TRY(add_field(call.strike().record(), kStandingField)); break;
+    case proto::Call::kFold: WRACKLINE_TRY(add_field(call.fold().record(), kSameAsField)); break;
+    case proto::Call::kAccept: WRACKLINE_TRY(add_field(call.accept().record(), kAcceptedField)); break;
+    case proto::Call::kDayClose: out.push_back(act_of(static_cast<std::uint32_t>(Kind::kDayClose), true, {}, {})); break;
+    default: break;
+  }
+  return out;
+}
+
+}  // namespace
+
+Status check_by_whom(Replica& replica, const proto::Call& call, SignIn::Known known) {
+  WRACKLINE_TRY_VALUE(policy, replica.sign_in().policy());
+  if (!policy.proof_required && known != SignIn::Known::kByName) return {};
+  WRACKLINE_TRY_VALUE(acts, acts_of(replica, call));
+  if (policy.proof_required && !replica.is_hub() && std::any_of(acts.begin(), acts.end(), is_at_hub)) {
+    return fail(ErrorCode::kAtHub, "writing: people and their roles, devices, limits and the facility's record are changed at the hub, with the PIN of who may; "
+                                   "nothing was written here; do it within reach of the hub");
+  }
+  if (known == SignIn::Known::kByName && std::any_of(acts.begin(), acts.end(), needs_proof)) {
+    return fail(ErrorCode::kUnauthorized, "writing: this device does not know this person's PIN yet, so it takes care from them and no more; nothing was "
+                                          "written; sign in within reach of the hub and do it again");
+  }
+  return {};
+}
+
+}  // namespace wrackline

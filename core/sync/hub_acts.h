@@ -1,0 +1,43 @@
+// Which changes in the hub's own logs somebody asked for, and from which device.
+//
+// What needs the hub (model/authority.h) is written by it, in the name of whoever asked with their PIN. A record of kind 37 beside it,
+// which the hub writes in the same transaction, says from which device they asked.
+//
+// Threads: one at a time. Lifetime: the store and the devices outlive it.
+#pragma once
+
+#include <map>
+#include <vector>
+
+#include "base/ids.h"
+#include "base/result.h"
+#include "store/store.h"
+#include "sync/device_registry.h"
+
+namespace wrackline {
+
+class HubActs {
+ public:
+  HubActs(Store& store, DeviceRegistry& devices) : store_(store), devices_(devices) {}
+
+  // The record of the device from which the author asked for this change; none when nobody did.
+  Result<RecordId> asked_from(ChangeId change, RecordId author);
+
+  // The fields of the record about changes that stand one after the other in one log.
+  struct Span {
+    RecordId device;
+    LogId log;
+    Seq first = 0, last = 0;
+  };
+  static Bytes fields(RecordId person, const Span& span, WallMs at);
+
+ private:
+  Result<const std::vector<Span>*> of_person(RecordId person);
+
+  Store& store_;
+  DeviceRegistry& devices_;
+  std::map<RecordId, std::vector<Span>> people_;
+  std::uint64_t read_at_ = ~0ull;  // Projection::changes_of() then.
+};
+
+}  // namespace wrackline

@@ -1,0 +1,40 @@
+#include "at_hub.h"
+
+#include "exchange.h"
+#include "hub.h"
+#include "names.h"
+#include "typed_pin.h"
+
+namespace wrackline::cli {
+
+ActReply AtHub::post(const RecordRef& by, ActRequest request) {
+  if (pin_.empty()) pin_ = read_pin(client_.options(), "the hub writes this; the PIN of " + Names(client_).name_of(by));
+  if (pin_.empty()) throw usage("no PIN was typed; nothing was written");
+  *request.mutable_person() = by;
+  request.set_pin(pin_);
+  Hub hub(client_);
+  ActReply reply;
+  if (!reply.ParseFromString(hub.post("/v1/act", request.SerializeAsString())))
+    throw Stop{Exit::kFailed, "the hub's answer cannot be read; it may have written what it was asked; run `wrack exchange` and look", "malformed"};
+  exchange_with(client_, hub, [](const ExchangeStep&) {});
+  client_.refresh();
+  return reply;
+}
+
+Reply AtHub::write(const Call& call) {
+  ActRequest request;
+  request.set_call(call.SerializeAsString());
+  const ActReply reply = post(call.author(), std::move(request));
+  Reply out;
+  if (!out.ParseFromString(reply.reply()))
+    throw Stop{Exit::kFailed, "the hub's answer cannot be read; it may have written what it was asked; run `wrack exchange` and look", "malformed"};
+  return out;
+}
+
+ActReply AtHub::give_pin_code(const RecordRef& by, const RecordRef& person) {
+  ActRequest request;
+  *request.mutable_pin_code_for() = person;
+  return post(by, std::move(request));
+}
+
+}  // namespace wrackline::cli
