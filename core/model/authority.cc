@@ -113,7 +113,8 @@ bool may(Roles roles, const Act& act, std::string& needed) {
   }
   // To take an approval back is for whoever may change what was approved.
   const bool is_of_content = act.birth || act.touches_others || (act.touches_approval && !act.gives_approval);
-  if (act.touches_review && lacks(Authority::kReview)) return false;
+  // To fold an admin away is to take their roles.
+  if (act.touches_review && lacks(is_at_hub(act) ? row->authority : Authority::kReview)) return false;
   if (act.gives_approval && lacks(Authority::kApprovals)) return false;
   return !(is_of_content && lacks(row->authority));
 }

@@ -11,7 +11,8 @@
 //
 // Care is what happened: meals, doses, observations. Review is to fold, to accept flags and to decide on held
 // changes. Limits are what the site finds improbable. People are persons with their roles, and the facility's record. Somebody with
-// several roles may do what any of them may. What may be struck is what may be written. Devices, holds and presences are
+// several roles may do what any of them may. What may be struck is what may be written; people, devices, limits and the facility are folded and
+// accepted by those who may write them. Devices, holds and presences are
 // born in the hub's own log only, and since when somebody has a PIN is written there only.
 //
 // The last line is for facilities that ask for proofs (Facility.proof_required). Word: the device's word of who did it is

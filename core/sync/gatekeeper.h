@@ -86,6 +86,7 @@ class Gatekeeper {
   Result<std::optional<Objection>> judge_at_hub(const Coming& change);
   // Whether a hold has something back that only the hub may write.
   Result<bool> holds_back_at_hub(RecordId hold);
+  Result<Bytes> born_as(RecordId hold);
   Result<Objections> judge_all(const std::vector<Coming>& all, const Objections& laid_before);
   // Changes that came of forked logs and revoked devices, whatever they say.
   Result<Objections> of_whole_logs(const std::vector<Coming>& all);

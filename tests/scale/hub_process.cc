@@ -20,6 +20,7 @@ HubProcess::HubProcess(std::string log) : shared_log_(std::move(log)) {
   options.time_zone = "Europe/Oslo";
   options.hosts = {"127.0.0.1"};
   options.admin_name = "Ada";
+  options.proof_required = false;
   must(init(options));
   directory = options.directory;
 }

@@ -1,206 +1,254 @@
-// Goal: where the facility asks for proofs, a device alone causes nothing but care: no person, role, PIN, device or rule changes on
-// its word, whatever author it names. Method: a second enrolled device over TLS, with a core of its own that writes in the admin's name.
+// Goal: at the hub, only who shows their PIN causes what only the hub may write, and no more than their role; PINs are not found by trying,
+// and nobody chooses another's. Method: requests over TLS from a thief's enrolled tablet.
 #include <call.pb.h>
 #include <proving.pb.h>
 #include <records.pb.h>
 
 #include <catch2/catch.hpp>
 
-#include "attack_world.h"
 #include "base/built_in_fields.h"
-#include "base/wire.h"
-#include "hub_records.h"
 #include "model/kinds.h"
-#include "people.h"
+#include "model/sign_in_rules.h"
+#include "proving_world.h"
 #include "replica/author.h"
-#include "set_pin.h"
 #include "store/store.h"
 
 using namespace wrackline;
 
 namespace {
 
-constexpr const char* kPin = "824613";
-
-// What decides who may do what, as a replica shows it.
-std::vector<std::string> authority_in(Replica& replica) {
-  Store& store = replica.store();
-  must(store.refresh());
-  std::vector<std::string> out;
-  for (const Kind kind : {Kind::kFacility, Kind::kPerson, Kind::kDevice, Kind::kSiteLimit}) {
-    for (const Place place : must(store.records().find(0, kind, 0, 0))) {
-      const auto state = must(store.records().load(place));
-      if (state) out.push_back(std::to_string(static_cast<int>(kind)) + " " + to_text(store.logs().id_of(place)) + " " + to_hex(state->fields));
-    }
-  }
-  std::sort(out.begin(), out.end());
-  return out;
+void put(RecordId id, proto::RecordRef& out) {
+  out.set_log(id.log.value);
+  out.set_seq(id.seq);
 }
 
-struct ProvingWorld : AttackWorld {
-  RecordId ada, home;
+proto::Call birth(Kind kind, const google::protobuf::MessageLite& fields) {
+  proto::Call call;
+  proto::NewRecord& record = *call.mutable_log()->add_records();
+  record.set_kind(static_cast<std::uint32_t>(kind));
+  record.set_fields(fields.SerializeAsString());
+  return call;
+}
 
-  ProvingWorld() : AttackWorld(quick()) {
-    must(set_pin({hub.directory, "Ada", kPin, "her first"}));
-    {
-      auto records = must(HubRecords::open(hub.directory, "setting the stage"));
-      Store& store = records.replica->store();
-      home = store.logs().id_of(must(store.records().find(0, Kind::kFacility, 0, 0)).front());
-      ada = must(find_admin(*records.replica, "Ada", "looking"));
-      proto::Facility rule;
-      rule.set_proof_required(true);
-      Edit edit;
-      edit.record = home;
-      edit.fields = rule.SerializeAsString();
-      edit.reason = "what is more than care is to be proven";
-      must(records.replica->author().edit({}, edit));
-    }
-    must(keeper->exchange());
-    must(thief->exchange());
-    secrets.push_back(kPin);
-  }
-  ~ProvingWorld() { rebase(); }
-  // What was held meanwhile is no change of what the attack suite looks at.
-  void rebase() {
-    must(keeper->exchange());
-    digest_before = keeper->hub_digest();
-    changes_before = hub_changes();
-  }
+proto::Call edit(RecordId record, const google::protobuf::MessageLite& fields) {
+  proto::Call call;
+  put(record, *call.mutable_edit()->mutable_record());
+  call.mutable_edit()->set_fields(fields.SerializeAsString());
+  call.mutable_edit()->set_reason("so");
+  call.mutable_edit()->set_settle(true);
+  return call;
+}
 
-  Status edit_as_ada(TestDevice& device, RecordId record, const Bytes& fields, const std::string& reason) {
-    Edit edit;
-    edit.record = record;
-    edit.fields = fields;
-    edit.reason = reason;
-    edit.settle = true;
-    const auto done = device.replica().author().edit(ada, std::move(edit));
-    return done ? Status() : Status(fail(done.error()));
-  }
-  Result<Bytes> prove(TestDevice& device, RecordId person, const std::string& pin) {
-    proto::PresenceRequest request;
-    request.mutable_person()->set_log(person.log.value);
-    request.mutable_person()->set_seq(person.seq);
-    request.set_pin(pin);
-    return device.post("/v1/presence", request.SerializeAsString());
-  }
-  RecordId device_of(TestDevice& asked, TestDevice& device) { return must(asked.replica().devices().find(device.key().public_key())).record; }
+proto::Call strike(RecordId record, bool lift = false) {
+  proto::Call call;
+  put(record, *call.mutable_strike()->mutable_record());
+  call.mutable_strike()->set_reason("so");
+  call.mutable_strike()->set_lift(lift);
+  return call;
+}
 
-  // Everything an admin may do, in Ada's name.
-  void do_all_as_ada(TestDevice& device) {
-    proto::Person pin;
-    pin.set_pin(Bytes(52, '\7'));
-    must(edit_as_ada(device, ada, pin.SerializeAsString(), "forgot it"));
-    proto::Person own;
-    own.set_name("Mallory");
-    own.add_roles(proto::ROLE_ADMIN);
-    own.add_roles(proto::ROLE_OFFICER);
-    must(device.replica().author().log_records(ada, {{static_cast<std::uint32_t>(Kind::kPerson), own.SerializeAsString(), {}, {}}}));
-    Bytes struck;
-    append_varint_field(struck, kStandingField, kStruck);
-    must(edit_as_ada(device, device_of(device, *keeper), struck, "stolen"));
-    Bytes rule;
-    append_varint_field(rule, 5, 0);
-    must(edit_as_ada(device, home, rule, "too slow"));
-    proto::Person name;
-    name.set_name("Ada Lind");
-    must(edit_as_ada(device, ada, name.SerializeAsString(), "married"));
-  }
-};
+proto::Call fold(RecordId record, RecordId into) {
+  proto::Call call;
+  put(record, *call.mutable_fold()->mutable_record());
+  put(into, *call.mutable_fold()->mutable_into());
+  call.mutable_fold()->set_reason("so");
+  return call;
+}
+
+proto::Person person_of(const std::string& name, std::vector<proto::Role> roles) {
+  proto::Person person;
+  person.set_name(name);
+  for (const proto::Role role : roles) person.add_roles(role);
+  return person;
+}
+
+// What an admin may do, as calls.
+std::vector<proto::Call> privileged(ProvingWorld& w) {
+  proto::Facility rule;
+  rule.set_proof_required(false);
+  proto::Facility hours;
+  hours.set_proof_hours(336);
+  proto::Person pin;
+  pin.set_pin_set_ms(1);
+  proto::Device device;
+  device.set_name("own");
+  device.set_public_key(Bytes(32, '\5'));
+  return {birth(Kind::kPerson, person_of("Mallory", {proto::ROLE_ADMIN})),
+          edit(w.kim, person_of("Kim", {proto::ROLE_ADMIN})),
+          edit(w.ada, person_of("Ada", {proto::ROLE_KEEPER})),
+          edit(w.ada, pin),
+          edit(w.home, rule),
+          edit(w.home, hours),
+          strike(w.ada),
+          strike(w.home),
+          strike(w.device_of(*w.keeper)),
+          fold(w.ada, w.kim),
+          birth(Kind::kDevice, device)};
+}
+
+bool is_refused(const Result<Bytes>& answer) {
+  if (!answer) return true;
+  proto::ActReply reply;
+  proto::Reply of_core;
+  return reply.ParseFromString(*answer) && of_core.ParseFromString(reply.reply()) && of_core.has_failure();
+}
 
 }  // namespace
 
-TEST_CASE("in an admin's name a device changes no person, role, PIN, device or rule", "[attack]") {
+TEST_CASE("the hub writes for an admin who shows her PIN, in her name, and says from which tablet she asked", "[attack]") {
   ProvingWorld world;
-  const auto before = authority_in(world.keeper->replica());
-  world.do_all_as_ada(*world.thief);
-  must(world.thief->exchange());
+  CHECK_FALSE(is_refused(world.act(*world.keeper, world.ada, ProvingWorld::kPin, birth(Kind::kPerson, person_of("Iben Moe", {proto::ROLE_KEEPER})).SerializeAsString())));
   must(world.keeper->exchange());
-  CHECK(tried(authority_in(world.keeper->replica()) == before));
-  // On the hub's word it is undone on the device that wrote it, too.
-  must(world.thief->exchange());
-  CHECK(tried(authority_in(world.thief->replica()) == before));
-  CHECK(tried(!world.prove(*world.thief, world.ada, "0000").has_value()));
+  Store& store = world.keeper->replica().store();
+  must(store.refresh());
+  const auto people = must(store.records().find(0, Kind::kPerson, 0, 0));
+  const RecordId iben = store.logs().id_of(people.back());
+  CHECK(must(world.keeper->replica().hub_acts().asked_from(iben, world.ada)) == world.device_of(*world.keeper));
+  CHECK_FALSE(must(world.keeper->replica().hub_acts().asked_from(iben, world.otto)));
+  const auto state = must(store.records().load(people.back()));
+  CHECK(sign_in_person(state->fields).name == "Iben Moe");
 }
 
-TEST_CASE("carried to another device in a bundle, it changes nothing either", "[attack]") {
+TEST_CASE("nobody else has the hub write it: not with their own PIN, not with a wrong one, not without a session", "[attack]") {
   ProvingWorld world;
-  const auto before = authority_in(world.keeper->replica());
-  world.do_all_as_ada(*world.thief);
-  must(world.keeper->replica().import_bundle(must(world.thief->replica().export_bundle({})).bytes, false));
-  must(world.keeper->exchange());
-  CHECK(tried(authority_in(world.keeper->replica()) == before));
-}
-
-TEST_CASE("what an admin has proved at one tablet is no proof at another", "[attack]") {
-  ProvingWorld world;
-  must(world.keeper->exchange());
-  must(world.prove(*world.keeper, world.ada, kPin));
-  must(world.keeper->exchange());
-  const auto before = authority_in(world.keeper->replica());
-  world.do_all_as_ada(*world.thief);
-  must(world.thief->exchange());
-  must(world.keeper->exchange());
-  CHECK(tried(authority_in(world.keeper->replica()) == before));
-
-  // At hers she does as she likes.
-  proto::Person own;
-  own.set_name("Iben Moe");
-  own.add_roles(proto::ROLE_KEEPER);
-  must(world.keeper->replica().author().log_records(world.ada, {{static_cast<std::uint32_t>(Kind::kPerson), own.SerializeAsString(), {}, {}}}));
-  must(world.keeper->exchange());
-  must(world.keeper->exchange());
-  CHECK(authority_in(world.keeper->replica()).size() == before.size() + 1);
-}
-
-TEST_CASE("a PIN is not found by trying, and a right one of another person helps nobody", "[attack]") {
-  ProvingWorld world;
-  must(set_pin({world.hub.directory, "Keeper 1 of keeper", "604812", "a first one"}));
-  must(world.thief->exchange());
-  must(world.keeper->exchange());
-  RecordId keeper;
-  {
-    auto records = must(HubRecords::open(world.hub.directory, "looking"));
-    keeper = must(find_person(*records.replica, "Keeper 1 of keeper", "looking"));
+  for (const proto::Call& call : privileged(world)) {
+    const Bytes bytes = call.SerializeAsString();
+    for (const RecordId by : {world.otto, world.vera, world.kim}) CHECK(tried(is_refused(world.act(*world.thief, by, ProvingWorld::kKnownPin, bytes))));
+    // In Ada's name by the call, with another's PIN.
+    proto::Call named = call;
+    put(world.ada, *named.mutable_author());
+    CHECK(tried(is_refused(world.act(*world.thief, world.otto, ProvingWorld::kKnownPin, named.SerializeAsString()))));
+    CHECK(tried(is_refused(world.act(*world.thief, world.ada, ProvingWorld::kKnownPin, bytes))));
+    CHECK(tried(is_refused(world.act(*world.thief, world.ada, "", bytes))));
   }
-  must(world.prove(*world.thief, keeper, "604812"));
-  const auto before = authority_in(world.keeper->replica());
-  world.do_all_as_ada(*world.thief);
-  must(world.thief->exchange());
-  must(world.keeper->exchange());
-  CHECK(tried(authority_in(world.keeper->replica()) == before));
-  CHECK(tried(world.prove(*world.thief, world.ada, "604812").error().code == ErrorCode::kUnauthorized));
+  CHECK(tried(world.is_unchanged()));
+}
+
+TEST_CASE("an act is a call that writes, and nothing else", "[attack]") {
+  ProvingWorld world;
+  const auto refuse = [&](const Bytes& call) { return tried(is_refused(world.act(*world.keeper, world.ada, ProvingWorld::kPin, call))); };
+  proto::Call other;
+  other.mutable_rebuild();
+  CHECK(refuse(other.SerializeAsString()));
+  other.mutable_bundle_export();
+  CHECK(refuse(other.SerializeAsString()));
+  other.mutable_sign_in()->set_pin("1");
+  CHECK(refuse(other.SerializeAsString()));
+  other.mutable_prove()->set_pin("1");
+  CHECK(refuse(other.SerializeAsString()));
+  other.mutable_list()->set_kind(2);
+  CHECK(refuse(other.SerializeAsString()));
+  other.mutable_exchange();
+  CHECK(refuse(other.SerializeAsString()));
+  CHECK(refuse("\x0a\xff\xff"));
+  CHECK(refuse(""));
+  // The hub says since when somebody has a PIN, and asks no admin.
+  proto::Person pin;
+  pin.set_pin_set_ms(1);
+  CHECK(refuse(edit(world.kim, pin).SerializeAsString()));
+  CHECK(tried(world.is_unchanged()));
+}
+
+TEST_CASE("nobody chooses another's PIN, and a new one needs the old or the code", "[attack]") {
+  ProvingWorld world;
+  const auto refused = [&](RecordId whose, const std::string& secret, const std::string& pin) {
+    return tried(!world.choose_pin(*world.thief, whose, secret, pin).has_value());
+  };
+  CHECK(refused(world.ada, ProvingWorld::kKnownPin, "604812"));
+  CHECK(refused(world.ada, "BCDFG-HJKLM", "604812"));
+  CHECK(refused(world.otto, ProvingWorld::kKnownPin, "1111"));
+  CHECK(refused(world.otto, ProvingWorld::kKnownPin, "7319"));  // Six signs at least for an officer.
+  CHECK(refused(world.home, ProvingWorld::kKnownPin, "604812"));
+  CHECK(refused(RecordId{}, ProvingWorld::kKnownPin, "604812"));
+  proto::ActRequest code;
+  put(world.otto, *code.mutable_person());
+  code.set_pin(ProvingWorld::kKnownPin);
+  put(world.ada, *code.mutable_pin_code_for());
+  CHECK(tried(!world.thief->post("/v1/act", code.SerializeAsString()).has_value()));
+  put(world.otto, *code.mutable_pin_code_for());
+  CHECK(tried(!world.thief->post("/v1/act", code.SerializeAsString()).has_value()));
+  CHECK(tried(world.is_unchanged()));
+  must(world.prove(*world.keeper, world.ada, ProvingWorld::kPin));
+}
+
+TEST_CASE("a PIN is not found by trying, by any of the requests that take one", "[attack]") {
+  ProvingWorld world;
   int slowed = 0;
   for (int i = 0; i < 20; ++i) {
-    const auto answer = world.prove(*world.thief, world.ada, std::to_string(100000 + i * 7919));
+    const std::string pin = std::to_string(100000 + i * 7919);
+    const auto answer = i % 3 == 0   ? world.prove(*world.thief, world.ada, pin)
+                        : i % 3 == 1 ? world.act(*world.thief, world.ada, pin, strike(world.kim).SerializeAsString())
+                                     : world.choose_pin(*world.thief, world.ada, pin, "604812");
     CHECK(tried(!answer.has_value()));
     slowed += !answer && answer.error().code == ErrorCode::kRateLimited ? 1 : 0;
   }
   CHECK(slowed >= 17);
   // Not even the right one, now and from there; at her own tablet Ada is not kept waiting by it.
-  CHECK(tried(!world.prove(*world.thief, world.ada, kPin).has_value()));
-  must(world.prove(*world.keeper, world.ada, kPin));
+  CHECK(tried(!world.prove(*world.thief, world.ada, ProvingWorld::kPin).has_value()));
+  must(world.prove(*world.keeper, world.ada, ProvingWorld::kPin));
   CHECK(world.hub.log().find("event=person_refused") != std::string::npos);
+  CHECK(world.hub.log().find("event=act_refused") != std::string::npos);
+  CHECK(world.hub.log().find("event=pin_refused") != std::string::npos);
+  CHECK(tried(world.is_unchanged()));
+}
+
+TEST_CASE("what an officer has proved at one tablet is no proof at another", "[attack]") {
+  ProvingWorld world;
+  must(world.prove(*world.keeper, world.otto, ProvingWorld::kKnownPin));
+  must(world.keeper->exchange());
+  must(world.thief->exchange());
+  const auto animals = [&](TestDevice& device) {
+    must(device.exchange());
+    must(device.exchange());
+    must(world.keeper->exchange());
+    Store& store = world.keeper->replica().store();
+    must(store.refresh());
+    return must(store.records().find(0, Kind::kAnimal, 0, 0)).size();
+  };
+  const std::size_t before = animals(*world.keeper);
+  const auto write = [&](TestDevice& device) {
+    proto::Animal seal;
+    seal.set_name("Nereid of " + device.name());
+    must(device.replica().author().log_records(world.otto, {{static_cast<std::uint32_t>(Kind::kAnimal), seal.SerializeAsString(), {}, {}}}));
+    return animals(device);
+  };
+  CHECK(tried(write(*world.thief) == before));
+  CHECK(write(*world.keeper) == before + 1);
+  CHECK(tried(world.is_unchanged()));
 }
 
 TEST_CASE("a request to prove somebody that is broken, of nobody or without a session is refused", "[attack]") {
   ProvingWorld world;
-  const auto refuse = [&](const Bytes& body, const std::string& token) { return tried(world.ask(world.request("/v1/presence", body, token)) != 200); };
-  proto::PresenceRequest right;
-  right.mutable_person()->set_log(world.ada.log.value);
-  right.mutable_person()->set_seq(world.ada.seq);
-  right.set_pin(kPin);
-  CHECK(refuse(right.SerializeAsString(), ""));
-  CHECK(refuse("", world.thief->token()));
-  CHECK(refuse("\x0a\xff\xff", world.thief->token()));
-  proto::PresenceRequest other = right;
-  other.mutable_person()->set_seq(77'777);
-  CHECK(refuse(other.SerializeAsString(), world.thief->token()));
-  other.mutable_person()->set_log(world.home.log.value);
-  other.mutable_person()->set_seq(world.home.seq);
-  CHECK(refuse(other.SerializeAsString(), world.thief->token()));
-  other = right;
-  other.set_pin("");
-  CHECK(refuse(other.SerializeAsString(), world.thief->token()));
-  other.set_pin(std::string(100'000, '1'));
-  CHECK(refuse(other.SerializeAsString(), world.thief->token()));
+  for (const char* path : {"/v1/presence", "/v1/act", "/v1/pin"}) {
+    const auto refuse = [&](const Bytes& body, const std::string& token) { return tried(world.ask(world.request(path, body, token)) != 200); };
+    proto::PresenceRequest right;
+    put(world.ada, *right.mutable_person());
+    right.set_pin(ProvingWorld::kPin);
+    CHECK(refuse(right.SerializeAsString(), ""));
+    CHECK(refuse("", world.thief->token()));
+    CHECK(refuse("\x0a\xff\xff", world.thief->token()));
+    proto::PresenceRequest other = right;
+    other.mutable_person()->set_seq(77'777);
+    CHECK(refuse(other.SerializeAsString(), world.thief->token()));
+    put(world.home, *other.mutable_person());
+    CHECK(refuse(other.SerializeAsString(), world.thief->token()));
+    other = right;
+    other.set_pin("");
+    CHECK(refuse(other.SerializeAsString(), world.thief->token()));
+    other.set_pin(std::string(100'000, '1'));
+    CHECK(refuse(other.SerializeAsString(), world.thief->token()));
+    other = right;
+    other.set_pin_mark(Bytes(31, 'x'));
+    CHECK(refuse(other.SerializeAsString(), world.thief->token()));
+  }
+}
+
+TEST_CASE("a device that signs out at the hub has no session there any more", "[attack]") {
+  ProvingWorld world;
+  const std::string token = world.thief->token();
+  CHECK(world.ask(world.request("/v1/query", "", token)) == 200);
+  CHECK(world.ask(world.request("/v1/sign-out", "", token)) == 200);
+  CHECK(tried(world.ask(world.request("/v1/query", "", token)) == 401));
+  CHECK(tried(world.ask(world.request("/v1/sign-out", "", token)) == 401));
+  must(world.thief->exchange());  // It opens another.
 }

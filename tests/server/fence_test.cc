@@ -65,6 +65,7 @@ TEST_CASE("records that are put back beside the hub's fence go on in new logs, a
   options.facility_name = "Test Pier";
   options.time_zone = "Europe/Oslo";
   options.admin_name = "Ada";
+  options.proof_required = false;
   options.hosts = {"hub.test"};
   must(init(options));
   const HubDirectory& hub = options.directory;

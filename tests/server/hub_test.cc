@@ -13,9 +13,12 @@
 #include "crypto/texts.h"
 #include "file_keystore.h"
 #include "init.h"
+#include "model/device.h"
 #include "model/kinds.h"
+#include "replica/at_hub.h"
 #include "replica/replica.h"
 #include "scratch.h"
+#include "store/store.h"
 #include "system_clock.h"
 
 using namespace wrackline;
@@ -31,6 +34,7 @@ struct World {
     options.time_zone = "Europe/Oslo";
     options.hosts = {"hub.test"};
     options.admin_name = "Ada";
+    options.proof_required = false;
     must(init(options));
     directory = options.directory;
     hub_key = must(FileKeystore::open(directory.key()));
@@ -244,11 +248,7 @@ TEST_CASE("an admin invites another device by PIN, and nobody else does", "[hub]
     return reply;
   };
   const auto set_pin = [&](const proto::RecordRef& person, const char* pin) {
-    proto::Call what;
-    *what.mutable_author() = person;
-    *what.mutable_set_pin()->mutable_person() = person;
-    what.mutable_set_pin()->set_pin(pin);
-    call(what);
+    must(set_pin_at_machine(*world.replica, {LogId{person.log()}, person.seq()}, pin, "for a test"));
   };
   proto::Call people;
   people.mutable_list()->set_kind(static_cast<std::uint32_t>(Kind::kPerson));
@@ -268,25 +268,31 @@ TEST_CASE("an admin invites another device by PIN, and nobody else does", "[hub]
     request.set_pin(pin);
     return world.ask("/v1/invite", request.SerializeAsString(), with);
   };
-  // Without a PIN in the records there is nothing to check against.
-  CHECK(invite(ada, "2580", token).status == 401);
-  set_pin(ada, "2580");
+  // Without a PIN there is nothing to check against.
+  CHECK(invite(ada, "258013", token).status == 403);
+  set_pin(ada, "258013");
   set_pin(ole, "1379");
 
-  CHECK(invite(ada, "2580", "").status == 401);
-  CHECK(invite(ada, "2581", token).status == 401);
+  CHECK(invite(ada, "258013", "").status == 401);
+  CHECK(invite(ada, "258014", token).status == 403);
   CHECK(invite(ole, "1379", token).status == 401);
-  const HubAnswer answer = invite(ada, "2580", token);
+  const HubAnswer answer = invite(ada, "258013", token);
   REQUIRE(answer.status == 200);
   proto::InviteReply reply;
   REQUIRE(reply.ParseFromString(answer.body));
   CHECK(reply.expires_ms() > world.now);
   const auto other = must(FileKeystore::create(world.scratch / "other.key"));
   CHECK(world.enrol(reply.code(), *other).status == 200);
+  // Everybody can see who let it in, and from where.
+  const auto of_key = [&](const Keystore& key) { return must(world.replica->devices().find(key.public_key())).record; };
+  const auto state = must(world.replica->store().records().load(world.replica->store().logs().find_place(of_key(*other))));
+  const auto known = device_fields(state->fields);
+  CHECK(known->invited_by == RecordId{LogId{ada.log()}, ada.seq()});
+  CHECK(known->invited_from == of_key(*world.device));
 
   // Guessing is slowed down, also for who then knows it.
   for (int i = 0; i < 4; ++i) invite(ada, "0000", token);
-  CHECK(invite(ada, "2580", token).status == 429);
+  CHECK(invite(ada, "258013", token).status == 429);
 }
 
 TEST_CASE("without a session, or with an old one, nothing is exchanged or queried", "[hub]") {

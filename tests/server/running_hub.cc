@@ -33,6 +33,7 @@ RunningHub::RunningHub(Options options) : options_(std::move(options)) {
   init_options.time_zone = "Europe/Oslo";
   init_options.hosts = {"127.0.0.1"};
   init_options.admin_name = "Ada";
+  init_options.proof_required = options_.proof_required;
   must(init(init_options));
   directory = init_options.directory;
   start();

@@ -23,7 +23,8 @@ class RunningHub {
     TlsOptions tls = {};
     std::uint64_t blobs_bytes_max = HubFiles::Options().bytes_max;
     std::string behind = {};
-    bool has_failing_disk = false;  // Full from SIGUSR1 on, until SIGUSR2.
+    bool proof_required = false;     // See InitOptions.
+    bool has_failing_disk = false;   // Full from SIGUSR1 on, until SIGUSR2.
   };
   // Makes a hub called "Test Pier" with the admin Ada, and starts it.
   RunningHub() : RunningHub(Options{}) {}
