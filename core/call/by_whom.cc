@@ -8,6 +8,7 @@
 #include "call/handlers.h"
 #include "model/authority.h"
 #include "model/kinds.h"
+#include "replica/sign_in.h"
 
 namespace wrackline {
 namespace {
@@ -46,15 +47,25 @@ Result<std::vector<Act>> acts_of(Replica& replica, const proto::Call& call) {
 
 }  // namespace
 
-Status check_by_whom(Replica& replica, const proto::Call& call, SignIn::Known known) {
+Status check_by_whom(Replica& replica, const proto::Call& call) {
   WRACKLINE_TRY_VALUE(policy, replica.sign_in().policy());
-  if (!policy.proof_required && known != SignIn::Known::kByName) return {};
-  WRACKLINE_TRY_VALUE(acts, acts_of(replica, call));
-  if (policy.proof_required && !replica.is_hub() && std::any_of(acts.begin(), acts.end(), is_at_hub)) {
-    return fail(ErrorCode::kAtHub, "writing: people and their roles, devices, limits and the facility's record are changed at the hub, with the PIN of who may; "
-                                   "nothing was written here; do it within reach of the hub");
+  std::vector<Act> acts;
+  if (policy.proof_required) {
+    // Before it is asked who is signed in: the hub asks for the PIN.
+    WRACKLINE_TRY_VALUE(found, acts_of(replica, call));
+    acts = std::move(found);
+    if (!replica.is_hub() && std::any_of(acts.begin(), acts.end(), is_at_hub)) {
+      return fail(ErrorCode::kAtHub, "writing: people and their roles, devices, limits and the facility's record are changed at the hub, with the PIN of who may; "
+                                     "nothing was written here; do it within reach of the hub");
+    }
   }
-  if (known == SignIn::Known::kByName && std::any_of(acts.begin(), acts.end(), needs_proof)) {
+  WRACKLINE_TRY_VALUE(known, replica.sign_in().allow(id_of(call.author()), call.session()));
+  if (known != SignIn::Known::kByName) return {};
+  if (!policy.proof_required) {
+    WRACKLINE_TRY_VALUE(found, acts_of(replica, call));
+    acts = std::move(found);
+  }
+  if (std::any_of(acts.begin(), acts.end(), needs_proof)) {
     return fail(ErrorCode::kUnauthorized, "writing: this device does not know this person's PIN yet, so it takes care from them and no more; nothing was "
                                           "written; sign in within reach of the hub and do it again");
   }

@@ -66,10 +66,7 @@ Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::F
   if (needs_author(call.what_case()) && !by) {
     return fail(ErrorCode::kInvalid, "writing: nobody is signed in; nothing was logged; sign in first");
   }
-  if (needs_author(call.what_case()) && at_hub == nullptr) {
-    WRACKLINE_TRY_VALUE(known, replica.sign_in().allow(by, call.session()));
-    WRACKLINE_TRY(check_by_whom(replica, call, known));
-  }
+  if (needs_author(call.what_case()) && at_hub == nullptr) WRACKLINE_TRY(check_by_whom(replica, call));
   const Asking asking{call.confirmed(), questions};
   switch (call.what_case()) {
     case proto::Call::kStatus: return handle_status(replica, call.session(), *reply.mutable_status());

@@ -9,7 +9,6 @@
 
 #include "base/result.h"
 #include "replica/replica.h"
-#include "replica/sign_in.h"
 #include "store/store.h"
 
 namespace wrackline {
@@ -70,8 +69,9 @@ Status handle_fold(Replica& replica, RecordId by, const proto::FoldCall& call, c
 Status handle_accept(Replica& replica, RecordId by, const proto::AcceptCall& call, const Asking& asking,
                      proto::EditReply& out);
 
-// Errors: kAtHub (only the hub may write it), kUnauthorized (more than care, by somebody known by name only), of the store.
-Status check_by_whom(Replica& replica, const proto::Call& call, SignIn::Known known);
+// Whether this replica may write what the call would, in its author's name. Errors: kAtHub (only the hub may), kUnauthorized (they have to
+// sign in; or it is more than care, by somebody known by name only), of the store.
+Status check_by_whom(Replica& replica, const proto::Call& call);
 
 Status handle_sign_in(Replica& replica, const proto::SignInCall& call, proto::SignInReply& out);
 Status handle_sign_out(Replica& replica, const proto::SignOutCall& call, proto::SignOutReply& out);

@@ -364,7 +364,6 @@ std::string field_value_text(const Message& message, const FieldDescriptor& fiel
 std::string field_text(const Message& message, const FieldDescriptor& field, Client& client, Names& names,
                        const Message* whole) {
   if (!is_present(message, field)) return {};
-  if (is_secret(field)) return "set";
   if (!field.is_repeated()) return one_text(message, field, 0, client, names, whole);
   std::string out;
   const bool nested = field.cpp_type() == FieldDescriptor::CPPTYPE_MESSAGE && !referred_kind(field);

@@ -118,14 +118,16 @@ MessagePtr parse_fields(std::uint32_t kind, ByteView fields) {
 MessagePtr blank(const KindInfo& kind) { return MessagePtr(pool().make(kind.descriptor)); }
 
 bool is_built_in(const FieldDescriptor& field) {
-  return is_built_in(static_cast<std::uint32_t>(field.number())) || is_secret(field) || is_signed(field);
+  return is_built_in(static_cast<std::uint32_t>(field.number())) || is_of_hub(field) || is_signed(field);
 }
 
 bool is_signed(const FieldDescriptor& field) {
   return field.containing_type()->full_name() == "wrackline.proto.DayClose" && field.number() >= 6 && field.number() <= 9;
 }
 
-bool is_secret(const FieldDescriptor& field) { return field.full_name() == "wrackline.proto.Person.pin"; }
+bool is_of_hub(const FieldDescriptor& field) {
+  return field.full_name() == "wrackline.proto.Person.pin_set_ms" || field.full_name() == "wrackline.proto.Person.pin_code_ms";
+}
 
 const FieldDescriptor* successor(const FieldDescriptor& field) {
   return field.name() == kAreaText ? field.containing_type()->FindFieldByName(kAreaRecord) : nullptr;

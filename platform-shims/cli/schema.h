@@ -40,10 +40,10 @@ std::string kind_name(std::uint32_t number);
 MessagePtr parse_fields(std::uint32_t kind, ByteView fields);
 MessagePtr blank(const KindInfo& kind);
 
-// Set apart: the fields that are the same in every kind, secret and signed ones; changed by their own commands only.
+// Set apart: the fields that are the same in every kind, the hub's and signed ones; changed by their own commands only.
 bool is_built_in(const FieldDescriptor& field);
-// What nobody is shown, in a trail neither: that it was set is all that is told.
-bool is_secret(const FieldDescriptor& field);
+// What the hub alone writes, of a record that others write too: since when somebody has a PIN, or a code for one.
+bool is_of_hub(const FieldDescriptor& field);
 // What a close of a day signs: the core fills it in when the day is closed, and nobody types it.
 bool is_signed(const FieldDescriptor& field);
 inline bool is_built_in(std::uint32_t number) { return number >= 1000; }

@@ -132,7 +132,7 @@ Exit give_pin_code(Client& client, const PinCodeArgs& args) {
   if (client.json())
     print(Json().object().member("pin_code", reply.pin_code()).member("until", client.zone().print_exact(reply.expires_ms())).end());
   else
-    print(reply.pin_code() + "\nwith it " + args.name + " chooses a PIN on any device, until " + client.zone().print(reply.expires_ms()) +
+    print(reply.pin_code() + "\nWith it " + args.name + " chooses a PIN on any device, until " + client.zone().print(reply.expires_ms()) +
           ": wrack set-pin. It is shown only here; tell it to nobody else\n");
   return Exit::kOk;
 }

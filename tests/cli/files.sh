@@ -76,7 +76,7 @@ narrow_hub() {  # port, bytes
 files_wait_for_records_and_never_the_other_way_round() {
   local photo part port
   picture 1200000 "$work/second.jpg"
-  expect 0 "$server" init --dir "$work/narrow" --name "Narrow Bay" --time-zone Europe/Oslo --host 127.0.0.1 --admin Ada
+  expect 0 "$server" init --dir "$work/narrow" --name "Narrow Bay" --time-zone Europe/Oslo --host 127.0.0.1 --admin Ada --no-proofs
   narrow_hub 0 1000000
   trap 'kill "$narrow_pid" 2>/dev/null || true' EXIT  # In the subshell of this test.
   port=$(<"$work/narrow.port")

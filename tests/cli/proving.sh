@@ -4,7 +4,8 @@ the_hub_knows_who_signed_in_and_holds_what_nobody_proved() {
   local own=$work/proving
   serving=
   mkdir "$own"
-  "$server" init --dir "$own/hub" --name "Test Pier" --time-zone Etc/UTC --host localhost --admin Ada >/dev/null
+  out=$("$server" init --dir "$own/hub" --name "Test Pier" --time-zone Etc/UTC --host localhost --admin Ada)
+  local code; code=$(sed -n 's/^ *\([B-Z]\{5\}-[B-Z]\{5\}\) .*/\1/p' <<<"$out")
   serve() {
     rm -f "$own/port"
     "$server" serve --dir "$own/hub" --listen "127.0.0.1:${1:-0}" --port-file "$own/port" >>"$own/log" 2>&1 &
@@ -22,27 +23,43 @@ the_hub_knows_who_signed_in_and_holds_what_nobody_proved() {
   with_pin() {  # exit code, PIN, command
     local wanted=$1 pin=$2 rc=0
     shift 2
-    out=$("$@" 2>&1 <<<"$pin") || rc=$?
+    out=$("$@" 2>&1 < <(printf "$pin\n")) || rc=$?
     [[ $rc -eq $wanted ]] || why "exit $rc instead of $wanted from: $* (it said: $out)"
   }
 
-  # The first PIN is given at the hub; the admin signs in, gives a vet a PIN, and switches the rule on.
-  with_pin 0 824613 "$server" set-pin --dir "$own/hub" Ada --reason "her first"; says "Ada has a new PIN"
-  with_pin 1 1234 "$server" set-pin --dir "$own/hub" Ada --reason "easy"; says "stand in a row"
-  with_pin 1 824613 "$server" set-pin --dir "$own/hub" Nobody --reason "who"; says 'no person called "Nobody"'
-  expect 0 at desk exchange
-  with_pin 0 824613 at desk sign-in Ada --pin-stdin; says_not "the hub"
-  expect 0 at desk --as Ada add person name="Dr. Mara Lund" roles=vet
-  expect 0 at desk --as Ada add person name="Tove Holm" roles=officer
-  with_pin 0 604812 at desk --as Ada set-pin mara --reason "her first" --pin-stdin
-  expect 0 at desk --as Ada correct "$(at desk --json list facility | python3 -c 'import json,sys; print(json.load(sys.stdin)["records"][0]["record"])')" \
-    proof_required=yes --reason "orders are to be proven"
-  expect 0 at desk --as tove add animal name=Sila
+  # The first admin chooses a PIN with the code that init told; what only the hub may write it writes for her.
+  with_pin 1 "123456" "$server" set-pin --dir "$own/hub" Ada --reason "easy"; says "stand in a row"
+  with_pin 1 "824613" "$server" set-pin --dir "$own/hub" Nobody --reason "who"; says 'no person called "Nobody"'
+  expect 2 at desk --as Ada add person name="Dr. Mara Lund" roles=vet; says "the hub writes this; the PIN of Ada is typed on a terminal"
+  with_pin 4 "824613" at desk --as Ada add person name="Dr. Mara Lund" roles=vet --pin-stdin; says "Ada has none"
+  with_pin 4 "BCDFG-HJKLM\n824613" at desk --as Ada set-pin --pin-stdin
+  with_pin 0 "$code\n824613" at desk --as Ada set-pin --pin-stdin; says "Ada has a new PIN"
+  with_pin 4 "824614" at desk --as Ada add person name="Dr. Mara Lund" roles=vet --pin-stdin; says "not Ada's"
+  with_pin 0 "824613" at desk sign-in Ada --pin-stdin; says "the hub knows so until"
+  with_pin 0 "824613" at desk add person name="Dr. Mara Lund" roles=vet --pin-stdin; says "person Dr. Mara Lund"
+  local person; person=$(first_id)
+  expect 0 at desk trail "$person"; says "by Ada on hub, asked from desk, proven"
+  with_pin 0 "824613" at desk add person name="Tove Holm" roles=officer --pin-stdin
+  with_pin 0 "824613" at desk add person name="Lone Moe" roles=curator --pin-stdin
+  with_pin 0 "824613" at desk pin-code mara --pin-stdin
+  code=$(head -n 1 <<<"$out")
+  expect 0 at tablet exchange
+  with_pin 0 "$code\n604812" at tablet --as mara set-pin --pin-stdin
+  # Nobody but an admin, and only with her PIN.
+  with_pin 4 "604812" at tablet --as mara add person name="Eve" roles=admin --pin-stdin; says "this is for an admin"
+  with_pin 4 "604812" at tablet --as Ada add person name="Eve" roles=admin --pin-stdin; says "not Ada's"
+  with_pin 0 "604812" at tablet sign-in mara --pin-stdin; says "the hub knows so until"
+  with_pin 0 "824613" at desk pin-code tove --pin-stdin
+  code=$(head -n 1 <<<"$out")
+  with_pin 0 "$code\n731904" at desk --as tove set-pin --pin-stdin
+  with_pin 0 "731904" at desk sign-in tove --pin-stdin
+  expect 0 at desk add animal name=Sila
   expect 0 at desk exchange
   expect 0 at tablet exchange
 
   # Without a proof a plan waits and an observation counts.
-  expect 0 at tablet --as tove add pool name="Otter pool"
+  expect 4 at tablet --as tove add pool name="Otter pool"; says "takes care from them and no more"
+  expect 0 at tablet --as lone add pool name="Otter pool"
   expect 0 at tablet --as tove add observation animal=Sila text="lively"
   expect 0 at tablet exchange
   expect 0 at tablet held; says "had not proved to the hub"; says "Otter pool"; says_not "lively"
@@ -50,8 +67,7 @@ the_hub_knows_who_signed_in_and_holds_what_nobody_proved() {
   expect 0 at desk list pool; says_not "Otter pool"
   expect 0 at desk list observation; says "lively"
 
-  # Somebody signs in within reach of the hub: what they order counts, and the trail says so.
-  with_pin 0 604812 at tablet sign-in mara --pin-stdin; says "the hub knows so until"
+  # Somebody has signed in within reach of the hub: what they order counts, and the trail says so.
   expect 0 at tablet --as mara add treatment_order animal=Sila preparation="Tablet 250 mg" dose=250mg route="in fish" slots=08:30 \
     first_day=2024-01-01 ordered_by=mara
   local order; order=$(first_id)
@@ -64,11 +80,18 @@ the_hub_knows_who_signed_in_and_holds_what_nobody_proved() {
 
   # Out of reach nobody is kept from working.
   kill "$serving"; wait "$serving" || true
-  with_pin 0 604812 at desk sign-in mara --pin-stdin; says "the hub does not know so"; says "count all the same"
+  with_pin 6 604812 at desk sign-in mara --pin-stdin; says "does not know Dr. Mara Lund's PIN yet"; says "care can be written in their name"
   expect 0 at desk --as mara add observation animal=Sila text="breathes well"
-  expect 0 at desk --as mara correct "$order" instructions="with the first fish" --reason "as always"
+  expect 4 at desk --as mara correct "$order" instructions="with the first fish" --reason "as always"; says "takes care from them and no more"
+  with_pin 4 604813 at tablet sign-in mara --pin-stdin; says "not Dr. Mara Lund's PIN"
+  with_pin 0 604812 at tablet sign-in mara --pin-stdin; says "the hub knows so until"
+  expect 0 at tablet correct "$order" instructions="with the first fish" --reason "as always"
+  with_pin 6 824613 at desk --as Ada add person name="Eve" roles=admin --pin-stdin; says "reaching the hub"
   serve "$port"
   expect 0 at desk exchange
-  expect 0 at desk held; says "treatment_order"; says_not "breathes well"
+  expect 0 at tablet exchange
+  expect 0 at desk exchange
+  expect 0 at desk held; says_not "treatment_order"; says_not "breathes well"
+  expect 0 at desk trail "$order"; says "with the first fish"; says_not "device's word"
   kill "$serving"; wait "$serving" || true
 }

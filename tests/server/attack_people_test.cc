@@ -237,6 +237,7 @@ TEST_CASE("a request to prove somebody that is broken, of nobody or without a se
     CHECK(refuse(other.SerializeAsString(), world.thief->token()));
     other.set_pin(std::string(100'000, '1'));
     CHECK(refuse(other.SerializeAsString(), world.thief->token()));
+    if (std::string_view(path) != "/v1/presence") continue;
     other = right;
     other.set_pin_mark(Bytes(31, 'x'));
     CHECK(refuse(other.SerializeAsString(), world.thief->token()));

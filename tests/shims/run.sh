@@ -155,7 +155,7 @@ in_java() {  # mode
 }
 with_a_hub() {
   local server=$build/sync-server/wrackline-server code port pid status
-  "$server" init --dir "$work/hub" --name "Test Pier" --time-zone Europe/Oslo --host 127.0.0.1 --admin Ada || return 1
+  "$server" init --dir "$work/hub" --name "Test Pier" --time-zone Europe/Oslo --host 127.0.0.1 --admin Ada --no-proofs || return 1
   code=$("$server" code --dir "$work/hub" | head -n 1) || return 1
   "$server" serve --dir "$work/hub" --listen 127.0.0.1:0 --port-file "$work/port" 2>"$work/hub.log" &
   pid=$!

@@ -117,15 +117,19 @@ await play(options(), async (world) => {
 
   await step("a_pin_that_is_too_simple_is_refused_and_a_good_one_set", async () => {
     await page.locator(".item", { hasText: "Runa Dahl" }).click();
-    const give = async (pin) => {
+    const give = async (secret, pin) => {
+      await page.getByLabel("PIN so far, or one-time code").fill(secret);
       await page.getByLabel("New PIN").fill(pin);
       await page.getByLabel("The same once more").fill(pin);
       await page.getByRole("button", { name: "Set the PIN" }).click();
     };
-    await give("1234");
+    const code = world.serverRun("pin-code", "--dir", world.hubDir, "Runa Dahl", "--reason", "a first one").trim();
+    await give(code, "123456");
     await page.locator(".failure").waitFor();
     await world.shot(page, "pin");
-    await give("4711");
+    await give("BCDFG-HJKLM", "471142");
+    await page.getByText("Runa Dahl has none").waitFor();
+    await give(code, "471142");
     await page.getByText("Runa Dahl has a new PIN.").waitFor();
     await page.getByText("There is a PIN.").waitFor();
     // Still signed in, by the new PIN: the next entry is written.
@@ -149,17 +153,17 @@ await play(options(), async (world) => {
 
   await step("the_lock_asks_for_the_new_pin", async () => {
     await page.getByRole("button", { name: /Lock$/ }).click();
-    await world.signIn(page, "Runa Dahl", "4711");
+    await world.signIn(page, "Runa Dahl", "471142");
   });
 
   let link = "";
   await step("the_admin_makes_a_code_and_a_new_tablet_comes_in_by_its_link", async () => {
     await tab("Admin", "Devices");
     await page.getByRole("button", { name: "Let a new tablet in" }).click();
-    await page.getByLabel("Your PIN").fill("4712");
+    await page.getByLabel("Your PIN").fill("471143");
     await page.getByRole("button", { name: "Make a code" }).click();
     await page.locator(".failure").waitFor();
-    await page.getByLabel("Your PIN").fill("4711");
+    await page.getByLabel("Your PIN").fill("471142");
     await page.getByRole("button", { name: "Make a code" }).click();
     await page.getByRole("img", { name: /as a picture/ }).waitFor();
     await page.getByText(/good for \d+:\d\d more/).waitFor();
@@ -300,7 +304,7 @@ await play(options(), async (world) => {
   });
 
   await step("where_proofs_are_asked_for_signing_in_gives_one_and_the_trail_says_so", async () => {
-    await world.signIn(page, "Runa Dahl", "4711");
+    await world.signIn(page, "Runa Dahl", "471142");
     await tab("Admin", "People");
     await page.getByLabel(/^Plans, orders, approvals/).check();
     await page.getByLabel("Why (stands in the record)").fill("orders are to be proven");
@@ -309,15 +313,24 @@ await play(options(), async (world) => {
     await world.shot(page, "proof-rule");
     await exchange();
     await page.getByRole("button", { name: /Lock$/ }).click();
-    const proven = page.waitForResponse((answer) => answer.url().endsWith("/v1/presence"));
-    await world.signIn(page, "Runa Dahl", "4711");
-    if ((await proven).status() !== 200) throw new Error(`the hub answered ${(await proven).status()}`);
-    await exchange();
+    await world.signIn(page, "Runa Dahl", "471142");
     await tab("Admin", "People");
     await page.getByRole("button", { name: "Add a person" }).click();
     await page.getByLabel("Name").fill("Solveig Aas");
     await page.getByLabel(/^keeper/).check();
+    // The hub writes it, and asks for the PIN.
     await page.getByRole("button", { name: "Add a person" }).click();
+    await page.getByRole("heading", { name: "The hub writes this" }).waitFor();
+    await world.shot(page, "at-hub");
+    await page.getByRole("alertdialog").getByRole("button", { name: "Back" }).click();
+    await page.getByText("Nothing was changed.").waitFor();
+    await page.getByRole("button", { name: "Add a person" }).click();
+    await page.getByLabel("PIN of Runa Dahl").fill("471143");
+    await page.getByRole("button", { name: "Go on" }).click();
+    await page.getByText("that is not Runa Dahl's").waitFor();
+    await page.getByRole("button", { name: "Add a person" }).click();
+    await page.getByLabel("PIN of Runa Dahl").fill("471142");
+    await page.getByRole("button", { name: "Go on" }).click();
     await page.getByText("Solveig Aas is on the list.").waitFor();
     await exchange();
     admin("exchange");
@@ -335,12 +348,37 @@ await play(options(), async (world) => {
     await world.shot(page, "trail-proven");
   });
 
-  await step("a_hub_out_of_reach_keeps_nobody_from_working_and_the_tablet_says_what_waits", async () => {
+  let pinCode = "";
+  await step("an_admin_gives_a_code_and_a_keeper_chooses_a_pin_with_it", async () => {
+    await tab("Admin", "People");
+    await page.locator(".item", { hasText: "Ines Vik" }).click();
+    await page.getByRole("button", { name: "Give a one-time code" }).click();
+    await page.getByLabel("PIN of Runa Dahl").fill("471142");
+    await page.getByRole("button", { name: "Go on" }).click();
+    pinCode = await page.getByLabel("One-time code", { exact: true }).innerText();
+    await world.shot(page, "pin-code");
+    // On another device.
+    world.typed(`${pinCode}\n2580\n`, "desk", "Ines Vik", "set-pin", "--pin-stdin");
+    await exchange();
+  });
+
+  await step("a_hub_out_of_reach_keeps_nobody_from_working", async () => {
     await page.getByRole("button", { name: /Lock$/ }).click();
     await page.context().setOffline(true);
-    await world.signIn(page, "Runa Dahl", "4711");
-    await page.getByText("The hub does not know that you are here").waitFor();
+    // Whom the tablet knows it lets in by itself; whom it does not know logs care.
+    await world.signIn(page, "Runa Dahl", "471142");
+    await page.getByRole("button", { name: /Lock$/ }).click();
+    await page.getByRole("button", { name: "Ines Vik" }).click();
+    for (const digit of "2580") await page.getByRole("button", { name: digit, exact: true }).click();
+    await page.getByRole("button", { name: "✓" }).click();
+    await page.getByText("Without the hub Ines Vik can still log care here").waitFor();
+    await world.shot(page, "by-name");
+    await page.getByRole("button", { name: "Go on without the PIN, for care" }).click();
+    await page.getByRole("button", { name: /Ines Vik.*Lock$/ }).waitFor();
     await page.context().setOffline(false);
+    await page.getByRole("button", { name: /Lock$/ }).click();
+    await world.signIn(page, "Ines Vik", "2580");
+    await page.getByRole("button", { name: /Ines Vik.*Lock$/ }).waitFor();
   });
 
   await step("no_page_complained", () => {

@@ -44,7 +44,7 @@ export class World {
 
   // A new facility, with Runa Dahl as its admin.
   found(name = "Skerry Bay Rescue", zone = "Europe/Oslo") {
-    run(this.server, "init", "--dir", this.hubDir, "--name", name, "--time-zone", zone, "--host", "127.0.0.1", "--admin", "Runa Dahl");
+    run(this.server, "init", "--dir", this.hubDir, "--name", name, "--time-zone", zone, "--host", "127.0.0.1", "--admin", "Runa Dahl", "--no-proofs");
   }
   // A centre with records of so many days, up to 2026-10-31, and its hub.
   foundCentre(days) {
@@ -99,6 +99,12 @@ export class World {
       this.devices.add(name);
     }
     return (who, ...args) => run(this.wrack, "--dir", dir, "--as", who, ...args);
+  }
+
+  // A command of such a device that reads PINs from lines.
+  typed(lines, name, who, ...args) {
+    const all = ["--dir", path.join(this.work, name), "--as", who, ...args];
+    return execFileSync(this.wrack, all, { encoding: "utf8", input: lines });
   }
 
   // The hub's own certificate is trusted by its key, as a facility's authority would be; all else is checked as always.

@@ -2,6 +2,7 @@
 import { create, fromBinary, type MessageInitShape, toBinary } from "@bufbuild/protobuf";
 import { type Call, CallSchema, type Reply, ReplySchema } from "../proto/call_pb";
 import type { RecordRef } from "../proto/change_pb";
+import { type ActReply, ActReplySchema, ActRequestSchema, ChoosePinRequestSchema } from "../proto/proving_pb";
 import { words } from "../words/words";
 import type { HeldFile } from "./file_store";
 import {
@@ -27,9 +28,15 @@ export interface Person {
   session: Uint8Array; // Empty for somebody without a PIN.
 }
 
+const none = new Uint8Array();
+const provenForMs = 3_600_000; // Whoever is proven for so long need not be now.
+
 export class Client {
   private readonly owner = new Owner();
   person: Person | null = null;
+  // Asks who is signed in for their PIN; null when they would rather not.
+  askPin: (name: string) => Promise<string | null> = () => Promise.resolve(null);
+  private pinOnce: string | null = null;
   // Told when the records have changed, by whomever.
   set onChanged(tell: () => void) {
     this.owner.onChanged = tell;
@@ -71,9 +78,78 @@ export class Client {
     return { ...made, link: `${location.origin}/#code=${made.code}` };
   }
 
-  // Proves to the hub who is at this tablet, where the facility asks for that.
-  async prove(person: RecordRef, pin: string): Promise<void> {
-    await this.asked({ op: "prove", person, pin });
+  // Opens a session for somebody with a PIN. The tablet itself checks the PIN of whom it knows; the hub that of anybody else, and then
+  // the tablet knows it too. `unproven` is told when the hub, which should know, could not be asked meanwhile.
+  async signIn(
+    person: RecordRef,
+    name: string,
+    pin: string,
+    unproven: (error: unknown) => void,
+  ): Promise<Person> {
+    const bytes = new TextEncoder().encode(pin);
+    const open = () =>
+      this.ask(
+        { case: "signIn", value: { person, pin: bytes, insteadOf: this.person?.session ?? none } },
+        "signIn",
+      );
+    let reply: Awaited<ReturnType<typeof open>>;
+    try {
+      reply = await open();
+    } catch (error) {
+      if (!(error instanceof CallFailed) || error.code !== errorCode.notFound) throw error;
+      await this.prove(person, bytes);
+      reply = await open();
+    }
+    const isProven = Number(reply.provenUntilMs) > Date.now() + provenForMs;
+    // Nobody waits for the hub: it may be out of reach, and care counts without it.
+    if (reply.proofRequired && !isProven) void this.prove(person, bytes).catch(unproven);
+    return { record: person, name, session: reply.token };
+  }
+
+  // Proves to the hub who is at this tablet.
+  private async prove(person: RecordRef, pin: Uint8Array): Promise<void> {
+    const { request } = await this.ask({ case: "prove", value: { person, pin } }, "prove");
+    await this.asked({ op: "post", path: "/v1/presence", request });
+    await this.exchange();
+  }
+
+  // Another PIN, with the one so far or a one-time code.
+  async choosePin(person: RecordRef, secret: string, fresh: string): Promise<void> {
+    const encoder = new TextEncoder();
+    const request = create(ChoosePinRequestSchema, {
+      person,
+      secret: encoder.encode(secret),
+      newPin: encoder.encode(fresh),
+    });
+    await this.asked({ op: "post", path: "/v1/pin", request: toBinary(ChoosePinRequestSchema, request) });
+    await this.exchange();
+  }
+
+  // A one-time code by which somebody chooses a PIN; for an admin, whose PIN is asked for.
+  async givePinCode(person: RecordRef): Promise<Invitation> {
+    const reply = await this.act({ case: "pinCodeFor", value: person });
+    if (reply.what.case !== "pinCode") throw new CallFailed(0, words.otherAnswer);
+    return { code: reply.what.value, expiresMs: Number(reply.expiresMs) };
+  }
+
+  // Has the hub write something in the name of who is signed in, with the PIN; it is here when this resolves.
+  private async act(what: NonNullable<MessageInitShape<typeof ActRequestSchema>["what"]>): Promise<ActReply> {
+    if (!this.person) throw new CallFailed(errorCode.unauthorized, words.nobodyHere);
+    const pin = this.pinOnce ?? (await this.askPin(this.person.name));
+    if (pin === null) throw new CallFailed(errorCode.atHub, words.atHub.notDone);
+    const request = create(ActRequestSchema, {
+      person: this.person.record,
+      pin: new TextEncoder().encode(pin),
+      what,
+    });
+    const answer = (await this.asked({
+      op: "post",
+      path: "/v1/act",
+      request: toBinary(ActRequestSchema, request),
+    })) as Uint8Array;
+    this.pinOnce = pin;
+    await this.exchange();
+    return fromBinary(ActReplySchema, answer);
   }
 
   // Attached files: what each does stands in messages.ts and attached_files.ts.
@@ -138,7 +214,22 @@ export class Client {
       what,
       ...(confirmed ? { confirmed } : {}),
     });
-    return this.part(await this.send(call, true), answered);
+    try {
+      const reply = await this.send(call, true);
+      return this.part(reply, answered);
+    } catch (error) {
+      if (!(error instanceof CallFailed) || error.code !== errorCode.atHub) throw error;
+      return this.part(await this.writeAtHub(call), answered);
+    }
+  }
+
+  // A PIN serves one thing that a person does: the call, and once more with its questions confirmed.
+  private async writeAtHub(call: Call): Promise<Reply> {
+    const { what } = await this.act({ case: "call", value: toBinary(CallSchema, call) });
+    if (what.case !== "reply") throw new CallFailed(0, words.otherAnswer);
+    const reply = fromBinary(ReplySchema, what.value);
+    if (reply.failure?.code !== errorCode.unconfirmed) this.pinOnce = null;
+    return this.checked(reply);
   }
 
   private part<Case extends NonNullable<Reply["what"]["case"]>>(reply: Reply, answered: Case): Replied<Case> {
@@ -168,7 +259,9 @@ export class Client {
       call: toBinary(CallSchema, call),
       writes,
     })) as Uint8Array;
-    const reply = fromBinary(ReplySchema, bytes);
+    return this.checked(fromBinary(ReplySchema, bytes));
+  }
+  private checked(reply: Reply): Reply {
     if (reply.failure) throw new CallFailed(reply.failure.code, reply.failure.message, reply);
     return reply;
   }

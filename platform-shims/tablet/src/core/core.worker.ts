@@ -67,8 +67,8 @@ class Keeper {
         return this.enrol(ask.code, ask.deviceName);
       case "invite":
         return this.hub.invite(ask.admin, ask.pin);
-      case "prove":
-        return this.hub.prove(ask.person, ask.pin);
+      case "post":
+        return this.hub.post(ask.path, ask.request as Uint8Array<ArrayBuffer>);
       case "exchange":
         // One at a time; who asks meanwhile gets the running one's result.
         this.exchanging ??= this.exchange().finally(() => (this.exchanging = null));

@@ -12,7 +12,7 @@ import type { Accepted, Confirmation } from "../proto/built_in_pb";
 import type { RecordRef } from "../proto/change_pb";
 import { words } from "../words/words";
 import { numberIn } from "./draft";
-import { builtIn, choicesOf, firstBuiltIn, formOf, isSecret, type NumberOf, unitIn } from "./fields";
+import { builtIn, choicesOf, firstBuiltIn, formOf, type NumberOf, unitIn } from "./fields";
 import { schemaOf } from "./kinds";
 import { kindWord, type Names } from "./names";
 import { clock, dayText, type Zone } from "./time";
@@ -140,7 +140,6 @@ export async function fieldText(
   numberOf: NumberOf,
   speaking: Speaking,
 ): Promise<string> {
-  if (isSecret(field)) return words.typing.set;
   const value = (message as Message & Record<string, unknown>)[field.localName];
   if (field.number === builtIn.accepted) return acceptedText(value as Accepted);
   if (field.number === builtIn.confirmation) return confirmationText(value as Confirmation);

@@ -8,8 +8,9 @@ import { type Unit, unitOf, units } from "./units";
 export const firstBuiltIn = 1000;
 export const builtIn = { standing: 1000, sameAs: 1001, accepted: 1002, confirmation: 1003 } as const;
 
-export function isSecret(field: DescField): boolean {
-  return field.parent.name === "Person" && field.name === "pin";
+// What the hub alone writes: since when somebody has a PIN, or a code for one.
+function isOfHub(field: DescField): boolean {
+  return field.parent.name === "Person" && (field.name === "pin_set_ms" || field.name === "pin_code_ms");
 }
 // Filled in by the core when it signs.
 function isSigned(field: DescField): boolean {
@@ -61,7 +62,7 @@ export function fieldsOf(message: DescMessage): DescField[] {
   const found = message.fields.filter(
     (field) =>
       field.number < firstBuiltIn &&
-      !isSecret(field) &&
+      !isOfHub(field) &&
       !isSigned(field) &&
       !isReplaced(field) &&
       field.name !== "utc_offset_min" && // It follows from the time.

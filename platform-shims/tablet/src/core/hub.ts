@@ -12,8 +12,7 @@ import {
 import { bytesOf, fromHex } from "./bytes";
 import type { HeldFile } from "./file_store";
 import { InviteReplySchema, InviteRequestSchema } from "../proto/invite_pb";
-import { PresenceRequestSchema } from "../proto/proving_pb";
-import { CallFailed, errorCode, type Invitation } from "./messages";
+import { CallFailed, errorCode, type HubPath, type Invitation } from "./messages";
 import type { Core } from "./module";
 
 const answerMs = 120_000;
@@ -51,7 +50,7 @@ async function ask(path: string, request: Request, token?: string): Promise<Blob
   if (answer.ok) return body;
   if (answer.headers.get("Content-Type") !== messageType) throw new CallFailed(errorCode.transport, "");
   const reply = fromBinary(ErrorReplySchema, await bytesOf(body));
-  // Only a refusal for want of a session asks for one; a wrong PIN is a 401 too, and must not be tried twice.
+  // Only a refusal for want of a session asks for one.
   if (answer.headers.has("WWW-Authenticate")) throw new NoSession(reply.code, reply.message);
   throw new CallFailed(reply.code, reply.message);
 }
@@ -63,7 +62,7 @@ const posted = (body: Uint8Array<ArrayBuffer>): Request => ({
   body,
   headers: { "Content-Type": messageType },
 });
-async function post(path: string, body: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer>> {
+async function postOutside(path: string, body: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer>> {
   return bytesOf(await ask(path, posted(body)));
 }
 
@@ -73,7 +72,7 @@ export class Hub {
   constructor(private readonly core: Core) {}
 
   async enrol(code: string, deviceName: string): Promise<Uint8Array<ArrayBuffer>> {
-    return post("/v1/enrol", this.core.enrolRequest(code, deviceName));
+    return postOutside("/v1/enrol", this.core.enrolRequest(code, deviceName));
   }
 
   // Opens a session when there is none, and once more when the hub has forgotten it.
@@ -101,11 +100,8 @@ export class Hub {
     return { code: reply.code, expiresMs: Number(reply.expiresMs) };
   }
 
-  // Somebody proves by PIN that they are at this tablet; the hub writes it down.
-  async prove(person: RecordRef, pin: string): Promise<null> {
-    const request = create(PresenceRequestSchema, { person, pin: new TextEncoder().encode(pin) });
-    await this.inSession("/v1/presence", toBinary(PresenceRequestSchema, request) as Uint8Array<ArrayBuffer>);
-    return null;
+  async post(path: HubPath, request: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer>> {
+    return this.inSession(path, request);
   }
 
   async exchange(request: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer>> {
@@ -153,11 +149,11 @@ export class Hub {
     this.token = "";
     const challenge = fromBinary(
       SessionReplySchema,
-      await post("/v1/session", this.core.sessionRequest(new Uint8Array())),
+      await postOutside("/v1/session", this.core.sessionRequest(new Uint8Array())),
     );
     const opened = fromBinary(
       SessionReplySchema,
-      await post("/v1/session", this.core.sessionRequest(challenge.nonce)),
+      await postOutside("/v1/session", this.core.sessionRequest(challenge.nonce)),
     );
     this.token = opened.token;
   }

@@ -41,6 +41,7 @@ export const kind = {
   attachment: 34,
   area: 35,
   presence: 36,
+  hubAct: 37,
 } as const;
 
 export type KindName = keyof typeof kind;
@@ -84,6 +85,7 @@ export const schemaOf: Record<Kind, DescMessage> = {
   34: events.AttachmentSchema,
   35: roster.AreaSchema,
   36: roster.PresenceSchema,
+  37: roster.HubActSchema,
 };
 
 // The name of a kind; null for one of a newer release.

@@ -10,8 +10,8 @@ export type Ask =
   | { op: "enrol"; code: string; deviceName: string }
   // A code for another device, made by an admin.
   | { op: "invite"; admin: RecordRef; pin: string }
-  // Proves to the hub who is at this tablet.
-  | { op: "prove"; person: RecordRef; pin: string } // null
+  // Posts what only the hub can do (proto/proving.proto): that somebody is at this tablet, another PIN, what the hub writes for them.
+  | { op: "post"; path: HubPath; request: Uint8Array } // Uint8Array
   | { op: "exchange" }
   // Waits until the hub holds something new, or for as long as the hub lets one wait; true when it does.
   | { op: "news" }
@@ -24,6 +24,8 @@ export type Ask =
   | { op: "files-send" } // FilesSent, after one part more
   | { op: "files-here" } // FilesHere
   | { op: "files-make-room" }; // FilesHere: what was removed
+
+export type HubPath = "/v1/presence" | "/v1/pin" | "/v1/act";
 
 export type Started =
   | { state: "open" }
@@ -83,6 +85,8 @@ export const errorCode = {
   invalid: 21,
   unauthorized: 23,
   unconfirmed: 25,
+  atHub: 26,
+  wrongPin: 27,
   diskFull: 41,
   transport: 46,
 } as const;

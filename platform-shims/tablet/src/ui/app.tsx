@@ -10,6 +10,7 @@ import { words } from "../words/words";
 import { Enrol } from "./enrol";
 import { dropOld } from "./keeper/kept";
 import { Walk } from "./help/walk";
+import { PinAsked } from "./parts/pin_asked";
 import { People } from "./people";
 import { Menu } from "./menu";
 import type { Place } from "./place";
@@ -49,6 +50,7 @@ export function App({ client, newVersion }: { client: Client; newVersion: (() =>
   // The person's session has ended by itself: their screen is kept, out of sight, until they are back.
   const [locked, setLocked] = useState(false);
   const [halted, setHalted] = useState(false);
+  const [pinAsked, setPinAsked] = useState<{ name: string; done: (pin: string | null) => void } | null>(null);
   const way = useWay();
   const [note, setNote] = useState<Note | null>(null);
 
@@ -75,6 +77,16 @@ export function App({ client, newVersion }: { client: Client; newVersion: (() =>
   useEffect(start, [start]);
   useEffect(() => {
     client.onHalted = () => setHalted(true);
+    client.askPin = (name) =>
+      new Promise((resolve) =>
+        setPinAsked({
+          name,
+          done: (pin) => {
+            setPinAsked(null);
+            resolve(pin);
+          },
+        }),
+      );
   }, [client]);
   useEffect(() => {
     if (!note) return;
@@ -152,6 +164,7 @@ export function App({ client, newVersion }: { client: Client; newVersion: (() =>
           )}
         </div>
       )}
+      {pinAsked && <PinAsked name={pinAsked.name} done={pinAsked.done} />}
       <TideLine
         client={client}
         status={status}

@@ -1,5 +1,5 @@
 // Who is at this tablet: a tile for each person, and the PIN of those who have one.
-import { failureText } from "../core/messages";
+import { CallFailed, errorCode, failureText } from "../core/messages";
 import { fromBinary } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";
 import type { Client, Person } from "../core/client";
@@ -8,6 +8,7 @@ import { recordKey } from "../core/records";
 import type { RecordRef } from "../proto/change_pb";
 import { PersonSchema } from "../proto/roster_pb";
 import { words } from "../words/words";
+import { ChoosePin } from "./parts/choose_pin";
 import { type Note, useAnswer } from "./state";
 
 interface Tile {
@@ -26,41 +27,45 @@ export function People(props: {
   const [chosen, setChosen] = useState<Tile | null>(null);
   const [pin, setPin] = useState("");
   const [failure, setFailure] = useState("");
+  const [isUnreached, setUnreached] = useState(false); // The tablet does not know their PIN, and the hub cannot be asked.
+  const [isChoosing, setChoosing] = useState(false); // Another PIN, with a code.
   const { answer: tiles } = useAnswer(async () => {
     const list = await client.ask({ case: "list", value: { kind: kind.person } }, "list");
     return list.records.flatMap((view): Tile[] => {
       if (view.struck || view.foldedInto || !view.record) return [];
       const person = fromBinary(PersonSchema, view.fields);
-      return [{ record: view.record, name: person.name, hasPin: person.pin.length > 0 }];
+      return [{ record: view.record, name: person.name, hasPin: person.pinSetMs > 0n }];
     });
   }, [client]);
 
-  const signIn = (tile: Tile) => {
-    client
-      .ask({ case: "signIn", value: { person: tile.record, pin: new TextEncoder().encode(pin) } }, "signIn")
-      .then(
-        (reply) => {
-          enter({ record: tile.record, name: tile.name, session: reply.token });
-          if (!reply.proofRequired) return;
-          // Nobody waits for the hub: it may be out of reach, and care counts without it.
-          client.prove(tile.record, pin).catch((error: unknown) => {
-            props.say({ text: words.device.unproven(failureText(error)) });
-          });
-        },
-        (error: unknown) => {
-          setPin("");
-          setFailure(failureText(error));
-        },
-      );
+  const signIn = (tile: Tile, typed: string) => {
+    const unproven = (error: unknown) => props.say({ text: words.device.unproven(failureText(error)) });
+    client.signIn(tile.record, tile.name, typed, unproven).then(enter, (error: unknown) => {
+      setPin("");
+      setUnreached(error instanceof CallFailed && error.code === errorCode.transport);
+      setFailure(failureText(error));
+    });
   };
   const choose = (tile: Tile) => {
     // What was typed for somebody else is nothing to this one.
     setPin("");
     setFailure("");
+    setUnreached(false);
+    setChoosing(false);
     if (tile.hasPin) setChosen(tile);
     else enter({ record: tile.record, name: tile.name, session: new Uint8Array() });
   };
 
+  if (chosen && isChoosing)
+    return (
+      <main class="narrow">
+        <h2>{words.pinOf(chosen.name)}</h2>
+        <ChoosePin client={client} person={chosen.record} chosen={(fresh) => signIn(chosen, fresh)} />
+        <button type="button" class="quiet" onClick={() => setChoosing(false)}>
+          {words.cancel}
+        </button>
+      </main>
+    );
   if (chosen)
     return (
       <main class="narrow">
@@ -68,7 +73,7 @@ export function People(props: {
         <form
           onSubmit={(event) => {
             event.preventDefault();
-            signIn(chosen);
+            signIn(chosen, pin);
           }}
         >
           <output class="pin" aria-label={words.pinOf(chosen.name)}>
@@ -93,6 +98,20 @@ export function People(props: {
             {failure}
           </p>
         )}
+        {isUnreached && (
+          <>
+            <p>{words.device.byName(chosen.name)}</p>
+            <button
+              type="button"
+              onClick={() => enter({ record: chosen.record, name: chosen.name, session: new Uint8Array() })}
+            >
+              {words.device.byNameDo}
+            </button>
+          </>
+        )}
+        <button type="button" class="quiet" onClick={() => setChoosing(true)}>
+          {words.admin.pin.haveCode}
+        </button>
         <button type="button" class="quiet" onClick={() => setChosen(null)}>
           {words.cancel}
         </button>

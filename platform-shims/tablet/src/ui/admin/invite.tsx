@@ -3,6 +3,7 @@ import { useEffect, useState } from "preact/hooks";
 import { encode } from "uqr";
 import { CallFailed, errorCode, failureText } from "../../core/messages";
 import { words } from "../../words/words";
+import { Secret } from "../parts/secret";
 import { useShared } from "../state";
 
 const text = words.admin.invite;
@@ -92,16 +93,7 @@ export function Invite({ leave }: { leave: () => void }) {
           }}
         >
           <p>{text.help}</p>
-          <label>
-            {text.pin}
-            <input
-              type="password"
-              inputMode="numeric"
-              autoComplete="off"
-              value={pin}
-              onInput={(event) => setPin(event.currentTarget.value)}
-            />
-          </label>
+          <Secret label={text.pin} value={pin} onValue={setPin} />
           <button type="submit" disabled={pin === "" || isAsking}>
             {text.make}
           </button>

@@ -39,8 +39,8 @@ export function PeopleList() {
                   <strong>{fields.name}</strong> {fields.roles.map(roleWords).join(", ")}
                   <small>{text.since(dayText(zone.day(Number(view.enteredMs))))}</small>
                 </span>
-                <span class={`state ${view.struck ? "missed" : fields.pin.length > 0 ? "done" : "due"}`}>
-                  {view.struck ? words.admin.struck : fields.pin.length > 0 ? text.hasPin : text.noPin}
+                <span class={`state ${view.struck ? "missed" : fields.pinSetMs > 0n ? "done" : "due"}`}>
+                  {view.struck ? words.admin.struck : fields.pinSetMs > 0n ? text.hasPin : text.noPin}
                 </span>
               </button>
             </li>

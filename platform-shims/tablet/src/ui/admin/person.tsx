@@ -76,7 +76,7 @@ export function Person({ person, leave }: { person: RecordRef; leave: () => void
       ) : (
         <>
           <NameAndRoles held={held} leave={leave} />
-          <Pin person={held.record} name={held.fields.name} has={held.fields.pin.length > 0} />
+          <Pin person={held.record} name={held.fields.name} has={held.fields.pinSetMs > 0n} />
         </>
       )}
       <Standing record={held.record} struck={held.view.struck} leave={leave} words={text.standing} />

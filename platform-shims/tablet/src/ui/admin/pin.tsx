@@ -1,97 +1,60 @@
-// Gives a person a PIN, or takes it away. The core says what may be one.
+// A person's PIN: they choose their own; an admin gives anybody else a one-time code to choose one with.
 import { useState } from "preact/hooks";
+import { failureText, type Invitation } from "../../core/messages";
 import { sameRecord } from "../../core/records";
 import type { RecordRef } from "../../proto/change_pb";
 import { words } from "../../words/words";
-import { Text } from "../parts/inputs";
-import { useSaving } from "../parts/saving";
+import { ChoosePin } from "../parts/choose_pin";
 import { useShared } from "../state";
 
 const text = words.admin.pin;
 
-function Secret({
-  label,
-  value,
-  onValue,
-}: {
-  label: string;
-  value: string;
-  onValue: (text: string) => void;
-}) {
-  return (
-    <label>
-      {label}
-      <input
-        type="password"
-        inputMode="numeric"
-        autoComplete="new-password"
-        value={value}
-        onInput={(event) => onValue(event.currentTarget.value)}
-      />
-    </label>
-  );
-}
-
 export function Pin({ person, name, has }: { person: RecordRef; name: string; has: boolean }) {
-  const { client, say } = useShared();
-  const [pin, setPin] = useState("");
-  const [again, setAgain] = useState("");
-  const [reason, setReason] = useState("");
+  const { client, say, zone } = useShared();
+  const [given, setGiven] = useState<Invitation | null>(null);
+  const [failure, setFailure] = useState("");
   const isOwn = sameRecord(client.person?.record, person);
-  const saving = useSaving(() => {
-    setPin("");
-    setAgain("");
-    setReason("");
-  });
-  const set = (to: string, saved: string) => {
-    if (to !== again && to !== "") {
-      saving.fail(text.differ);
-      return;
-    }
-    saving.run(async () => {
-      const bytes = new TextEncoder().encode(to);
-      await client.write({ case: "setPin", value: { person, pin: bytes, reason } }, "edit");
-      // Whoever changed their own PIN stays signed in with the new one: their session ended with the old.
-      if (isOwn && client.person) {
-        const session =
-          to === ""
-            ? new Uint8Array()
-            : (await client.ask({ case: "signIn", value: { person, pin: bytes } }, "signIn")).token;
-        client.person = { ...client.person, session };
-      }
-      say({ text: saved });
-    });
+  // Whoever changed their own PIN stays signed in with the new one: their session ended with the old.
+  const stay = (pin: string) => {
+    say({ text: text.given(name) });
+    client
+      .signIn(person, name, pin, () => undefined)
+      .then(
+        (now) => (client.person = now),
+        (error: unknown) => setFailure(failureText(error)),
+      );
   };
-  const needsReason = has && !isOwn;
+  const give = () => {
+    setFailure("");
+    client
+      .givePinCode(person)
+      .then(setGiven, (error: unknown) => setFailure(failureText(error, words.failed)));
+  };
   return (
     <section class="pool">
       <h3>{text.title}</h3>
       <p>{has ? text.hasOne : text.hasNone}</p>
-      <p>{text.rule}</p>
-      <Secret label={text.fresh} value={pin} onValue={setPin} />
-      <Secret label={text.again} value={again} onValue={setAgain} />
-      {needsReason && <Text label={words.admin.reason} value={reason} onValue={setReason} />}
-      {saving.failure}
-      <div class="row foot">
-        {has && (
-          <button
-            type="button"
-            class="warn"
-            disabled={needsReason && reason.trim() === ""}
-            onClick={() => set("", text.taken(name))}
-          >
-            {text.takeAway}
+      {isOwn ? (
+        <ChoosePin client={client} person={person} chosen={stay} />
+      ) : given ? (
+        <>
+          <p>{text.codeHelp(name, zone.text(given.expiresMs))}</p>
+          <p class="code" aria-label={text.code}>
+            {given.code}
+          </p>
+        </>
+      ) : (
+        <div class="row foot">
+          <button type="button" onClick={give}>
+            {text.giveCode}
           </button>
-        )}
-        <button
-          type="button"
-          disabled={pin === "" || (needsReason && reason.trim() === "")}
-          onClick={() => set(pin, text.given(name))}
-        >
-          {text.give}
-        </button>
-      </div>
-      {saving.really}
+        </div>
+      )}
+      {failure !== "" && (
+        <p class="failure" role="alert">
+          {failure}
+        </p>
+      )}
     </section>
   );
 }

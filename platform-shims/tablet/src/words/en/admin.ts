@@ -47,16 +47,21 @@ export const admin = {
   pin: {
     title: "PIN",
     hasOne:
-      "There is a PIN. Nobody can see it; a new one takes its place, and ends the sessions opened with the old one.",
-    hasNone: "There is no PIN: whoever holds a tablet can write under this name. Give one.",
-    rule: "At least four signs; not one sign again and again, and no plain run such as 1234. A PIN stops a hand at somebody else’s tablet; it goes to the other devices with the next exchange.",
+      "There is a PIN. Nobody can see it, the hub alone can check it, and only who has it, or a one-time code, can choose another.",
+    hasNone:
+      "There is no PIN: whoever holds a tablet can write under this name. Give a one-time code to choose one with.",
+    rule: "At least four signs, six for whoever may do more than a keeper; not one sign again and again, and no plain run such as 1234. The hub must be in reach.",
+    soFar: "PIN so far, or one-time code",
     fresh: "New PIN",
     again: "The same once more",
     differ: "The two are not the same; nothing was changed. Type it twice.",
     give: "Set the PIN",
     given: (name: string) => `${name} has a new PIN.`,
-    takeAway: "Take the PIN away",
-    taken: (name: string) => `${name} has no PIN any more.`,
+    giveCode: "Give a one-time code",
+    code: "One-time code",
+    codeHelp: (name: string, until: string) =>
+      `With this code ${name} chooses a PIN, on any tablet, until ${until}. Tell it to nobody else; it is shown only now.`,
+    haveCode: "I have a one-time code",
   },
   signIn: {
     title: "Rules for signing in",
@@ -66,7 +71,7 @@ export const admin = {
     required:
       "Nobody writes without a PIN. Give everybody one first: whoever has none can only read from then on.",
     proof:
-      "Plans, orders, approvals, reviews, people and devices count only from somebody who has signed in with the PIN within reach of the hub, in the last 12 hours. Else the hub holds them for an officer. Care always counts. Sign in again yourself as soon as this is saved and exchanged.",
+      "Plans, orders, approvals and reviews count only from somebody who has signed in with the PIN within reach of the hub, in the last 12 hours; else the hub holds them for an officer. People, devices and limits are changed at the hub, with the PIN. Care always counts.",
     saved: "The rules are changed; they hold here now, elsewhere with the next exchange.",
   },
   devices: {

@@ -22,6 +22,12 @@ export const base = {
   signOut: "Lock",
   pinMissing: "No PIN yet",
 
+  atHub: {
+    title: "The hub writes this",
+    help: "People, devices, limits and rules are changed at the hub, in your name and with your PIN.",
+    notDone: "Nothing was changed.",
+  },
+
   today: "Today",
   allAreas: "All areas",
   nothingDue: "Nothing is planned here for today. Plans are made by whoever leads the diet or the treatment.",

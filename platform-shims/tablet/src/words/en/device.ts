@@ -33,6 +33,9 @@ export const device = {
   clockLine: (by: string) => `clock off by ${by}`,
   unproven: (why: string) =>
     `The hub does not know that you are here (${why}). Meals, doses and observations count all the same; plans, orders and the like wait for an officer until you sign in within reach of the hub.`,
+  byName: (name: string) =>
+    `Without the hub ${name} can still log care here: meals, doses, observations. They count, and are marked as this tablet’s word. For anything more the hub must be in reach.`,
+  byNameDo: "Go on without the PIN, for care",
   locked: "Locked since nothing was entered for a while. What was typed is still here.",
   halted: "The app has halted. All that was saved is kept; start it again.",
   restart: "Start again",

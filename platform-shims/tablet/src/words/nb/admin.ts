@@ -51,16 +51,21 @@ export const admin: Admin = {
   pin: {
     title: "PIN",
     hasOne:
-      "Det finnes en PIN. Ingen kan se den; en ny tar dens plass og avslutter øktene som ble åpnet med den gamle.",
-    hasNone: "Det finnes ingen PIN: den som holder et nettbrett kan skrive i dette navnet. Gi en.",
-    rule: "Minst fire tegn; ikke samme tegn om igjen, og ingen enkel rekke som 1234. En PIN stopper en hånd ved en annens nettbrett; den går til de andre enhetene ved neste utveksling.",
+      "Det finnes en PIN. Ingen kan se den, bare huben kan prøve den, og bare den som har den, eller en engangskode, kan velge en annen.",
+    hasNone:
+      "Det finnes ingen PIN: den som holder et nettbrett kan skrive i dette navnet. Gi en engangskode å velge en med.",
+    rule: "Minst fire tegn, seks for den som kan mer enn en dyrepasser; ikke samme tegn om igjen, og ingen enkel rekke som 1234. Huben må være innen rekkevidde.",
+    soFar: "PIN til nå, eller engangskode",
     fresh: "Ny PIN",
     again: "Den samme en gang til",
     differ: "De to er ikke like; ingenting ble endret. Skriv den to ganger.",
     give: "Sett PIN",
     given: (name) => `${name} har en ny PIN.`,
-    takeAway: "Ta bort PIN",
-    taken: (name) => `${name} har ikke lenger noen PIN.`,
+    giveCode: "Gi en engangskode",
+    code: "Engangskode",
+    codeHelp: (name, until) =>
+      `Med denne koden velger ${name} en PIN, på et hvilket som helst nettbrett, til ${until}. Si den ikke til andre; den vises bare nå.`,
+    haveCode: "Jeg har en engangskode",
   },
   signIn: {
     title: "Regler for innlogging",
@@ -69,7 +74,7 @@ export const admin: Admin = {
     lock: "Lås etter",
     required: "Ingen skriver uten PIN. Gi alle en først: den som ikke har noen kan fra da av bare lese.",
     proof:
-      "Planer, ordinasjoner, godkjenninger, gjennomgang, personer og enheter teller bare fra den som har logget inn med PIN innen rekkevidde av huben de siste 12 timene. Ellers holder huben dem til en journalansvarlig avgjør. Stell teller alltid. Logg selv inn igjen så snart dette er lagret og utvekslet.",
+      "Planer, ordinasjoner, godkjenninger og gjennomgang teller bare fra den som har logget inn med PIN innen rekkevidde av huben de siste 12 timene; ellers holder huben dem til en journalansvarlig avgjør. Personer, enheter og grenser endres hos huben, med PIN. Stell teller alltid.",
     saved: "Reglene er endret; de gjelder her nå, andre steder ved neste utveksling.",
   },
   devices: {

@@ -26,6 +26,12 @@ export const base: Base = {
   signOut: "Lås",
   pinMissing: "Ingen PIN ennå",
 
+  atHub: {
+    title: "Dette skriver huben",
+    help: "Personer, enheter, grenser og regler endres hos huben, i ditt navn og med din PIN.",
+    notDone: "Ingenting ble endret.",
+  },
+
   today: "I dag",
   allAreas: "Alle områder",
   nothingDue: "Ingenting er planlagt her i dag. Planer lages av den som leder kosten eller behandlingen.",

@@ -34,6 +34,9 @@ export const device: typeof english = {
   clockLine: (by) => `klokken går ${by} feil`,
   unproven: (why) =>
     `Huben vet ikke at du er her (${why}). Måltider, doser og observasjoner teller likevel; planer, ordinasjoner og lignende venter på en journalansvarlig til du logger inn innen rekkevidde av huben.`,
+  byName: (name) =>
+    `Uten huben kan ${name} likevel føre stell her: måltider, doser, observasjoner. De teller, og merkes som dette nettbrettets ord. For alt annet må huben være innen rekkevidde.`,
+  byNameDo: "Fortsett uten PIN, for stell",
   locked: "Låst fordi ingenting ble ført på en stund. Det som var skrevet, er her fortsatt.",
   halted: "Appen har stanset. Alt som var lagret, er tatt vare på; start den på nytt.",
   restart: "Start på nytt",
