@@ -16,7 +16,7 @@ constexpr std::pair<std::string_view, const char*> kTypes[] = {
     {".html", "text/html; charset=utf-8"},    {".js", "text/javascript; charset=utf-8"}, {".mjs", "text/javascript; charset=utf-8"},
     {".css", "text/css; charset=utf-8"},      {".wasm", "application/wasm"},             {".svg", "image/svg+xml"},
     {".png", "image/png"},                    {".ico", "image/x-icon"},                  {".json", "application/json"},
-    {".webmanifest", "application/manifest+json"}};
+    {".webmanifest", "application/manifest+json"}, {".txt", "text/plain; charset=utf-8"}, {".sig", "application/octet-stream"}};
 
 const char* type_of(const std::string& path) {
   const std::string end = fs::path(path).extension().string();
@@ -63,16 +63,16 @@ Result<AppFiles> AppFiles::read(const std::string& directory) {
     out.files_[path] = {type, std::move(body), headers_of(path)};
   }
   if (error) return fail(ErrorCode::kStorage, "reading the app: cannot read " + directory + ": " + error.message());
-  const auto index = out.files_.find("/index.html");
-  if (index == out.files_.end()) {
+  if (out.files_.count("/index.html") == 0) {
     return fail(ErrorCode::kNotFound, "reading the app: there is no index.html in " + directory + "; build it first (platform-shims/tablet/README.md)");
   }
-  out.files_["/"] = index->second;
   return out;
 }
 
+void AppFiles::add(const std::string& path, Bytes body) { files_[path] = {type_of(path), std::move(body), headers_of(path)}; }
+
 const AppFile* AppFiles::find(std::string_view path) const {
-  const auto found = files_.find(path);
+  const auto found = files_.find(path == "/" ? "/index.html" : path);
   return found == files_.end() ? nullptr : &found->second;
 }
 

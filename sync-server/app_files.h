@@ -1,5 +1,5 @@
 // The tablet app's files, as the hub serves them: read once when it starts, and found by their whole path only, so that no path
-// can name anything else on the disk.
+// can name anything else on the disk. Whether they are what a release holds is app_release.h's to say.
 //
 // A page with the records of a facility must not be looked into by another: every file goes out with the headers that keep
 // it apart (cross-origin isolation, which the app's shared memory needs too), and a policy that loads nothing from elsewhere.
@@ -31,10 +31,14 @@ class AppFiles {
 
   // Null when there is none. `path` is as requested, without a query.
   const AppFile* find(std::string_view path) const;
-  std::size_t size() const { return files_.size(); }
+
+  using ByPath = std::map<std::string, AppFile, std::less<>>;
+  const ByPath& all() const { return files_; }
+  // One that stands in no directory.
+  void add(const std::string& path, Bytes body);
 
  private:
-  std::map<std::string, AppFile, std::less<>> files_;
+  ByPath files_;
 };
 
 }  // namespace wrackline

@@ -12,6 +12,7 @@ void define_application(CLI::App& app, Action& chosen) {
   app.footer("Exit codes: 0 done; 1 failed (the message says what to do), or verified and found bad; 2 wrong usage");
   add_hub_commands(app, chosen);
   add_code_command(app, chosen);
+  add_app_commands(app, chosen);
   add_device_commands(app, chosen);
   add_copy_commands(app, chosen);
   add_rekey_command(app, chosen);

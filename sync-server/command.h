@@ -19,6 +19,7 @@ inline constexpr int kExitUnvouched = 3;
 using Action = std::function<int()>;
 
 void add_hub_commands(CLI::App& app, Action& chosen);       // command_hub.cc: init serve
+void add_app_commands(CLI::App& app, Action& chosen);       // command_app.cc: app-key sign-app pin-app show-app
 void add_code_command(CLI::App& app, Action& chosen);       // command_code.cc
 void add_copy_commands(CLI::App& app, Action& chosen);      // command_copies.cc: backup verify restore
 void add_device_commands(CLI::App& app, Action& chosen);    // command_devices.cc: devices revoke

@@ -14,9 +14,11 @@
 #include <chrono>
 #include <csignal>
 
+#include "app_pin.h"
 #include "connection_table.h"
 #include "desk.h"
 #include "file_lock.h"
+#include "hex_groups.h"
 #include "hub.h"
 #include "hub_records.h"
 #include "listener.h"
@@ -125,6 +127,22 @@ Status raise_file_limit(std::size_t connections) {
                                        std::to_string(connections) + " connections; ask for fewer");
 }
 
+// The app's files, when it is what the admin's pinned key signed. One that is not is left out and said: records go on, since no
+// keeper may be held up by a page.
+AppFiles app_to_serve(const ServeOptions& options, const PublicKey& hub_key, Log& log) {
+  if (options.app.empty()) return {};
+  auto release = open_pinned_app(options.directory, options.app);
+  const Status noted = release ? note_served(options.directory, *release) : fail(release.error());
+  if (!noted) {
+    log.error("app_refused").with("message", noted.error().message).with("did", "serves records, and no app");
+    return {};
+  }
+  log.info("app").with("version", release->manifest.version).with("released", release->manifest.released).with("manifest", in_groups(view(release->hash)));
+  // Whoever is in no facility yet has nothing else to compare the hub's key by.
+  release->files.add("/hub-key.txt", in_groups(view(hub_key)) + '\n');
+  return std::move(release->files);
+}
+
 // Stops politely at the first signal, at once at the second or when time is up.
 class Stopper {
  public:
@@ -221,13 +239,9 @@ Status serve(const ServeOptions& options) {
                                             "from a backup with the new key");
   }
   WRACKLINE_TRY_VALUE(facility_name, facility_name_of(*replica));
-  AppFiles app;
-  if (!options.app.empty()) {
-    WRACKLINE_TRY_VALUE(files, AppFiles::read(options.app));
-    app = std::move(files);
-  }
-
+  const PublicKey hub_key = opened.keystore->public_key();
   Log log(Log::to_stderr(), wall_clock_ms);
+  AppFiles app = app_to_serve(options, hub_key, log);
   if (was_put_back) log.warn("records_put_back").with("did", "goes on in new logs");
   Metrics metrics;
   ConnectionTable table(options.limits);
@@ -269,7 +283,7 @@ Status serve(const ServeOptions& options) {
   if (!options.port_file.empty())
     WRACKLINE_TRY(replace_private_file(options.port_file, std::to_string(address.port) + "\n"));
   log_certificate(log, tls->now()->certificate, wall_clock_ms());
-  log.info("serving").with("address", to_text(address)).with("tls", options.tls.allow_tls12 ? "1.2+" : "1.3").with("log", shared_log ? "shared" : "own");
+  log.info("serving").with("address", to_text(address)).with("tls", options.tls.allow_tls12 ? "1.2+" : "1.3").with("log", shared_log ? "shared" : "own").with("hub_key", in_groups(view(hub_key)));
   io.run();
   table.on_empty({});
   desk.stop();

@@ -30,4 +30,10 @@ Bytes device_pin_text(ByteView stretched) {
   return text;
 }
 
+Bytes app_release_text(ByteView manifest) {
+  Bytes text = "wrackline/app-release/1";
+  text += manifest;
+  return text;
+}
+
 }  // namespace wrackline

@@ -19,4 +19,7 @@ Bytes rekey_text(const FacilityId& facility, const PublicKey& before, const Publ
 // A PIN, stretched, for the hash that a device keeps of it. Only the device itself ever sees the signature.
 Bytes device_pin_text(ByteView stretched);
 
+// A release of the tablet app: its manifest (sync-server/app_manifest.h), signed by the release key.
+Bytes app_release_text(ByteView manifest);
+
 }  // namespace wrackline

@@ -5,6 +5,7 @@ root=$(cd "$(dirname "$0")/../.." && pwd)
 build=$(cd "$1" && pwd)
 "$root/tests/install" tablet
 "$root/platform-shims/tablet/build" --wasm "$root/build-wasm" >"$build/tablet.log" 2>&1 || { tail -n 40 "$build/tablet.log"; exit 1; }
+"$root/platform-shims/tablet/sign" "$build/sync-server/wrackline-server" "$root/platform-shims/tablet/dist" >/dev/null
 node "$root/tests/tablet/bench.mjs" "$build" "$root/platform-shims/tablet/dist" "$build/screens" "${2:-1500}"
 "$root/platform-shims/wasm/build" "$root/build-wasm" wrackline_wasm_exchange >/dev/null
 # The same test, though of another seed, natively and in WebAssembly: how much slower it is.

@@ -15,7 +15,7 @@ log=$build/tablet.log
 
 runs=("$@")
 if [[ $# -eq 0 ]]; then runs=(keeper files desk admin tablets screens shift); fi  # Long ones first.
-if ! { "$app/build" --wasm "$wasm" && cd "$app" && VITE_VERSION=0.1.0-next nice npx vite build --logLevel warn --outDir dist-next; } >"$log" 2>&1; then
+if ! { "$app/build" --wasm "$wasm" && cd "$app" && VITE_VERSION=0.1.0-next nice npx vite build --logLevel warn --outDir dist-next && ./sign "$build/sync-server/wrackline-server" dist dist-next; } >"$log" 2>&1; then
   tail -n 40 "$log"
   echo "not ok the_app_builds: see above"
   exit 1
