@@ -18,6 +18,11 @@ namespace http = boost::beast::http;
 // Failures of the network are ordinary here, so they come back as values.
 constexpr auto kAwait = net::as_tuple(net::use_awaitable);
 
+// A browser that has seen the hub with a certificate it trusts asks it over TLS alone for a month from its last visit, and lets nobody
+// click a warning away. A month, so that a name that goes to something else is free again soon; and that one name, since others
+// below it are not the hub's.
+constexpr const char* kHttpsOnly = "max-age=2592000";
+
 constexpr std::size_t kReadAwayBytesMax = 8 << 20;
 
 }  // namespace
@@ -183,6 +188,7 @@ net::awaitable<bool> Connection::send(const HubAnswer& answer, unsigned http_ver
   response.set(http::field::content_type, answer.content_type);
   response.set(http::field::cache_control, "no-store");
   response.set("X-Content-Type-Options", "nosniff");
+  response.set(http::field::strict_transport_security, kHttpsOnly);
   for (const auto& [name, value] : answer.headers) response.set(name, value);
   response.keep_alive(keep_alive && !stopping_);
   response.body() = answer.body;
