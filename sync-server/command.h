@@ -18,7 +18,7 @@ inline constexpr int kExitUnvouched = 3;
 // The command the line asked for; run by main() once the whole line is understood.
 using Action = std::function<int()>;
 
-void add_hub_commands(CLI::App& app, Action& chosen);       // command_hub.cc: init serve
+void add_hub_commands(CLI::App& app, Action& chosen);       // command_hub.cc: init serve new-certificate
 void add_app_commands(CLI::App& app, Action& chosen);       // command_app.cc: app-key sign-app pin-app show-app
 void add_code_command(CLI::App& app, Action& chosen);       // command_code.cc
 void add_copy_commands(CLI::App& app, Action& chosen);      // command_copies.cc: backup verify restore

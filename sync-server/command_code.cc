@@ -9,10 +9,12 @@
 #include "command.h"
 #include "enrolment_codes.h"
 #include "enrolment_link.h"
+#include "hex_groups.h"
 #include "hub_directory.h"
 #include "private_file.h"
 #include "qr_picture.h"
 #include "read_file.h"
+#include "rekey.h"
 #include "system_clock.h"
 
 namespace wrackline {
@@ -37,12 +39,12 @@ Result<CertificateFacts> certificate_of(const HubDirectory& directory) {
 // Everything of the link but the code, before a code is made for nothing.
 Result<EnrolmentLink> prepare_link(const CodeArgs& args) {
   WRACKLINE_TRY_VALUE(facts, certificate_of(args.directory));
-  const std::string typed = args.hub.empty() ? facts.host : args.hub;
-  if (typed.empty())
+  if (args.hub.empty() && facts.hosts.empty())
     return fail(
         ErrorCode::kInvalid,
         "making a link: the certificate names no host that devices could reach; say it with --hub HOST:PORT");
   EnrolmentLink link;
+  const std::string typed = args.hub.empty() ? facts.hosts.front() : args.hub;
   link.fingerprint = facts.fingerprint;
   std::erase(link.fingerprint, ':');
   if (args.hub.empty()) {
@@ -83,6 +85,7 @@ int run_code(const CodeArgs& args) {
     if (auto shown = show_link(args, to_text(link)); !shown) return report(shown.error());
     std::cout << std::flush;
   }
+  if (const auto hub = hub_key_of(args.directory); hub) std::cerr << "The device shows the hub's key before it goes in. It must be " << in_groups(*read_hex(*hub)) << '\n';
   std::cerr << "Lets one device in, within " << args.minutes << (args.minutes == 1 ? " minute" : " minutes")
             << ". It is shown only here; tell it to nobody but the person who holds the device.\n";
   return 0;

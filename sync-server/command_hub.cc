@@ -1,9 +1,11 @@
-// wrackline-server init, serve.
+// wrackline-server init, serve, new-certificate.
 #include <iostream>
 #include <memory>
 
 #include "command.h"
 #include "init.h"
+#include "log.h"
+#include "new_certificate.h"
 #include "serve.h"
 
 namespace wrackline {
@@ -24,7 +26,8 @@ int run_init(const InitOptions& options) {
             << "     " << directory.key() << " cannot be made again.\n"
             << "  2. Start the hub:            wrackline-server serve --dir " << directory.path
             << " --listen ADDRESS:8443\n"
-            << "  3. Give the certificate (never " << directory.certificate_key() << ") to each device.\n"
+            << "  3. Give the certificate (never " << directory.certificate_key() << ") to each device"
+            << (options.certificate_path.empty() ? "; tablets take in " + directory.authority() + ", which can vouch for this hub alone.\n" : ".\n")
             << "  4. For each device, a code:  wrackline-server code --dir " << directory.path << '\n'
             << "  5. " << options.admin_name << ", the first admin, chooses a PIN on the first device: wrack set-pin, with the one-time code\n"
             << "     " << outcome->pin_code << "  (three days; shown only here; another: wrackline-server pin-code)\n"
@@ -47,7 +50,7 @@ void add_init(CLI::App& app, Action& chosen) {
                    "Name or address by which devices reach the hub; may be repeated")
       ->required();
   command->add_option("--cert", options->certificate_path,
-                      "PEM certificate (chain) to use instead of a self-signed one");
+                      "PEM certificate (chain) to use, instead of an authority of the hub's own and a certificate by it");
   command->add_option("--key", options->certificate_key_path, "Its private key, PEM without passphrase");
   command->add_option("--admin", options->admin_name, "Name of the first admin")->required();
   command->add_flag_callback("--no-proofs", [options] { options->proof_required = false; },
@@ -91,11 +94,31 @@ void add_serve(CLI::App& app, Action& chosen) {
       [options, listen, &chosen] { chosen = [options, listen] { return run_serve(*options, *listen); }; });
 }
 
+int run_new_certificate(const NewCertificateOptions& options) {
+  const auto made = new_certificate(options);
+  if (!made) return report(made.error());
+  std::cout << "Fingerprint:  " << made->facts.fingerprint << "\nThe new certificate is good until " << utc_text(made->facts.expires_ms)
+            << "; a hub that serves takes it within seconds. Devices that were let in by a link fetch it with `wrack repin --link`.\n";
+  if (made->is_new_authority)
+    std::cout << "It is by a new authority: take " << options.directory.authority() << " in on each tablet, and the old one out.\n";
+  return 0;
+}
+
+void add_new_certificate(CLI::App& app, Action& chosen) {
+  auto options = std::make_shared<NewCertificateOptions>();
+  CLI::App* command = app.add_subcommand("new-certificate", "Make the hub's next TLS certificate, also while it serves");
+  command->add_option("--dir", options->directory.path, "The hub's directory")->required();
+  command->add_option("--host", options->hosts,
+                      "All names and addresses by which devices reach the hub, when they are others than before; makes a new authority too");
+  command->callback([options, &chosen] { chosen = [options] { return run_new_certificate(*options); }; });
+}
+
 }  // namespace
 
 void add_hub_commands(CLI::App& app, Action& chosen) {
   add_init(app, chosen);
   add_serve(app, chosen);
+  add_new_certificate(app, chosen);
 }
 
 }  // namespace wrackline

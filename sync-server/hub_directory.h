@@ -12,6 +12,8 @@ struct HubDirectory {
   std::string fence() const { return path + "/hub.fence"; }  // How far the hub's own logs have gone; a backup leaves it out.
   std::string certificate() const { return path + "/tls-cert.pem"; }  // Given to devices.
   std::string certificate_key() const { return path + "/tls-key.pem"; }
+  std::string authority() const { return path + "/tls-authority.pem"; }  // Taken in by tablets; none where the certificate came from elsewhere.
+  std::string authority_key() const { return path + "/tls-authority-key.pem"; }
   std::string codes() const { return path + "/enrolment-codes"; }  // Hashes of the open one-time codes.
   std::string contacts() const { return path + "/device-contacts"; }  // When each device last came.
   std::string blobs() const { return path + "/blobs"; }  // The files of attachment records, by their hashes.

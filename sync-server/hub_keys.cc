@@ -10,17 +10,25 @@
 namespace wrackline {
 namespace {
 
-constexpr std::string_view kKeysFirstLine = "wrackline-hub-keys 1\n";
+constexpr std::string_view kKeysFirstLine = "wrackline-hub-keys 2\n";
+// Of release 0.1, which knew of no authority: the parts that no hub lacks.
+constexpr std::string_view kOldFirstLine = "wrackline-hub-keys 1\n";
 constexpr std::size_t kKeyBytesMax = 4 << 10;
-constexpr std::size_t kKeysBytesMax = 600 << 10;
+constexpr std::size_t kKeysBytesMax = 1200 << 10;
 
 struct Part {
   std::string_view name;
   Bytes HubKeys::*content;
+  std::string (HubDirectory::*path)() const;
+  std::size_t bytes_max;
+  bool may_lack = false;
 };
-constexpr Part kParts[] = {{"hub.key", &HubKeys::hub_key},
-                           {"tls-cert.pem", &HubKeys::certificate},
-                           {"tls-key.pem", &HubKeys::certificate_key}};
+constexpr Part kParts[] = {
+    {"hub.key", &HubKeys::hub_key, &HubDirectory::key, kKeyBytesMax},
+    {"tls-cert.pem", &HubKeys::certificate, &HubDirectory::certificate, kPemBytesMax},
+    {"tls-key.pem", &HubKeys::certificate_key, &HubDirectory::certificate_key, kPemBytesMax},
+    {"tls-authority.pem", &HubKeys::authority, &HubDirectory::authority, kPemBytesMax, true},
+    {"tls-authority-key.pem", &HubKeys::authority_key, &HubDirectory::authority_key, kPemBytesMax, true}};
 
 Unexpected malformed(const std::string& path) {
   return fail(ErrorCode::kMalformed,
@@ -48,19 +56,20 @@ bool take_part(ByteView& rest, std::string_view name, Bytes& out) {
 
 Result<HubKeys> read_hub_keys(const HubDirectory& directory) {
   HubKeys keys;
-  WRACKLINE_TRY_VALUE(hub_key, read_private_file(directory.key(), kKeyBytesMax));
-  keys.hub_key = std::move(hub_key);
-  WRACKLINE_TRY_VALUE(certificate, read_private_file(directory.certificate(), kPemBytesMax));
-  keys.certificate = std::move(certificate);
-  WRACKLINE_TRY_VALUE(certificate_key, read_private_file(directory.certificate_key(), kPemBytesMax));
-  keys.certificate_key = std::move(certificate_key);
+  for (const Part& part : kParts) {
+    auto content = read_private_file((directory.*part.path)(), part.bytes_max);
+    if (!content && part.may_lack && content.error().code == ErrorCode::kNotFound) continue;
+    if (!content) return fail(content.error());
+    keys.*part.content = std::move(*content);
+  }
   return keys;
 }
 
 Status write_hub_keys(const HubKeys& keys, const HubDirectory& directory) {
-  WRACKLINE_TRY(create_private_file(directory.key(), keys.hub_key));
-  WRACKLINE_TRY(create_private_file(directory.certificate(), keys.certificate));
-  return create_private_file(directory.certificate_key(), keys.certificate_key);
+  for (const Part& part : kParts) {
+    if (!part.may_lack || !(keys.*part.content).empty()) WRACKLINE_TRY(create_private_file((directory.*part.path)(), keys.*part.content));
+  }
+  return {};
 }
 
 Status write_keys_file(const HubKeys& keys, const std::string& path) {
@@ -78,9 +87,11 @@ Result<HubKeys> read_keys_file(const std::string& path) {
   WRACKLINE_TRY_VALUE(content, read_private_file(path, kKeysBytesMax));
   HubKeys keys;
   ByteView rest = content;
-  bool good = rest.substr(0, kKeysFirstLine.size()) == kKeysFirstLine;
-  if (good) rest.remove_prefix(kKeysFirstLine.size());
-  for (const Part& part : kParts) good = good && take_part(rest, part.name, keys.*part.content);
+  const ByteView first_line = rest.substr(0, kKeysFirstLine.size());
+  const bool is_old = first_line == kOldFirstLine;
+  bool good = is_old || first_line == kKeysFirstLine;
+  if (good) rest.remove_prefix(first_line.size());
+  for (const Part& part : kParts) good = good && ((is_old && part.may_lack) || take_part(rest, part.name, keys.*part.content));
   good = good && rest.empty();
   OPENSSL_cleanse(content.data(), content.size());
   if (good) return keys;

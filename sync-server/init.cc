@@ -17,6 +17,7 @@
 #include "replica/replica.h"
 #include "scaffold.h"
 #include "system_clock.h"
+#include "tls_authority.h"
 
 namespace wrackline {
 namespace {
@@ -66,7 +67,10 @@ Result<CertificateFacts> write_certificate(const HubDirectory& directory, const 
                                            WallMs now) {
   CertificatePair pair;
   if (options.certificate_path.empty()) {
-    WRACKLINE_TRY_VALUE(made, make_self_signed(options.hosts, now));
+    WRACKLINE_TRY_VALUE(authority, make_tls_authority(options.hosts, now));
+    WRACKLINE_TRY(create_private_file(directory.authority_key(), authority.key_pem));
+    WRACKLINE_TRY(create_private_file(directory.authority(), authority.certificate_pem));
+    WRACKLINE_TRY_VALUE(made, make_certificate(authority, options.hosts, now));
     pair = std::move(made);
   } else {
     WRACKLINE_TRY_VALUE(certificate, read_file(options.certificate_path, kPemBytesMax));

@@ -14,7 +14,7 @@ struct InitOptions {
   std::string facility_name;
   std::string time_zone;           // IANA name.
   std::vector<std::string> hosts;  // By which devices reach the hub.
-  std::string certificate_path;    // With its key, instead of a self-signed one; both or neither.
+  std::string certificate_path;    // With its key, instead of one that the hub's own authority signs; both or neither.
   std::string certificate_key_path;
   std::string admin_name;
   bool proof_required = true;      // See Facility.proof_required in proto/roster.proto.

@@ -9,6 +9,7 @@
 #include "file_keystore.h"
 #include "hub.h"
 #include "hub_requests.h"
+#include "new_certificate.h"
 #include "private_file.h"
 #include "replica/replica.h"
 #include "running_hub.h"
@@ -17,6 +18,7 @@
 #include "sync/exchange.h"
 #include "system_clock.h"
 #include "test_device.h"
+#include "tls_authority.h"
 
 using namespace wrackline;
 
@@ -95,7 +97,7 @@ TEST_CASE("errors of the hub arrive as they are", "[conversation]") {
 TEST_CASE("the client trusts the certificate it was given and nothing else", "[conversation]") {
   RunningHub hub;
   HubClient::Options options = hub.client_options();
-  const CertificatePair other = must(make_self_signed({"127.0.0.1"}, wall_clock_ms()));
+  const CertificatePair other = must(make_certificate(must(make_tls_authority({"127.0.0.1"}, wall_clock_ms())), {"127.0.0.1"}, wall_clock_ms()));
   must(create_private_file(hub.scratch / "other.pem", other.certificate_pem));
   options.certificate_path = hub.scratch / "other.pem";
   const auto client = must(HubClient::create(options));
@@ -103,6 +105,19 @@ TEST_CASE("the client trusts the certificate it was given and nothing else", "[c
   REQUIRE_FALSE(answer);
   CHECK(answer.error().code == ErrorCode::kTransport);
   CHECK_THAT(answer.error().message, Catch::Contains("does not show the certificate this device trusts"));
+}
+
+TEST_CASE("who trusts the hub's authority follows to its next certificate, and who trusts the certificate does not", "[conversation]") {
+  RunningHub hub;
+  must(create_private_file(hub.scratch / "first.pem", content_of(hub.directory.certificate())));
+  hub.stop();
+  CHECK_FALSE(must(new_certificate({hub.directory, {}})).is_new_authority);
+  hub.start();
+  HubClient::Options options = hub.client_options();
+  options.certificate_path = hub.directory.authority();
+  CHECK(code_of(must(HubClient::create(options))->post("/nothing", "")) == ErrorCode::kNotFound);
+  options.certificate_path = hub.scratch / "first.pem";
+  CHECK(code_of(must(HubClient::create(options))->post("/nothing", "")) == ErrorCode::kTransport);
 }
 
 TEST_CASE("the client takes the right certificate under another address for a wrong one", "[conversation]") {

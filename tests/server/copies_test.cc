@@ -235,12 +235,15 @@ TEST_CASE("backup and restore write over nothing, and keys must be the hub's own
 
 TEST_CASE("a keys file that is cut short, longer, or of another kind is refused", "[copies]") {
   Scratch scratch;
-  const HubKeys keys{"one\n", "two two\n", Bytes("\0\n", 2)};
+  const auto [authority, authority_key] = GENERATE(std::pair<const char*, const char*>{"", ""}, std::pair<const char*, const char*>{"four\n", "five"});
+  const HubKeys keys{"one\n", "two two\n", Bytes("\0\n", 2), authority, authority_key};
   must(write_keys_file(keys, scratch / "keys"));
   const HubKeys read = must(read_keys_file(scratch / "keys"));
   CHECK(read.hub_key == keys.hub_key);
   CHECK(read.certificate == keys.certificate);
   CHECK(read.certificate_key == keys.certificate_key);
+  CHECK(read.authority == keys.authority);
+  CHECK(read.authority_key == keys.authority_key);
   const std::string whole = content_of(scratch / "keys");
   for (std::size_t size = 0; size < whole.size(); ++size) {
     must(replace_private_file(scratch / "cut", whole.substr(0, size)));

@@ -199,6 +199,27 @@ for _ in {1..60}; do
 done
 equal "new files are noticed without a signal too" "$third" "$shown"
 
+# ---- The next certificate, by the hub's own authority -----------------------------------------------------
+
+"$server" init --dir pier --name "Other Pier" --time-zone Europe/Oslo --host hub.test --admin Ada >/dev/null
+life_pid=$pid life_port=$port
+start pier
+trusted() { openssl s_client -connect "127.0.0.1:$port" -CAfile authority.pem -verify_hostname hub.test -verify_return_error </dev/null 2>&1; }
+cp pier/tls-authority.pem authority.pem
+before=$(openssl x509 -in pier/tls-cert.pem -noout -fingerprint -sha256)
+contains "what trusts the authority trusts the hub" "Verify return code: 0 (ok)" "$(trusted)"
+exits "the next certificate is made while the hub serves" 0 "$server" new-certificate --dir pier
+for _ in {1..60}; do
+  shown=$(openssl s_client -connect "127.0.0.1:$port" </dev/null 2>/dev/null | openssl x509 -noout -fingerprint -sha256)
+  [[ $shown != "$before" ]] && break
+  sleep 0.25
+done
+equal "the hub shows it" "$(openssl x509 -in pier/tls-cert.pem -noout -fingerprint -sha256)" "$shown"
+contains "and nothing has to be done where the authority is trusted" "Verify return code: 0 (ok)" "$(trusted)"
+exits "none is made where no hub is" 1 "$server" new-certificate --dir nowhere
+stop
+pid=$life_pid port=$life_port
+
 # ---- Stopped under load ----------------------------------------------------------------------------------
 
 cat >load.py <<'PY'

@@ -13,6 +13,7 @@
 #include "store/store.h"
 #include "system_clock.h"
 #include "test_device.h"
+#include "tls_authority.h"
 #include "verify.h"
 
 using namespace wrackline;
@@ -234,7 +235,7 @@ TEST_CASE("a link's fingerprint is compared before the code leaves, which is as 
   hub.stop();
   const std::string kept_certificate = content_of(hub.directory.certificate()),
                     kept_key = content_of(hub.directory.certificate_key());
-  const CertificatePair other = must(make_self_signed({"127.0.0.1"}, wall_clock_ms()));
+  const CertificatePair other = must(make_certificate(must(make_tls_authority({"127.0.0.1"}, wall_clock_ms())), {"127.0.0.1"}, wall_clock_ms()));
   must(replace_private_file(hub.directory.certificate_key(), other.key_pem));
   must(replace_private_file(hub.directory.certificate(), other.certificate_pem));
   hub.start();

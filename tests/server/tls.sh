@@ -37,22 +37,38 @@ start hub
 contains "TLS 1.1 is refused" "alert protocol version" "$(talk -tls1_1 -cipher 'DEFAULT@SECLEVEL=0')"
 contains "TLS 1.2 is refused by default" "alert protocol version" "$(talk -tls1_2)"
 contains "TLS 1.3 is accepted" "Verify return code: 0 (ok)" \
-  "$(talk -tls1_3 -CAfile hub/tls-cert.pem -verify_hostname hub.test -verify_return_error)"
+  "$(talk -tls1_3 -CAfile hub/tls-authority.pem -verify_hostname hub.test -verify_return_error)"
 contains "the address is in the certificate" "Verify return code: 0 (ok)" \
-  "$(talk -CAfile hub/tls-cert.pem -verify_ip 127.0.0.1 -verify_return_error)"
+  "$(talk -CAfile hub/tls-authority.pem -verify_ip 127.0.0.1 -verify_return_error)"
 contains "a wrong name is refused by the client" "ostname mismatch" \
-  "$(talk -CAfile hub/tls-cert.pem -verify_hostname other.test -verify_return_error)"
+  "$(talk -CAfile hub/tls-authority.pem -verify_hostname other.test -verify_return_error)"
 make_hub other
-contains "an unknown authority is refused by the client" "self-signed certificate" \
-  "$(talk -CAfile other/tls-cert.pem -verify_return_error)"
+contains "an unknown authority is refused by the client" "unable to get local issuer certificate" \
+  "$(talk -CAfile other/tls-authority.pem -verify_return_error)"
 # The hub's certificate must not be able to sign another's.
 openssl req -newkey ec -pkeyopt ec_paramgen_curve:P-256 -nodes -keyout leaf.key -subj /CN=leaf -out leaf.csr 2>/dev/null
 openssl x509 -req -in leaf.csr -CA hub/tls-cert.pem -CAkey hub/tls-key.pem -CAcreateserial -out leaf.pem 2>/dev/null
-if openssl verify -CAfile hub/tls-cert.pem leaf.pem >/dev/null 2>&1; then
+if openssl verify -CAfile hub/tls-authority.pem -untrusted hub/tls-cert.pem leaf.pem >/dev/null 2>&1; then
   not_ok "the certificate signs no other" "one it signed was accepted"
 else
   ok "the certificate signs no other"
 fi
+# And what the hub's authority signs is good for the hub's names only: its key may not open other doors.
+vouched() {  # alternative names: what openssl says of a certificate for them that the authority's key has signed
+  printf 'subjectAltName=%s\nextendedKeyUsage=serverAuth\nbasicConstraints=%s\n' "$1" "${2:-CA:FALSE}" >names
+  openssl x509 -req -in leaf.csr -CA hub/tls-authority.pem -CAkey hub/tls-authority-key.pem -CAcreateserial -extfile names -out leaf.pem 2>/dev/null
+  openssl verify -purpose sslserver -CAfile hub/tls-authority.pem leaf.pem 2>&1
+}
+equal "the authority vouches for the hub's names" "leaf.pem: OK" "$(vouched DNS:hub.test,IP:127.0.0.1)"
+for name in DNS:other.test DNS:test DNS:hub.test.other.test IP:127.0.0.2 IP:192.0.2.7 IP:2001:db8::1 DNS:hub.test,DNS:other.test; do
+  contains "and not for $name" "permitted subtree violation" "$(vouched "$name")"
+done
+vouched DNS:hub.test CA:TRUE >/dev/null
+cp leaf.pem below.pem
+cp leaf.key below.key
+openssl req -newkey ec -pkeyopt ec_paramgen_curve:P-256 -nodes -keyout leaf.key -subj /CN=lowest -out leaf.csr 2>/dev/null
+openssl x509 -req -in leaf.csr -CA below.pem -CAkey below.key -CAcreateserial -out leaf.pem 2>/dev/null
+contains "it makes no authority below it" "path length constraint exceeded" "$(openssl verify -CAfile hub/tls-authority.pem -untrusted below.pem leaf.pem 2>&1)"
 no_ticket=$( (sleep 1; echo Q) | openssl s_client -connect "127.0.0.1:$port" 2>&1 | grep -c 'New Session Ticket')
 equal "no session tickets are given out" 0 "$no_ticket"
 
@@ -75,6 +91,8 @@ equal "/metrics answers" 200 "$(ask "https://localhost:$port/metrics")"
 contains "/metrics counts" "wrackline_connections_accepted_total" "$(cat body)"
 equal "an unknown path is 404" "404 20" "$(ask "https://localhost:$port/v1/nothing") $(error_code)"
 equal "a wrong method is 405" "405 21" "$(ask "https://localhost:$port/v1/exchange") $(error_code)"
+contains "answers keep a browser on TLS, and say nothing of names below the hub's" "strict-transport-security: max-age=2592000"$'\r' \
+  "$(curl -sS -o /dev/null -D - --cacert hub/tls-cert.pem "https://localhost:$port/v1/nothing" | tr 'A-Z' 'a-z')"
 equal "POST to /healthz is 405" 405 "$(post /healthz /dev/null)"
 printf 'x' >one
 equal "exchange without a session is 401" "401 23" "$(post /v1/exchange one) $(error_code)"
@@ -221,7 +239,7 @@ fi
 
 start hub --allow-tls12
 contains "TLS 1.2 is accepted when asked for" "Verify return code: 0 (ok)" \
-  "$(talk -tls1_2 -CAfile hub/tls-cert.pem -verify_hostname hub.test -verify_return_error)"
+  "$(talk -tls1_2 -CAfile hub/tls-authority.pem -verify_hostname hub.test -verify_return_error)"
 contains "but TLS 1.2 without forward secrecy is not" "alert handshake failure" "$(talk -tls1_2 -cipher 'AES256-GCM-SHA384')"
 contains "nor TLS 1.1" "alert protocol version" "$(talk -tls1_1 -cipher 'DEFAULT@SECLEVEL=0')"
 scanned=$(scan)
