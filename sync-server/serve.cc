@@ -127,19 +127,24 @@ Status raise_file_limit(std::size_t connections) {
                                        std::to_string(connections) + " connections; ask for fewer");
 }
 
+// For whoever opens the hub's address while its app is refused. Why it is stands in the log, and is for its admin.
+constexpr const char* kNoApp =
+    "<!doctype html><html lang=\"en\"><meta name=\"viewport\" content=\"width=device-width\"><title>No app here</title>"
+    "<p>This hub serves no app now; its log says why. Tablets that have the app go on with it, and exchange with this hub as ever.\n";
+
 // The app's files, when it is what the admin's pinned key signed. One that is not is left out and said: records go on, since no
 // keeper may be held up by a page.
-AppFiles app_to_serve(const ServeOptions& options, const PublicKey& hub_key, Log& log) {
+AppFiles app_to_serve(const ServeOptions& options, Log& log) {
   if (options.app.empty()) return {};
   auto release = open_pinned_app(options.directory, options.app);
   const Status noted = release ? note_served(options.directory, *release) : fail(release.error());
   if (!noted) {
     log.error("app_refused").with("message", noted.error().message).with("did", "serves records, and no app");
-    return {};
+    AppFiles none;
+    none.add("/index.html", kNoApp);
+    return none;
   }
   log.info("app").with("version", release->manifest.version).with("released", release->manifest.released).with("manifest", in_groups(view(release->hash)));
-  // Whoever is in no facility yet has nothing else to compare the hub's key by.
-  release->files.add("/hub-key.txt", in_groups(view(hub_key)) + '\n');
   return std::move(release->files);
 }
 
@@ -241,7 +246,9 @@ Status serve(const ServeOptions& options) {
   WRACKLINE_TRY_VALUE(facility_name, facility_name_of(*replica));
   const PublicKey hub_key = opened.keystore->public_key();
   Log log(Log::to_stderr(), wall_clock_ms);
-  AppFiles app = app_to_serve(options, hub_key, log);
+  AppFiles app = app_to_serve(options, log);
+  // For a tablet that is in no facility yet: it has nothing else to compare the hub's key by.
+  app.add("/hub-key.txt", in_groups(view(hub_key)) + '\n');
   if (was_put_back) log.warn("records_put_back").with("did", "goes on in new logs");
   Metrics metrics;
   ConnectionTable table(options.limits);

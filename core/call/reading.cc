@@ -104,6 +104,7 @@ Status handle_status(Replica& replica, const Bytes& token, proto::StatusReply& o
   out.set_facility_name(name);
   out.set_time_zone(zone);
   out.set_device_name(replica.membership().device_name);
+  out.set_hub_key(Bytes(view(replica.devices().hub().in_use())));
   WRACKLINE_TRY(put_logs(replica, out));
   WRACKLINE_TRY_VALUE(last, store.meta("last_exchange"));
   if (last && last->size() == 16) {

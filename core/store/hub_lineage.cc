@@ -26,6 +26,11 @@ void HubLineage::follow(const PublicKey& key, const std::vector<HubKeyRecord>& r
 
 bool HubLineage::is_key(const PublicKey& key) const { return std::find(keys_.begin(), keys_.end(), key) != keys_.end(); }
 
+PublicKey HubLineage::in_use() const {
+  const auto last = std::find_if(keys_.rbegin(), keys_.rend(), [this](const PublicKey& key) { return !is_former(key); });
+  return last == keys_.rend() ? PublicKey{} : *last;
+}
+
 Seq HubLineage::reach(LogId log, const PublicKey& key) const {
   if (!is_key(key)) return 0;
   const auto ends = ends_.find(key);

@@ -39,6 +39,9 @@ class HubLineage {
   // Nothing in a branch counts: the hub itself never continues its log twice.
   bool speaks(const LogEntry& log, Seq seq) const { return log.opening && !log.branch && seq <= reach(log.id, log.opening->device); }
 
+  // The one that the hub uses now, as far as is known here: the last to which it was handed over.
+  PublicKey in_use() const;
+
   // The pinned one first.
   const std::vector<PublicKey>& keys() const { return keys_; }
 

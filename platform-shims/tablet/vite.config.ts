@@ -11,7 +11,9 @@ const isolated = {
 
 // The version of this build, in one place: package.json, unless its surroundings say another. The app shows it, and the signed
 // manifest of a release names it (sync-server/app_release.h).
-process.env["VITE_VERSION"] ??= (JSON.parse(readFileSync("package.json", "utf8")) as { version: string }).version;
+process.env["VITE_VERSION"] ??= (
+  JSON.parse(readFileSync("package.json", "utf8")) as { version: string }
+).version;
 const saysItsVersion: Plugin = {
   name: "says-its-version",
   generateBundle() {

@@ -23,7 +23,9 @@ serve_app() {
 refused() {
   serve_app
   contains "$1" "$2" "$(grep event=app_refused hub.log)"
-  equal "$1, and is not served" "404 404" "$(ask /) $(ask /assets/main-1a2b.js)"
+  equal "$1, and is not served" "404 404" "$(ask /assets/main-1a2b.js) $(ask /release.txt)"
+  ask / >/dev/null
+  contains "$1, and a page says so" "This hub serves no app now" "$(cat body)"
   equal "$1, and records go on" "200 ok" "$(ask /healthz) $(cat body)"
   stop
 }

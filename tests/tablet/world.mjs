@@ -43,8 +43,8 @@ export class World {
   }
 
   // A new facility, with Runa Dahl as its admin.
-  found(name = "Skerry Bay Rescue", zone = "Europe/Oslo") {
-    run(this.server, "init", "--dir", this.hubDir, "--name", name, "--time-zone", zone, "--host", "127.0.0.1", "--admin", "Runa Dahl", "--no-proofs");
+  found(name = "Skerry Bay Rescue", zone = "Europe/Oslo", host = "127.0.0.1") {
+    run(this.server, "init", "--dir", this.hubDir, "--name", name, "--time-zone", zone, "--host", host, "--admin", "Runa Dahl", "--no-proofs");
     this.pinApp();
   }
   // The key that signed the app, as the app itself says it: enough here, where both were made by the same hand.
@@ -114,16 +114,18 @@ export class World {
     return execFileSync(this.wrack, all, { encoding: "utf8", input: lines });
   }
 
-  // The hub's own certificate is trusted by its key, as a facility's authority would be; all else is checked as always.
+  // The hub's own certificate is trusted by its key, which costs less than an authority for each browser (trust.mjs does that); all else
+  // is checked as always.
   keyHash() {
     const certificate = new X509Certificate(readFileSync(path.join(this.hubDir, "tls-cert.pem")));
     return createHash("sha256").update(certificate.publicKey.export({ type: "spki", format: "der" })).digest("base64");
   }
   // Opens the browser of that name, with the profile it had before. Whatever the page says as an error is printed and kept
   // in `complaints`.
-  async open(name, { viewport = portrait, locale = "en-GB", trusted = true, args = [], scheme = "light", goto = true } = {}) {
+  async open(name, { viewport = portrait, locale = "en-GB", trusted = true, args = [], scheme = "light", goto = true, home = "" } = {}) {
     const browser = await chromium.launchPersistentContext(path.join(this.work, `profile-${name}`), {
       executablePath: "/usr/bin/chromium",
+      ...(home ? { env: { ...process.env, HOME: home } } : {}),
       args: ["--no-sandbox", ...(trusted ? [`--ignore-certificate-errors-spki-list=${this.keyHash()}`] : []), ...args],
       viewport,
       locale,

@@ -3,6 +3,7 @@ import { render } from "preact";
 import { registerSW } from "virtual:pwa-register";
 import { Client } from "./core/client";
 import { measureIfAsked } from "./core/measuring";
+import { manifestHash } from "./core/release";
 import { App } from "./ui/app";
 import { showLook } from "./ui/device/settings";
 import { words } from "./words/words";
@@ -14,6 +15,7 @@ matchMedia("(prefers-color-scheme: dark)").addEventListener("change", showLook);
 
 const client = new Client();
 measureIfAsked(client);
+void manifestHash(); // Kept for when the hub is out of reach.
 client.onChanged = () => dispatchEvent(new Event("wrackline-changed"));
 // A new version is fetched in the background. It begins when somebody says so, or with the next start: never under
 // somebody's hands.

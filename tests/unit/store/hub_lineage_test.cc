@@ -39,8 +39,10 @@ LogEntry entry(unsigned char number) {
 
 TEST_CASE("without a pinned key nobody is the hub, and with one it alone is", "[hub]") {
   CHECK_FALSE(HubLineage().is_key(key(1)));
+  CHECK(HubLineage().in_use() == PublicKey{});
   const HubLineage hub(key(1), {});
   CHECK(hub.is_key(key(1)));
+  CHECK(hub.in_use() == key(1));
   CHECK_FALSE(hub.is_former(key(1)));
   CHECK_FALSE(hub.is_key(key(2)));
   CHECK(hub.speaks(entry(1), kSeqMax));
@@ -55,6 +57,7 @@ TEST_CASE("whichever of the hub's keys is pinned, the same keys are known, and t
     CHECK(hub.is_former(key(1)));
     CHECK(hub.is_former(key(2)));
     CHECK_FALSE(hub.is_former(key(3)));
+    CHECK(hub.in_use() == key(3));
     CHECK(hub.speaks(entry(1), 10));
     CHECK_FALSE(hub.speaks(entry(1), 11));
     CHECK(hub.speaks(entry(2), 20));

@@ -9,6 +9,11 @@ export function fromHex(digits: string): Uint8Array<ArrayBuffer> {
   return Uint8Array.from(digits.match(/../g) ?? [], (pair) => parseInt(pair, 16));
 }
 
+// As two people compare keys and hashes, one of whom reads aloud: "3f9a 12bc ..."; the hub prints them so (sync-server/hex_groups.h).
+export function inGroups(digits: string): string {
+  return (digits.match(/.{1,4}/g) ?? []).join(" ");
+}
+
 export async function bytesOf(content: Blob): Promise<Uint8Array<ArrayBuffer>> {
   return new Uint8Array(await content.arrayBuffer());
 }

@@ -56,8 +56,8 @@ export class Client {
   start(): Promise<Started> {
     return this.asked({ op: "start" }) as Promise<Started>;
   }
-  async enrol(code: string, deviceName: string): Promise<void> {
-    await this.asked({ op: "enrol", code, deviceName });
+  async enrol(code: string, deviceName: string, hubKey: Uint8Array): Promise<void> {
+    await this.asked({ op: "enrol", code, deviceName, hubKey });
   }
   async exchange(): Promise<Exchanged> {
     const done = (await this.asked({ op: "exchange" })) as Exchanged;
@@ -244,6 +244,7 @@ export class Client {
       const said: Partial<Record<number, string>> = {
         [errorCode.transport]: words.noHub,
         [errorCode.halted]: words.device.halted,
+        [errorCode.otherHub]: words.enrolOtherHub,
         [errorCode.malformed]: words.files.otherFile,
         [errorCode.tooLarge]: words.files.tooLarge,
         [errorCode.invalid]: words.files.notTaken,

@@ -3,7 +3,9 @@
 // its pages, and a file between its parts, so that a keeper never waits for the network.
 import { create, fromBinary, toBinary } from "@bufbuild/protobuf";
 import { CallSchema, ReplySchema } from "../proto/call_pb";
+import { EnrolReplySchema } from "../proto/exchange_pb";
 import { AttachedFiles } from "./attached_files";
+import { toHex } from "./bytes";
 import { Hub } from "./hub";
 import { type Ask, CallFailed, errorCode, type Exchanged, type Started } from "./messages";
 import { Core, type Files } from "./module";
@@ -64,7 +66,7 @@ class Keeper {
       case "call":
         return this.core.call(ask.call);
       case "enrol":
-        return this.enrol(ask.code, ask.deviceName);
+        return this.enrol(ask.code, ask.deviceName, ask.hubKey);
       case "invite":
         return this.hub.invite(ask.admin, ask.pin);
       case "post":
@@ -111,11 +113,11 @@ class Keeper {
     return { state: "failed", message: failure.message, noPlace: false };
   }
 
-  private async enrol(code: string, deviceName: string): Promise<null> {
-    const { failure } = fromBinary(
-      ReplySchema,
-      this.core.create(await this.hub.enrol(code, deviceName), deviceName),
-    );
+  private async enrol(code: string, deviceName: string, shownHubKey: Uint8Array): Promise<null> {
+    const enrolled = await this.hub.enrol(code, deviceName);
+    const { hubKey } = fromBinary(EnrolReplySchema, enrolled);
+    if (toHex(hubKey) !== toHex(shownHubKey)) throw new CallFailed(errorCode.otherHub, "");
+    const { failure } = fromBinary(ReplySchema, this.core.create(enrolled, deviceName));
     if (failure) throw new CallFailed(failure.code, failure.message);
     this.isOpen = true;
     return null;

@@ -6,8 +6,8 @@ export type Ask =
   | { op: "start" }
   // `writes`: must not be asked a second time by itself.
   | { op: "call"; call: Uint8Array; writes: boolean }
-  // A one-time code handed in at the hub this page comes from.
-  | { op: "enrol"; code: string; deviceName: string }
+  // A one-time code handed in at the hub this page comes from; `hubKey` is the one that was shown to whoever did it.
+  | { op: "enrol"; code: string; deviceName: string; hubKey: Uint8Array }
   // A code for another device, made by an admin.
   | { op: "invite"; admin: RecordRef; pin: string }
   // Posts what only the hub can do (proto/proving.proto): that somebody is at this tablet, another PIN, what the hub writes for them.
@@ -76,8 +76,10 @@ export function failureText(error: unknown, otherwise = ""): string {
   return message === "" ? otherwise : message;
 }
 
-// The codes a page acts on. `halted` is the worker's own: the core stopped in the middle of something.
+// The codes a page acts on. Two are the worker's own: the core stopped in the middle of something (`halted`), and the hub that let
+// this tablet in has another key than was shown (`otherHub`).
 export const errorCode = {
+  otherHub: -2,
   halted: -1,
   malformed: 1,
   tooLarge: 2,

@@ -9,13 +9,12 @@ import { sizeText } from "../parts/size";
 import { Table } from "../parts/table";
 import { useAnswer, useShared } from "../state";
 import { FilesHere } from "./files_here";
+import { WhoseApp } from "./whose_app";
 import { saveFile } from "./save_file";
 import { languageName, look, type Look, setLanguage, setLook } from "./settings";
 import { storageNow } from "./storage";
 
 const text = words.device;
-// Of this build: VITE_VERSION of its surroundings (platform-shims/tablet/build), or the one of package.json.
-const version = (import.meta.env["VITE_VERSION"] as string | undefined) ?? "0.1.0";
 
 export function Tablet() {
   const { client, status, zone, say } = useShared();
@@ -111,7 +110,7 @@ export function Tablet() {
           log.lastStampMs === 0n ? "–" : new Date(Number(log.lastStampMs)).toLocaleString(words.language),
         ])}
       />
-      <p class="known">{text.version(version)}</p>
+      <WhoseApp />
     </main>
   );
 }

@@ -14,6 +14,10 @@ export const base = {
   enrolCode: "Code, ten letters",
   enrolName: "What this tablet is called",
   enrolDo: "Enrol",
+  enrolHubKey: "Before you enrol, compare the hub’s key with what the admin reads at the hub:",
+  enrolHubKeyAwaited: "the hub does not answer yet",
+  enrolOtherHub:
+    "The hub that answered has another key than was shown. Nothing was made here; tell the admin, who should revoke this tablet.",
   enrolNoHub: "The hub does not answer. Nothing was made; the code is still good.",
 
   whoTitle: "Who is at this tablet?",

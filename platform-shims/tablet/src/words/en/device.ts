@@ -28,6 +28,12 @@ export const device = {
   last: "Last change",
   unknownDevice: "not known yet",
   version: (name: string) => `Version ${name}`,
+  whoseApp: "Whose app this is",
+  whoseAppHelp:
+    "An admin sees the same digits at the hub with wrackline-server show-app. When they differ, enter nothing more here and tell the admin.",
+  hubKey: "The hub’s key",
+  manifest: "Manifest of this release:",
+  noManifest: "The manifest of this version is not known here; the hub has not been in reach since it began.",
   newVersion: "A new version is ready.",
   startIt: "Start it",
   clockLine: (by: string) => `clock off by ${by}`,

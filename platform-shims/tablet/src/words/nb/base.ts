@@ -18,6 +18,10 @@ export const base: Base = {
   enrolCode: "Kode, ti bokstaver",
   enrolName: "Hva dette nettbrettet heter",
   enrolDo: "Meld inn",
+  enrolHubKey: "Før du melder inn: sammenlign hubens nøkkel med det administratoren leser ved huben:",
+  enrolHubKeyAwaited: "huben svarer ikke ennå",
+  enrolOtherHub:
+    "Huben som svarte, har en annen nøkkel enn den som ble vist. Ingenting ble laget her; si fra til administratoren, som bør trekke dette nettbrettet tilbake.",
   enrolNoHub: "Huben svarer ikke. Ingenting ble laget; koden gjelder fortsatt.",
 
   whoTitle: "Hvem står ved dette nettbrettet?",

@@ -29,6 +29,13 @@ export const device: typeof english = {
   last: "Siste endring",
   unknownDevice: "ikke kjent ennå",
   version: (name) => `Versjon ${name}`,
+  whoseApp: "Hvem appen er fra",
+  whoseAppHelp:
+    "En administrator ser de samme sifrene ved huben med wrackline-server show-app. Er de ulike, før ikke mer her, og si fra til administratoren.",
+  hubKey: "Hubens nøkkel",
+  manifest: "Denne utgavens filliste:",
+  noManifest:
+    "Fillisten til denne versjonen er ikke kjent her; huben har ikke vært i nærheten siden den startet.",
   newVersion: "En ny versjon er klar.",
   startIt: "Start den",
   clockLine: (by) => `klokken går ${by} feil`,
