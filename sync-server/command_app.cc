@@ -30,7 +30,8 @@ int run_sign_app(const std::string& app, const std::string& key_path) {
   return 0;
 }
 
-int run_pin_app(const HubDirectory& directory, const std::string& digits) {
+int run_pin_app(const HubDirectory& directory, std::string digits) {
+  std::erase(digits, ' ');  // Whoever heard it may have written it in groups.
   // So that a pin is never put where no hub is.
   if (const auto hub = hub_key_of(directory); !hub) return report(hub.error());
   PublicKey key{};

@@ -104,7 +104,7 @@ contains "a newer release is served" "version=0.2.0" "$(grep event=app hub.log)"
 stop
 again signed
 refused "an older release than the last one is refused" "this hub has served one of"
-"$server" pin-app --dir hub "$key" >/dev/null
+"$server" pin-app --dir hub "$(groups <<<"$key")" >/dev/null  # As somebody writes it who has heard it.
 serve_app
 contains "an admin goes back by pinning the key once more" "version=0.1.0" "$(grep event=app hub.log)"
 stop

@@ -14,7 +14,8 @@ export const base = {
   enrolCode: "Code, ten letters",
   enrolName: "What this tablet is called",
   enrolDo: "Enrol",
-  enrolHubKey: "Before you enrol, compare the hub’s key with what the admin reads at the hub:",
+  enrolHubKey:
+    "Before you enrol, compare the hub’s key with the one on a tablet that is in already (This tablet), or at the hub:",
   enrolHubKeyAwaited: "the hub does not answer yet",
   enrolOtherHub:
     "The hub that answered has another key than was shown. Nothing was made here; tell the admin, who should revoke this tablet.",

@@ -18,7 +18,8 @@ export const base: Base = {
   enrolCode: "Kode, ti bokstaver",
   enrolName: "Hva dette nettbrettet heter",
   enrolDo: "Meld inn",
-  enrolHubKey: "Før du melder inn: sammenlign hubens nøkkel med det administratoren leser ved huben:",
+  enrolHubKey:
+    "Før du melder inn: sammenlign hubens nøkkel med den på et nettbrett som allerede er inne (Dette nettbrettet), eller ved huben:",
   enrolHubKeyAwaited: "huben svarer ikke ennå",
   enrolOtherHub:
     "Huben som svarte, har en annen nøkkel enn den som ble vist. Ingenting ble laget her; si fra til administratoren, som bør trekke dette nettbrettet tilbake.",
