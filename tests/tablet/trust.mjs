@@ -13,9 +13,6 @@ const run = (program, ...args) => execFileSync(program, args, { encoding: "utf8"
 await play(options(), async (world) => {
   world.found("Skerry Bay Rescue", "Europe/Oslo", host);
   await world.startHub();
-  const desk = world.device("desk");
-  desk("runa", "add", "person", "name=Ines Vik", "roles=keeper");
-  desk("runa", "exchange");
   const address = () => `https://${host}:${world.port}/`;
   const file = (name) => path.join(world.hubDir, name);
 
@@ -75,7 +72,7 @@ await play(options(), async (world) => {
   await step("let_in_it_shows_key_version_and_manifest_as_the_hub_says_them", async () => {
     await world.enrol(page, "tablet");
     await page.evaluate(() => navigator.serviceWorker.ready);
-    await world.signIn(page, "Ines Vik");
+    await world.signIn(page, "Runa Dahl");
     await page.locator("footer.tide .tide-words").click();
     await page.getByText(shown("The hub's key:")).waitFor();
     await page.getByText(shown("Its manifest:")).waitFor();
@@ -86,7 +83,7 @@ await play(options(), async (world) => {
   await step("what_it_shows_is_its_own_and_is_there_without_the_hub", async () => {
     await page.context().setOffline(true);
     await page.reload();
-    await world.signIn(page, "Ines Vik");
+    await world.signIn(page, "Runa Dahl");
     await page.locator("footer.tide .tide-words").click();
     await page.getByText(shown("The hub's key:")).waitFor();
     await page.getByText(shown("Its manifest:")).waitFor();
@@ -149,7 +146,7 @@ await play(options(), async (world) => {
       if ((await fresh.locator("script").count()) > 0) throw new Error("there is a program in the page");
       await world.close("fresh");
       await page.reload();
-      await world.signIn(page, "Ines Vik");
+      await world.signIn(page, "Runa Dahl");
       await page.getByRole("button", { name: "Exchange", exact: true }).click();
       await page.locator("footer.tide").getByText("the hub holds all that was written here").waitFor();
       rmSync(path.join(world.work, "profile-fresh"), { recursive: true });
