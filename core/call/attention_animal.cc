@@ -3,6 +3,7 @@
 
 #include "analytics/attention.h"
 #include "call/attention_list.h"
+#include "call/countersigned.h"
 #include "call/plans.h"
 #include "schedule/recency.h"
 
@@ -55,7 +56,9 @@ Status attend_approval(AttentionList& list, const RosterAnimal& animal, Kind kin
   const Gathered<Plan>* in_force = plan_in_force(plans, list.day);
   for (const Gathered<Plan>& plan : plans) {
     const bool matters = &plan == in_force || plan.message.first_day() > list.day;
-    if (!matters || plan.message.has_approved_by()) continue;
+    if (!matters) continue;
+    WRACKLINE_TRY_VALUE(word, word_of(list.replica, plan.place));
+    if (word == Word::kTheirs) continue;
     list.add(proto::ATTENTION_RULE_PLAN_NOT_APPROVED, animal.id, animal.animal.name(), plan.id,
              plan.message.first_day())
         .set_what(kind == Kind::kDietPlan ? "diet plan" : "enrichment plan");

@@ -16,6 +16,7 @@ bool is_urgent(proto::AttentionRule rule) {
     case proto::ATTENTION_RULE_DOSE_OUTSIDE_ORDER:
     case proto::ATTENTION_RULE_DOSE_UNKNOWN:
     case proto::ATTENTION_RULE_WATER_OUTSIDE:
+    case proto::ATTENTION_RULE_ORDER_NOT_CONFIRMED:
       return true;
     default:
       return false;

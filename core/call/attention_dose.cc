@@ -1,6 +1,7 @@
 // Of an animal's orders: doses that were too much or too soon, of which nobody knows, or that nobody wrote
 // down.
 #include "call/attention_list.h"
+#include "call/countersigned.h"
 #include "call/dose_outcome.h"
 #include "call/plans.h"
 #include "schedule/round_state.h"
@@ -42,6 +43,7 @@ class OrderAttention {
       return time_of(list_, a.message) < time_of(list_, b.message);
     });
     judge_given(doses);
+    WRACKLINE_TRY(find_unconfirmed(doses));
     if (!list_.known_ms) return {};
     WRACKLINE_TRY_VALUE(entered, entered_ms(list_.replica, order_.place));
     if (order_.message.has_every_min()) {
@@ -53,6 +55,18 @@ class OrderAttention {
   }
 
  private:
+  Status find_unconfirmed(const Doses& doses) {
+    const bool is_over = order_.message.has_last_day() && order_.message.last_day() < list_.lasting_from;
+    WRACKLINE_TRY_VALUE(of_order, word_of(list_.replica, order_.place));
+    if (of_order == Word::kAsked && !is_over) add(proto::ATTENTION_RULE_ORDER_NOT_CONFIRMED, order_.id, order_.message.first_day());
+    for (const Gathered<proto::Administration>& dose : doses) {
+      if (dose.message.due_day() < list_.events_from || !dose.message.has_witness()) continue;
+      WRACKLINE_TRY_VALUE(of_witness, word_of(list_.replica, dose.place));
+      if (of_witness == Word::kAsked) add(proto::ATTENTION_RULE_WITNESS_NOT_CONFIRMED, dose.id, dose.message.due_day());
+    }
+    return {};
+  }
+
   proto::AttentionItem& add(proto::AttentionRule rule, ChangeId record, Day on) {
     proto::AttentionItem& item = list_.add(rule, animal_.id, animal_.animal.name(), record, on);
     item.set_what(order_.message.preparation());

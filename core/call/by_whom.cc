@@ -13,33 +13,34 @@
 namespace wrackline {
 namespace {
 
-Result<Act> act_on(Replica& replica, const proto::RecordRef& record, ByteView fields, const std::vector<std::uint32_t>& clears) {
+Result<Act> act_on(Replica& replica, RecordId author, const proto::RecordRef& record, ByteView fields, const std::vector<std::uint32_t>& clears) {
   WRACKLINE_TRY_VALUE(state, replica.store().records().load(replica.store().logs().find_place(id_of(record))));
-  return act_of(state ? state->kind : 0, false, fields, clears);
+  return act_of(state ? state->kind : 0, false, author, fields, clears);
 }
 
 // The acts a call amounts to.
 Result<std::vector<Act>> acts_of(Replica& replica, const proto::Call& call) {
+  const RecordId author = id_of(call.author());
   std::vector<Act> out;
   const auto add_field = [&](const proto::RecordRef& record, std::uint32_t field) -> Status {
-    WRACKLINE_TRY_VALUE(act, act_on(replica, record, {}, {field}));
+    WRACKLINE_TRY_VALUE(act, act_on(replica, author, record, {}, {field}));
     out.push_back(act);
     return {};
   };
   switch (call.what_case()) {
     case proto::Call::kLog:
-      for (const proto::NewRecord& record : call.log().records()) out.push_back(act_of(record.kind(), true, record.fields(), {}));
+      for (const proto::NewRecord& record : call.log().records()) out.push_back(act_of(record.kind(), true, author, record.fields(), {}));
       break;
     case proto::Call::kEdit: {
       const proto::EditCall& edit = call.edit();
-      WRACKLINE_TRY_VALUE(act, act_on(replica, edit.record(), edit.fields(), {edit.clears().begin(), edit.clears().end()}));
+      WRACKLINE_TRY_VALUE(act, act_on(replica, author, edit.record(), edit.fields(), {edit.clears().begin(), edit.clears().end()}));
       out.push_back(act);
       break;
     }
     case proto::Call::kStrike: WRACKLINE_TRY(add_field(call.strike().record(), kStandingField)); break;
     case proto::Call::kFold: WRACKLINE_TRY(add_field(call.fold().record(), kSameAsField)); break;
     case proto::Call::kAccept: WRACKLINE_TRY(add_field(call.accept().record(), kAcceptedField)); break;
-    case proto::Call::kDayClose: out.push_back(act_of(static_cast<std::uint32_t>(Kind::kDayClose), true, {}, {})); break;
+    case proto::Call::kDayClose: out.push_back(act_of(static_cast<std::uint32_t>(Kind::kDayClose), true, author, {}, {})); break;
     default: break;
   }
   return out;

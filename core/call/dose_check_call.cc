@@ -1,6 +1,7 @@
 // Asked before a dose is given: what it comes to, and what is known here that speaks against it.
 #include <records.pb.h>
 
+#include "call/countersigned.h"
 #include "call/dose_food.h"
 #include "call/dose_outcome.h"
 #include "call/plans.h"
@@ -8,6 +9,7 @@
 #include "call/zone.h"
 #include "dosing/body_mass_age.h"
 #include "dosing/dose.h"
+#include "sync/facility_policy.h"
 
 namespace wrackline {
 namespace {
@@ -197,6 +199,22 @@ Status put_guard(Replica& replica, const Order& order, const ZoneOffsets& zone, 
   return {};
 }
 
+// An order by telephone may have been misheard, so it is asked about each time until the vet confirms it.
+Status put_confirmation(Replica& replica, const Order& order, proto::DoseCheckReply& out) {
+  WRACKLINE_TRY_VALUE(word, word_of(replica, order.place));
+  if (word != Word::kAsked) return {};
+  WRACKLINE_TRY_VALUE(entries, gather<proto::Administration>(replica, order.place, Kind::kAdministration));
+  std::uint64_t given = 0;
+  for (const Gathered<proto::Administration>& entry : entries) {
+    const DoseOutcome outcome = to_outcome(entry.message.outcome());
+    given += outcome == DoseOutcome::kRefused || outcome == DoseOutcome::kHeld ? 0 : 1;
+  }
+  WRACKLINE_TRY_VALUE(policy, facility_policy(replica.store()));
+  const bool is_again = given >= policy.phone_order_doses;
+  add_finding(out, is_again ? proto::DOSE_RULE_UNCONFIRMED_AGAIN : proto::DOSE_RULE_UNCONFIRMED, proto::REVIEW_SEVERITY_ASK);
+  return {};
+}
+
 }  // namespace
 
 Status handle_dose_check(Replica& replica, const proto::DoseCheckCall& call, proto::DoseCheckReply& out) {
@@ -224,6 +242,7 @@ Status handle_dose_check(Replica& replica, const proto::DoseCheckCall& call, pro
     WRACKLINE_TRY(put_food(replica, animal, order.message, call, out));
   }
   WRACKLINE_TRY(put_dose(order.message, out));
+  WRACKLINE_TRY(put_confirmation(replica, order, out));
   if (order.message.needs_witness()) add_finding(out, proto::DOSE_RULE_WITNESS, proto::REVIEW_SEVERITY_TELL);
   return {};
 }

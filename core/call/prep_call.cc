@@ -6,6 +6,7 @@
 #include <tuple>
 
 #include "base/rounding.h"
+#include "call/countersigned.h"
 #include "call/dose_food.h"
 #include "call/plans.h"
 #include "call/roster.h"
@@ -93,7 +94,8 @@ Status Sheet::put_lines(const RosterAnimal& animal, const Diet& diet) {
     out.set_preparation(line->preparation());
     out.set_presentation(line->presentation());
     put_id(diet.id, *out.mutable_plan());
-    out.set_approved(diet.message.has_approved_by());
+    WRACKLINE_TRY_VALUE(word, word_of(replica_, diet.place));
+    out.set_approved(word == Word::kTheirs);
     out.set_given(std::any_of(meals.begin(), meals.end(), [&](const Gathered<proto::Meal>& meal) {
       const std::uint32_t slot_min = meal.message.has_slot_min() ? meal.message.slot_min() : kAnyTime;
       return slot_min == slot_of(*line);

@@ -3,7 +3,9 @@
 #include <map>
 
 #include "call/areas.h"
+#include "call/countersigned.h"
 #include "call/handlers.h"
+#include "model/countersigning.h"
 #include "base/wire.h"
 #include "model/kinds.h"
 #include "model/sign_in_rules.h"
@@ -86,6 +88,7 @@ Status put_view(Replica& replica, Place place, const RecordState& state, proto::
     head.set_check(history.inputs[input].check);
     for (std::uint32_t field : fields) head.add_fields(field);
   }
+  if (word_in(history) == Word::kAsked) out.add_unconfirmed(word_field(history.kind));
   WRACKLINE_TRY_VALUE(area, Areas(replica).name_in(state.kind, state.fields));
   out.set_area_name(area);
   for (const FoldInput& input : history.inputs) {

@@ -1,6 +1,7 @@
 #include "model/authority.h"
 
 #include "base/wire.h"
+#include "model/countersigning.h"
 #include "model/kinds.h"
 #include "model/messages.h"
 #include "model/sign_in_rules.h"
@@ -18,7 +19,8 @@ constexpr Roles kKeeper = bit(proto::ROLE_KEEPER), kVet = bit(proto::ROLE_VET), 
 
 Roles roles_for(Authority authority) {
   switch (authority) {
-    case Authority::kCare: return kKeeper | kVet | kCurator | kOfficer;
+    case Authority::kCare:
+    case Authority::kPhoneOrders: return kKeeper | kVet | kCurator | kOfficer;
     case Authority::kPlans: return kVet | kCurator | kOfficer;
     case Authority::kApprovals: return kVet | kCurator;
     case Authority::kOrders: return kVet;
@@ -68,7 +70,7 @@ void note_field(std::uint32_t field, std::uint32_t approval_field, Act& act) {
 
 }  // namespace
 
-Act act_of(std::uint32_t kind, bool birth, ByteView fields, const std::vector<std::uint32_t>& clears) {
+Act act_of(std::uint32_t kind, bool birth, RecordId author, ByteView fields, const std::vector<std::uint32_t>& clears) {
   Act act;
   act.kind = kind;
   act.birth = birth;
@@ -79,8 +81,11 @@ Act act_of(std::uint32_t kind, bool birth, ByteView fields, const std::vector<st
   WireField field;
   while (reader.next(field)) {
     note_field(field.number, approval_field, act);
-    act.gives_approval = act.gives_approval || (approval_field != 0 && field.number == approval_field);
   }
+  const RecordId named = named_in_word(kind, fields);
+  act.gives_word = named && named == author;
+  act.asks_word = named && named != author;
+  act.gives_approval = act.gives_word && approval_field != 0;
   return act;
 }
 
@@ -90,7 +95,8 @@ bool needs_proof(const Act& act) {
   const KindRow* row = find_kind(act.kind);
   if (row == nullptr) return false;
   const bool is_close = act.kind == static_cast<std::uint32_t>(Kind::kDayClose);
-  return act.touches_review || act.gives_approval || is_close || row->authority != Authority::kCare;
+  const bool confirms = act.gives_word && !act.birth;
+  return act.touches_review || act.gives_approval || confirms || is_close || row->authority != Authority::kCare;
 }
 
 bool is_at_hub(const Act& act) {
@@ -116,7 +122,8 @@ bool may(Roles roles, const Act& act, std::string& needed) {
   // To fold an admin away is to take their roles.
   if (act.touches_review && lacks(is_at_hub(act) ? row->authority : Authority::kReview)) return false;
   if (act.gives_approval && lacks(Authority::kApprovals)) return false;
-  return !(is_of_content && lacks(row->authority));
+  const bool is_by_phone = row->authority == Authority::kOrders && act.birth && act.asks_word;
+  return !(is_of_content && lacks(is_by_phone ? Authority::kPhoneOrders : row->authority));
 }
 
 }  // namespace wrackline

@@ -11,7 +11,8 @@
 //
 // Care is what happened: meals, doses, observations. Review is to fold, to accept flags and to decide on held
 // changes. Limits are what the site finds improbable. People are persons with their roles, and the facility's record. Somebody with
-// several roles may do what any of them may. What may be struck is what may be written; people, devices, limits and the facility are folded and
+// several roles may do what any of them may. Whoever does care may also write down an order that a vet gives by telephone: it names the
+// vet, and is not confirmed until the vet says so (model/countersigning.h); the same goes for approvals by those who write plans. What may be struck is what may be written; people, devices, limits and the facility are folded and
 // accepted by those who may write them. Devices, holds and presences are
 // born in the hub's own log only, and since when somebody has a PIN is written there only.
 //
@@ -41,7 +42,7 @@ namespace wrackline {
 // One bit a role, by its number in proto/roster.proto.
 using Roles = std::uint32_t;
 
-enum class Authority { kCare, kPlans, kApprovals, kOrders, kRoster, kReview, kLimits, kPeople, kDevices };
+enum class Authority { kCare, kPlans, kApprovals, kOrders, kPhoneOrders, kRoster, kReview, kLimits, kPeople, kDevices };
 
 // The roles of which one is needed.
 Roles roles_for(Authority authority);
@@ -64,11 +65,13 @@ struct Act {
   bool touches_pin = false;          // Since when a person has a PIN, or a code for one.
   bool touches_approval = false;     // The kind's approval field.
   bool touches_others = false;
-  bool gives_approval = false;       // That field is given a value, not cleared.
+  bool gives_approval = false;       // Its author approves.
+  bool gives_word = false;           // Its author says of themselves what countersigning.h tells of,
+  bool asks_word = false;            // or names somebody else to say so.
 };
 
-// From the fields of a change: `fields` in wire format, and the cleared ones.
-Act act_of(std::uint32_t kind, bool birth, ByteView fields, const std::vector<std::uint32_t>& clears);
+// From the fields of a change by `author`: `fields` in wire format, and the cleared ones.
+Act act_of(std::uint32_t kind, bool birth, RecordId author, ByteView fields, const std::vector<std::uint32_t>& clears);
 
 // Whether the table says anything of the kind.
 bool has_rule(std::uint32_t kind);

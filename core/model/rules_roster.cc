@@ -14,6 +14,8 @@ void validate_facility(ByteView fields, std::vector<std::string>& problems) {
          "the time zone is missing: give its IANA name, region and city with a slash between");
   expect(problems, !facility.has_lock_after_min() || (facility.lock_after_min() >= 1 && facility.lock_after_min() <= kLockAfterMinMax),
          "the time until a device locks is not between 1 minute and 4 hours");
+  expect(problems, !facility.has_phone_order_doses() || facility.phone_order_doses() <= 10,
+         "an order by telephone may be given 10 times at most before it is confirmed: give 0 to 10");
   expect(problems, !facility.has_proof_hours() || (facility.proof_hours() >= 1 && facility.proof_hours() <= kProofHoursMax),
          "the time for which a proof is good is not between 1 hour and 14 days");
 }

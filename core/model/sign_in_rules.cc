@@ -30,6 +30,7 @@ SignInPolicy sign_in_policy(ByteView facility_fields) {
   if (facility.has_lock_after_min()) out.lock_after_min = facility.lock_after_min();
   out.pin_required = facility.pin_required();
   out.proof_required = facility.proof_required();
+  if (facility.has_phone_order_doses()) out.phone_order_doses = facility.phone_order_doses();
   if (facility.has_proof_hours()) out.proof_hours = facility.proof_hours();
   return out;
 }

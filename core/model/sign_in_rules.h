@@ -34,6 +34,7 @@ struct SignInPolicy {
   bool pin_required = false;
   bool proof_required = false;
   std::uint32_t proof_hours = 12;
+  std::uint32_t phone_order_doses = 1;
 };
 // Of a facility's merged fields; what it does not say is as above.
 SignInPolicy sign_in_policy(ByteView facility_fields);

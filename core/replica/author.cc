@@ -5,6 +5,7 @@
 
 #include "base/planted.h"
 #include "base/wire.h"
+#include "model/countersigning.h"
 #include "model/kinds.h"
 #include "state/fold.h"
 
@@ -22,6 +23,8 @@ Unexpected invalid(std::string doing, const std::vector<std::string>& problems) 
   for (std::size_t i = 0; i < problems.size(); ++i) message += (i == 0 ? "" : "; ") + problems[i];
   return fail(ErrorCode::kInvalid, message + "; nothing was logged");
 }
+
+constexpr const char* kOwnWitness = "nobody is their own witness: name somebody else who saw it, or leave it out";
 
 bool is_built_in(std::uint32_t field) { return field >= kStandingField; }
 
@@ -250,6 +253,7 @@ Result<std::vector<RecordId>> Author::log_records_in(RecordId by, const std::vec
     }
     const std::size_t before = problems.size();
     row->validate(fields, problems);
+    if (must_be_another(record.kind) && by && named_in_word(record.kind, fields) == by) problems.push_back(kOwnWitness);
     for (std::size_t p = before; p < problems.size(); ++p) {
       problems[p] = std::string(row->name) + (records.size() > 1 ? " " + std::to_string(i + 1) : "") + ": " + problems[p];
     }
@@ -257,7 +261,7 @@ Result<std::vector<RecordId>> Author::log_records_in(RecordId by, const std::vec
     const bool is_plain = is_plain_birth(*row, fields);
     if (by && !(is_plain && record.kind == allowed_kind)) {
       std::string needed;
-      if (!may(roles, act_of(record.kind, true, fields, {}), needed)) {
+      if (!may(roles, act_of(record.kind, true, by, fields, {}), needed)) {
         return not_for_you("logging " + one_of(*row), needed);
       }
       if (is_plain) allowed_kind = record.kind;
@@ -336,7 +340,7 @@ Result<ChangeId> Author::edit_in(RecordId by, Edit edit) {
     return fail(ErrorCode::kNotFound, "editing record " + to_text(edit.record) + ": it is not held here; nothing was changed; exchange first");
   }
   const KindRow* row = find_kind(state->kind);
-  const Act act = act_of(state->kind, false, edit.fields, edit.clears);
+  const Act act = act_of(state->kind, false, by, edit.fields, edit.clears);
   std::string needed;
   if (by && !edit.is_of_hub && !may(roles, act, needed)) {
     return not_for_you("changing " + (row == nullptr ? "a record" : one_of(*row)), needed);
@@ -347,17 +351,22 @@ Result<ChangeId> Author::edit_in(RecordId by, Edit edit) {
     edit.clears.push_back(row->approval_field);
   }
   std::vector<Replaced> replaced;
+  RecordId born_by;
   {
     // Let go of before the edit is applied, so that it can join what is kept of the record at hand.
     WRACKLINE_TRY_VALUE(history, store_.records().history(place));
     WRACKLINE_TRY_VALUE(found, replaced_by(edit, history->folded));
     replaced = std::move(found);
+    for (const FoldInput& input : history->folded.inputs) {
+      if (input.change.is_birth()) born_by = input.change.author;
+    }
   }
 
   // The rules of the kind judge the record as it would be. Striking or folding a record that breaks one is fine.
   if (row != nullptr && is_of_content) {
     std::vector<std::string> problems;
     row->validate(as_edited(state->fields, edit, numbers), problems);
+    if (act.gives_word && must_be_another(state->kind) && born_by == by) problems.push_back(kOwnWitness);
     if (!problems.empty()) return invalid("editing " + one_of(*row) + ", record " + to_text(edit.record), problems);
   }
 

@@ -65,7 +65,7 @@ Result<Gatekeeper::Coming> Gatekeeper::read(ChangeId id) {
     }
   }
   out.is_born = kind != 0;
-  out.act = act_of(kind, change.is_birth(), change.fields, change.clears);
+  out.act = act_of(kind, change.is_birth(), change.author, change.fields, change.clears);
   return out;
 }
 

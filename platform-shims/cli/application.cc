@@ -50,6 +50,7 @@ void define_application(CLI::App& app, Options& options, Action& chosen) {
   add_bundle_commands(app, chosen);
   add_review_command(app, chosen);
   add_deciding_commands(app, chosen);
+  add_confirming_command(app, chosen);
   add_closing_commands(app, chosen);
   add_holding_commands(app, chosen);
   add_sheet_command(app, chosen);

@@ -56,6 +56,10 @@ Words words_of(AttentionRule rule) {
       return {"hygiene_failed", "a check did not pass"};
     case ATTENTION_RULE_ENRICHER_UNSAFE:
       return {"enricher_unsafe", "was found unsafe; leave it out"};
+    case ATTENTION_RULE_ORDER_NOT_CONFIRMED:
+      return {"order_not_confirmed", "an order was taken by telephone, and the vet has not confirmed it"};
+    case ATTENTION_RULE_WITNESS_NOT_CONFIRMED:
+      return {"witness_not_confirmed", "somebody is named as witness of a dose, and has not said so"};
     default:
       return {"unknown", "a rule of a newer release"};
   }

@@ -46,6 +46,7 @@ void add_bundle_commands(CLI::App& app, Action& chosen);     // bundle.cc
 void add_holding_commands(CLI::App& app, Action& chosen);    // holding.cc: held take-in leave-out
 void add_review_command(CLI::App& app, Action& chosen);      // review.cc
 void add_deciding_commands(CLI::App& app, Action& chosen);   // deciding.cc: settle fold accept
+void add_confirming_command(CLI::App& app, Action& chosen);   // confirming.cc
 void add_closing_commands(CLI::App& app, Action& chosen);    // closing.cc: close closes
 void add_sheet_command(CLI::App& app, Action& chosen);       // sheet.cc: import-sheet
 void add_table_commands(CLI::App& app, Action& chosen);      // tables.cc: export import

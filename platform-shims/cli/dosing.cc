@@ -130,6 +130,10 @@ std::string finding_text(const DoseFinding& f, Client& client, Names& names) {
       return "the order or the animal is struck";
     case DOSE_RULE_WITNESS:
       return "the order asks for a witness";
+    case DOSE_RULE_UNCONFIRMED:
+      return "the order was taken by telephone and the vet has not confirmed it: read it back, and give it only if you are sure";
+    case DOSE_RULE_UNCONFIRMED_AGAIN:
+      return "the order was taken by telephone, was given as often as it may be, and the vet has not confirmed it: ask the vet first";
     default:
       return "a finding of a newer release";
   }

@@ -73,7 +73,7 @@ TEST_CASE("somebody without the role is refused on the device, in words, and not
   const RecordId keeper = Shift(clinic.desk, clinic.facility.keeper()).log(Kind::kPerson, person_with("Jo Brekke", {proto::ROLE_KEEPER}));
   const std::string before = state_of(clinic.desk);
   const auto result = clinic.desk.replica->author().log_records(
-      keeper, {{static_cast<std::uint32_t>(Kind::kTreatmentOrder), an_order(clinic.animal, clinic.vet).SerializeAsString(), {}, {}}});
+      keeper, {{static_cast<std::uint32_t>(Kind::kTreatmentOrder), an_order(clinic.animal, keeper).SerializeAsString(), {}, {}}});
   REQUIRE(code_of(result) == ErrorCode::kUnauthorized);
   CHECK(result.error().message == "logging a treatment order: this is for a vet, which the person signed in is not; nothing was logged; ask one, or have an admin give the role");
   CHECK(state_of(clinic.desk) == before);

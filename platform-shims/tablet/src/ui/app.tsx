@@ -55,10 +55,11 @@ export function App({ client, newVersion }: { client: Client; newVersion: (() =>
   const [note, setNote] = useState<Note | null>(null);
 
   const refresh = useCallback(() => {
+    const asking = client.person; // Whoever has signed in since has another session.
     void client.ask({ case: "status", value: {} }, "status").then(
       (now) => {
         setStatus(now);
-        if (client.person && client.person.session.length > 0 && !now.session) setLocked(true);
+        if (asking && asking === client.person && asking.session.length > 0 && !now.session) setLocked(true);
       },
       () => undefined,
     );

@@ -21,6 +21,8 @@ const text: Record<AttentionRule, string> = {
   [AttentionRule.AMENDED_AFTER_CLOSE]: attention.amendedAfterClose,
   [AttentionRule.HYGIENE_FAILED]: attention.hygieneFailed,
   [AttentionRule.ENRICHER_UNSAFE]: attention.enricherUnsafe,
+  [AttentionRule.ORDER_NOT_CONFIRMED]: attention.orderNotConfirmed,
+  [AttentionRule.WITNESS_NOT_CONFIRMED]: attention.witnessNotConfirmed,
 };
 export function attentionWord(rule: AttentionRule): string {
   return (text as Record<number, string | undefined>)[rule] ?? attention.other;

@@ -28,6 +28,7 @@ export function marksOf(view: RecordView): string[] {
   if (view.disagreements.length > 0) marks.push(words.desk.marks.disagreement);
   const fields = readFields(view.kind, view.fields);
   if (isApproved(view.kind) && fields?.approvedBy === undefined) marks.push(words.desk.marks.notApproved);
+  if (view.unconfirmed.length > 0) marks.push(words.desk.marks.unconfirmed);
   if (fields?.unverified === true) marks.push(words.desk.marks.unverified);
   return marks;
 }

@@ -4,6 +4,7 @@ import { draftOf } from "../../core/draft";
 import { type Kind, kind, schemaOf } from "../../core/kinds";
 import { kindWord, readFields, shortId } from "../../core/names";
 import { dayText } from "../../core/time";
+import { sameRecord } from "../../core/records";
 import type { RecordRef } from "../../proto/change_pb";
 import type { Attachment } from "../../proto/events_pb";
 import type { RecordView } from "../../proto/reading_pb";
@@ -14,7 +15,7 @@ import { useAnswer, useShared } from "../state";
 import { isApproved, isReadOnly, partsOf } from "./groups";
 import { type Line, lineOf, marksOf } from "./lines";
 import { LineButton } from "./lists";
-import { Approve, StopOrder, Strike } from "./record_acts";
+import { Approve, askedIn, Confirm, StopOrder, Strike } from "./record_acts";
 import { RecordForm } from "./record_form";
 import { RecordWords, useNames } from "./record_words";
 
@@ -24,7 +25,7 @@ const plans: number[] = [kind.dietPlan, kind.treatmentOrder, kind.enrichmentPlan
 export function Record({ record, leave }: { record: RecordRef; leave: () => void }) {
   const { client, zone, go } = useShared();
   const names = useNames();
-  const [act, setAct] = useState<"strike" | "stop" | "approve" | null>(null);
+  const [act, setAct] = useState<"strike" | "stop" | "approve" | "confirm" | null>(null);
   const { answer, failure } = useAnswer(async () => {
     const { record: view } = await client.ask({ case: "get", value: { record } }, "get");
     if (!view) return null;
@@ -47,6 +48,7 @@ export function Record({ record, leave }: { record: RecordRef; leave: () => void
   const marks = marksOf(view);
   const isLocked = isReadOnly(view.kind);
   const fields = readFields(view.kind, view.fields);
+  const asksMe = !view.struck && sameRecord(askedIn(view), client.person?.record);
 
   const copy = () => {
     if (!fields) return;
@@ -94,6 +96,11 @@ export function Record({ record, leave }: { record: RecordRef; leave: () => void
               {words.desk.record.approve}
             </button>
           )}
+          {asksMe && (
+            <button type="button" onClick={() => setAct("confirm")}>
+              {words.desk.confirm.open}
+            </button>
+          )}
           {view.kind === kind.treatmentOrder && !view.struck && (
             <button type="button" class="quiet" onClick={() => setAct("stop")}>
               {words.desk.record.stop}
@@ -111,6 +118,7 @@ export function Record({ record, leave }: { record: RecordRef; leave: () => void
       )}
       {act === "strike" && <Strike view={view} done={() => setAct(null)} />}
       {act === "approve" && <Approve view={view} done={() => setAct(null)} />}
+      {act === "confirm" && <Confirm view={view} done={() => setAct(null)} />}
       {act === "stop" && <StopOrder view={view} done={() => setAct(null)} />}
       {answer.part && (
         <section class="pool">

@@ -1,8 +1,10 @@
 // What is said of a record that stands: it is struck, a plan is approved, an order ends.
-import { create, toBinary } from "@bufbuild/protobuf";
+import { create, type DescMessage, toBinary } from "@bufbuild/protobuf";
 import type { ComponentChildren } from "preact";
 import { useState } from "preact/hooks";
-import { kind } from "../../core/kinds";
+import { type Kind, kind, schemaOf } from "../../core/kinds";
+import { readFields } from "../../core/names";
+import type { RecordRef } from "../../proto/change_pb";
 import { DietPlanSchema, EnrichmentPlanSchema, TreatmentOrderSchema } from "../../proto/plans_pb";
 import type { RecordView } from "../../proto/reading_pb";
 import { words } from "../../words/words";
@@ -103,6 +105,47 @@ export function Approve({ view, done }: ActProps) {
       title={words.desk.approve.title}
       help={words.desk.approve.help(client.person?.name ?? "")}
       doIt={words.desk.approve.do}
+      run={run}
+      done={done}
+    >
+      {saving.failure}
+      {saving.really}
+    </Act>
+  );
+}
+
+// Whom a record names in their own word, when they have not given it.
+export function askedIn(view: RecordView): RecordRef | undefined {
+  const number = view.unconfirmed[0];
+  const schema = schemaOf[view.kind as Kind] as DescMessage | undefined;
+  const field = schema?.fields.find((one) => one.number === number);
+  const fields = readFields(view.kind, view.fields) as Record<string, unknown> | null;
+  return field && fields ? (fields[field.localName] as RecordRef | undefined) : undefined;
+}
+
+export function Confirm({ view, done }: ActProps) {
+  const { client } = useShared();
+  const saving = useSaving(done);
+  const run = () => {
+    const schema = schemaOf[view.kind as Kind];
+    const field = schema.fields.find((one) => one.number === view.unconfirmed[0]);
+    if (!field || !view.record || !client.person) return;
+    const fields = toBinary(schema, create(schema, { [field.localName]: client.person.record }));
+    saving.edit(
+      [
+        {
+          case: "edit",
+          value: { record: view.record, fields, seen: view.heads, reason: words.desk.confirm.reason },
+        },
+      ],
+      words.desk.confirm.saved,
+    );
+  };
+  return (
+    <Act
+      title={words.desk.confirm.title}
+      help={words.desk.confirm.help(client.person?.name ?? "")}
+      doIt={words.desk.confirm.do}
       run={run}
       done={done}
     >

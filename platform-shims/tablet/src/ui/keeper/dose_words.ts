@@ -15,6 +15,8 @@ const findingText: Partial<Record<DoseRule, string>> = {
   [DoseRule.UNKNOWN_AMOUNT]: words.findings.unknownAmount,
   [DoseRule.NOT_IN_ACCOUNT]: words.findings.notInAccount,
   [DoseRule.WITNESS]: words.findings.witness,
+  [DoseRule.UNCONFIRMED]: words.findings.unconfirmed,
+  [DoseRule.UNCONFIRMED_AGAIN]: words.findings.unconfirmedAgain,
 };
 export const textOfFinding = (finding: DoseFinding) => findingText[finding.rule] ?? words.findings.other;
 

@@ -100,6 +100,10 @@ export const base = {
     unknownAmount: "An earlier one may have been given; nobody knows how much.",
     notInAccount: "The order or the animal is struck.",
     witness: "The order asks for a witness.",
+    unconfirmed:
+      "The order was taken by telephone and the vet has not confirmed it. Read it back, and give it only if you are sure.",
+    unconfirmedAgain:
+      "The order was taken by telephone, was given as often as it may be, and the vet has not confirmed it. Ask the vet first.",
     other: "A question of a newer release.",
   },
   outcome: { given: "Given", refused: "Refused", held: "Held", lost: "Lost", unknown: "Not known" },

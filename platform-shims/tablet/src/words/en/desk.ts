@@ -92,6 +92,7 @@ export const desk = {
     folded: "folded",
     disagreement: "disagreement",
     notApproved: "not approved",
+    unconfirmed: "not confirmed by whom it names",
     unverified: "not verified",
   },
   record: {
@@ -125,6 +126,15 @@ export const desk = {
     do: "I approve it",
     reason: "approved as it stands",
     saved: "The plan is approved.",
+  },
+  confirm: {
+    title: "Confirm in your name",
+    help: (name: string) =>
+      `The record says this in the name of ${name}, and somebody else wrote it. Read all of it; strike it where it is not so.`,
+    do: "It is as it stands",
+    reason: "confirmed as it stands",
+    saved: "It is confirmed.",
+    open: "Confirm",
   },
   stop: {
     title: "End the order",
@@ -405,6 +415,8 @@ export const desk = {
     amendedAfterClose: "an entry was written or changed after its day was closed",
     hygieneFailed: "a check did not pass",
     enricherUnsafe: "was found unsafe; leave it out",
+    orderNotConfirmed: "an order was taken by telephone, and the vet has not confirmed it",
+    witnessNotConfirmed: "somebody is named as witness of a dose, and has not said so",
     other: "a rule of a newer release",
   },
 };

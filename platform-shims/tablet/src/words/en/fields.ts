@@ -7,6 +7,7 @@ export const fields = {
   pin_required: "A PIN is required",
   proof_required: "A proof at the hub is required",
   proof_hours: "A proof is good for (hours)",
+  phone_order_doses: "Doses by telephone before the vet confirms",
   person: "Person",
   device: "Device",
   from_ms: "From",

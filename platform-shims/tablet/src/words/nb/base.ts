@@ -104,6 +104,10 @@ export const base: Base = {
     unknownAmount: "En tidligere kan ha vært gitt; ingen vet hvor mye.",
     notInAccount: "Ordinasjonen eller dyret er strøket.",
     witness: "Ordinasjonen krever et vitne.",
+    unconfirmed:
+      "Ordinasjonen ble tatt imot per telefon, og veterinæren har ikke bekreftet den. Les den tilbake, og gi den bare hvis du er sikker.",
+    unconfirmedAgain:
+      "Ordinasjonen ble tatt imot per telefon, er gitt så ofte den kan, og veterinæren har ikke bekreftet den. Spør veterinæren først.",
     other: "Et spørsmål fra en nyere utgave.",
   },
   outcome: { given: "Gitt", refused: "Nektet", held: "Holdt tilbake", lost: "Tapt", unknown: "Ikke kjent" },

@@ -96,6 +96,7 @@ export const desk: typeof english = {
     folded: "slått sammen",
     disagreement: "uenighet",
     notApproved: "ikke godkjent",
+    unconfirmed: "ikke bekreftet av den den nevner",
     unverified: "ikke kontrollert",
   },
   record: {
@@ -129,6 +130,15 @@ export const desk: typeof english = {
     do: "Jeg godkjenner den",
     reason: "godkjent slik den står",
     saved: "Planen er godkjent.",
+  },
+  confirm: {
+    title: "Bekreft i ditt navn",
+    help: (name) =>
+      `Journalen sier dette i navnet til ${name}, og en annen skrev det. Les alt; stryk den der den ikke stemmer.`,
+    do: "Den er slik den står",
+    reason: "bekreftet slik den står",
+    saved: "Den er bekreftet.",
+    open: "Bekreft",
   },
   stop: {
     title: "Avslutt ordinasjonen",
@@ -411,6 +421,8 @@ export const desk: typeof english = {
     amendedAfterClose: "en oppføring ble skrevet eller endret etter at dagen var lukket",
     hygieneFailed: "en kontroll ble ikke bestått",
     enricherUnsafe: "ble funnet utrygg; la den være",
+    orderNotConfirmed: "en ordinasjon ble tatt imot per telefon, og veterinæren har ikke bekreftet den",
+    witnessNotConfirmed: "noen er oppgitt som vitne til en dose, og har ikke sagt det selv",
     other: "en regel fra en nyere utgave",
   },
 };

@@ -13,6 +13,7 @@ export const fields: typeof englishFields = {
   pin_required: "PIN kreves",
   proof_required: "Bevis hos huben kreves",
   proof_hours: "Et bevis gjelder (timer)",
+  phone_order_doses: "Doser per telefon før veterinæren bekrefter",
   person: "Person",
   device: "Enhet",
   from_ms: "Fra",

@@ -1,0 +1,31 @@
+#include "call/countersigned.h"
+
+#include "base/wire.h"
+#include "model/countersigning.h"
+
+namespace wrackline {
+
+Word word_in(const Folded& history) {
+  const auto field = history.fields.find(word_field(history.kind));
+  if (field == history.fields.end()) return Word::kNobodys;
+  RecordId giver;
+  for (const FoldInput& input : history.inputs) {
+    if (input.change.is_birth()) giver = input.change.author;
+  }
+  bool is_named = false;
+  for (const Assignment& assignment : field->second.assignments) {
+    const RecordId named = named_in_word(history.kind, assignment.slice);
+    if (!assignment.head || !named) continue;
+    is_named = true;
+    const bool is_theirs = history.inputs[assignment.input].change.author == named;
+    if (is_theirs && !(must_be_another(history.kind) && named == giver)) return Word::kTheirs;
+  }
+  return is_named ? Word::kAsked : Word::kNobodys;
+}
+
+Result<Word> word_of(Replica& replica, Place record) {
+  WRACKLINE_TRY_VALUE(history, replica.store().records().history(record));
+  return word_in(history->folded);
+}
+
+}  // namespace wrackline
