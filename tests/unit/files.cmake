@@ -23,6 +23,7 @@ set(unit_tests
   unit/call/animal_life_test.cc
   unit/call/areas_test.cc
   unit/call/attention_call_test.cc
+  unit/call/countersigning_test.cc
   unit/call/day_close_test.cc
   unit/call/dose_check_test.cc
   unit/call/every_question_test.cc

@@ -63,6 +63,7 @@ struct Ward {
     dose.set_due_day(kToday);
     dose.set_due_slot_min(slot_min);
     dose.set_happened_ms(kMidnightMs + slot_min * kMinuteMs);
+    dose.set_utc_offset_min(0);
     dose.set_outcome(proto::OUTCOME_GIVEN);
     dose.set_given_ug(50'000);
     return dose;
@@ -75,7 +76,8 @@ struct Ward {
     ask.set_due_slot_min(1200);
     ask.set_at_ms(kMidnightMs + 1200 * kMinuteMs);
     ask.add_zone()->set_from_ms(0);
-    for (const proto::DoseFinding& finding : Shift(device, keeper).must_call(call).dose_check().findings()) {
+    const proto::Reply reply = Shift(device, keeper).must_call(call);
+    for (const proto::DoseFinding& finding : reply.dose_check().findings()) {
       if (finding.rule() == rule) return finding.severity() == proto::REVIEW_SEVERITY_ASK;
     }
     return false;
@@ -84,7 +86,8 @@ struct Ward {
     proto::Call call;
     call.mutable_attention()->set_day(kToday);
     call.mutable_attention()->add_zone()->set_from_ms(0);
-    for (const proto::AttentionItem& item : Shift(device, keeper).must_call(call).attention().items()) {
+    const proto::Reply reply = Shift(device, keeper).must_call(call);
+    for (const proto::AttentionItem& item : reply.attention().items()) {
       if (item.rule() == rule) return true;
     }
     return false;
