@@ -12,6 +12,7 @@ const std::vector<ListColumn>& list_columns(std::string_view kind) {
       {"device", {{"NAME", {"name"}}, {"ENROLLED", {"enrolled_ms"}}}},
       {"pool", {{"NAME", {"name"}}, {"AREA", {"in_area"}}, {">VOLUME", {"volume_l"}}}},
       {"area", {{"NAME", {"name"}}, {"NOTE", {"note"}}}},
+      {"hub_act", {{"PERSON", {"person"}}, {"DEVICE", {"device"}}, {"AT", {"at_ms"}}}},
       {"presence", {{"PERSON", {"person"}}, {"DEVICE", {"device"}}, {"FROM", {"from_ms"}}, {"UNTIL", {"until_ms"}}}},
       {"animal",
        {{"NAME", {"name"}},

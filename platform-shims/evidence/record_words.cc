@@ -39,7 +39,6 @@ class Words {
   Words(const Message* whole, const NameOf& name_of) : whole_(whole), name_of_(name_of) {}
 
   std::string field(const Message& m, const FieldDescriptor& f, int depth) {
-    if (cli::is_secret(f)) return "set (not shown)";
     if (!f.is_repeated()) return one(m, f, -1, depth);
     std::string out;
     for (int i = 0; i < m.GetReflection()->FieldSize(m, &f); ++i)

@@ -143,7 +143,7 @@ TEST_CASE("a record of every kind is added by typing, and listed and shown withi
           "[fields]") {
   SharedRoster roster(21);
   Desk desk(roster);
-  std::set<std::string> kinds_seen = {"facility", "device", "hold", "presence",
+  std::set<std::string> kinds_seen = {"facility", "device", "hold", "presence", "hub_act",
                                       "portion"};  // The hub's, and the meal's own command.
   for (const Typed& example : examples()) {
     Words words = {"add"};
@@ -230,7 +230,7 @@ TEST_CASE("a value that cannot be meant is refused with what would be right", "[
 // name, or a place here.
 TEST_CASE("every number of records.proto has a unit in its name, or is known to have none", "[fields]") {
   const std::set<std::string> kCounts = {
-      "head_count", "daily_max",   "score",   "response", "times_per_week", "trials", "successes", "heads",
+      "head_count", "phone_order_doses", "daily_max",   "score",   "response", "times_per_week", "trials", "successes", "heads",
       "scans",      "not_visible", "of_kind", "of_field", "of_detail",      "value",  "low",       "high",
       "of_log",     "first_seq",   "last_seq",  "root",    "of",     "after_seq", "log", "seq", "bytes"};
   for (const KindInfo& kind : kinds()) {

@@ -41,7 +41,8 @@ Message named(const std::string& name) {
 
 Referable roster_of(SharedRoster& roster, Random& random) {
   Referable out;
-  out["person"] = {ref_of(roster.facility().keeper())};
+  // Nobody is their own witness, so whom records name is not who writes them.
+  out["person"] = {roster.add("person", named<Person>("Åse Lund").SerializeAsString())};
   for (const char* name : {"Sila", "=Rays", "O'Brien \"Skip\"", "Kobb, the elder", "\u00c5se the second"}) {
     out["animal"].push_back(roster.add("animal", named<Animal>(name).SerializeAsString()));
     out["pool"].push_back(
@@ -81,7 +82,7 @@ TEST_CASE("exporting, importing elsewhere and exporting again gives the same byt
   Desk first(roster), second(roster);
   constexpr std::size_t kRecords = 25;
   for (const KindInfo& kind : kinds()) {
-    if (kind.name == "device" || kind.name == "facility" || kind.name == "hold" || kind.name == "presence") continue;  // The hub's alone.
+    if (kind.name == "facility" || find_kind(kind.number)->of_hub) continue;  // The hub's alone.
     INFO(kind.name);
     std::vector<MessagePtr> records;
     while (records.size() < kRecords) {
