@@ -1,4 +1,5 @@
-// Somebody at a device asks the hub to write what only the hub may write, or to make a one-time code for a PIN: POST /v1/act.
+// Somebody at a device has the hub write in their name, above all what nobody else may write, or make a one-time code for a PIN: POST
+// /v1/act.
 //
 // A session proves the device and not the person, so the PIN comes along and is checked here. That they were at the device is noted too.
 #pragma once

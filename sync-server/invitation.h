@@ -1,6 +1,6 @@
 // An admin at a device makes a one-time code for another device: POST /v1/invite.
 //
-// A session proves the device and not the person, so the admin's PIN comes along and is checked here, against their record:
+// A session proves the device and not the person, so the admin's PIN comes along and is checked here, against what hubs know (replica/pins.h):
 // wrong ones are counted and slowed down as on any device. An admin without a PIN makes codes at the hub itself.
 #pragma once
 

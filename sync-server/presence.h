@@ -1,6 +1,6 @@
 // Somebody proves to the hub that they are at a device: POST /v1/presence.
 //
-// A session proves the device and not the person, so their PIN comes along and is checked here, against their record: wrong ones are
+// A session proves the device and not the person, so their PIN comes along and is checked here, against what hubs know (replica/pins.h): wrong ones are
 // counted and slowed down as on any device. What is written then stands in the hub's log (kind 36) and reaches every replica.
 #pragma once
 

@@ -33,6 +33,9 @@ std::string normal_code(std::string_view typed) {
   return normal;
 }
 
-Hash hash_of_code(std::string_view purpose, std::string_view normal) { return sha256(purpose, normal); }
+Hash hash_of_code(std::string_view purpose, std::string_view normal, ByteView key) {
+  if (key.empty()) return sha256(purpose, normal);
+  return sha256(purpose, view(sha256(key)), normal);
+}
 
 }  // namespace wrackline

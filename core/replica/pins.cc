@@ -30,7 +30,7 @@ Result<Bytes> Pins::name_of(RecordId person) {
 Result<bool> Pins::is_code(RecordId person, ByteView secret) {
   WRACKLINE_TRY_VALUE(kept, store_.hub_secrets().find(code_name(person)));
   if (kept.size() != sizeof(Hash) + 8 || load_le(ByteView(kept).substr(sizeof(Hash), 8)) <= wall_clock_()) return false;
-  return equal_in_constant_time(view(hash_of_code(kCodePurpose, normal_code(secret))), ByteView(kept).substr(0, sizeof(Hash)));
+  return equal_in_constant_time(view(hash_of_code(kCodePurpose, normal_code(secret), key_)), ByteView(kept).substr(0, sizeof(Hash)));
 }
 
 Status Pins::check(RecordId person, ByteView pin, const std::string& asker) { return check_any(person, pin, asker, false); }
@@ -75,7 +75,7 @@ Status Pins::set(RecordId person, ByteView pin) {
 Result<std::string> Pins::make_code(RecordId person) {
   WRACKLINE_TRY(name_of(person));
   WRACKLINE_TRY_VALUE(code, draw_code());
-  Bytes kept(view(hash_of_code(kCodePurpose, code)));
+  Bytes kept(view(hash_of_code(kCodePurpose, code, key_)));
   append_le(kept, wall_clock_() + kCodeMs, 8);
   WRACKLINE_TRY(store_.hub_secrets().set(code_name(person), kept, wall_clock_()));
   return shown_code(code);

@@ -112,7 +112,7 @@ Result<bool> Gatekeeper::holds_back_at_hub(RecordId hold) {
   WRACKLINE_TRY_VALUE(fields, born_as(hold));
   bool is_found = hold_cause(fields) == HoldCause::kAtHub;
   // One that was written for another cause may have caught some of it too.
-  const HeldChanges held = held_changes(fields);
+  const HeldChanges held = is_proof_required_ ? held_changes(fields) : HeldChanges();
   for (Seq seq = held.first; held.log && seq <= held.last && !is_found; ++seq) {
     WRACKLINE_TRY_VALUE(content, store_.logs().content_of(store_.logs().find_place({held.log, seq})));
     if (content.empty()) continue;
@@ -129,8 +129,7 @@ Result<bool> Gatekeeper::holds_back_at_hub(RecordId hold) {
 
 Result<std::optional<Objection>> Gatekeeper::judge_at_hub(const Coming& change) {
   using Outcome = std::optional<Objection>;
-  if (!is_proof_required_) return Outcome();
-  if (is_at_hub(change.act)) {
+  if (is_proof_required_ && is_at_hub(change.act)) {
     return Outcome({HoldCause::kAtHub, "its author " + done_by(change.act) + " on a device; that is an act at the hub, with their PIN"});
   }
   if (!lets_in(change.act)) return Outcome();

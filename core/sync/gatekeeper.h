@@ -3,7 +3,7 @@
 // Nothing is refused for who wrote it. A change whose author had no role for it, is nobody the hub knows, whose device has
 // been revoked, or of whose kind this hub knows no rule is kept and forwarded like any other, and named by a hold record in
 // the hub's own log; so every replica leaves it out of account in the same way, and an officer can take it in with one
-// strike.
+// strike; but for what only the hub may write.
 //
 // Roles are judged as they were at the change's stamp, by the person's own history: what a keeper wrote before they
 // left is theirs, however late it arrives. (How late it arrived shows in the trail, by the hub's arrivals.)
@@ -16,6 +16,8 @@
 //     changes. So much of it as is accepted then revokes nobody.
 //   - Where the facility asks for it, what is more than care (needs_proof()) is held unless its author had proved to the hub that they
 //     were at the device (sync/presences.h). Whether it asks is what its record said before they came in.
+//   - There, what only the hub may write (is_at_hub()) is held whatever proves its author, and before all else, so that no officer
+//     takes it in with what it came with. An edit that would let such a hold go is held too, also when the facility asks no more.
 //   - An edit of a record that is not here yet does nothing, and is judged when the record's birth comes.
 //   - What was held because its author, their role or a rule was not known is judged again when that may have come, unless
 //     an officer has decided it. What was accepted stays so; what was not proven waits for the officer.

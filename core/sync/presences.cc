@@ -4,6 +4,7 @@
 #include "base/wire.h"
 #include "model/kinds.h"
 #include "model/lateness.h"
+#include "model/sign_in_rules.h"
 
 namespace wrackline {
 namespace {
@@ -48,7 +49,11 @@ Result<std::optional<Presences::Proof>> Presences::proof(const Question& questio
   WRACKLINE_TRY_VALUE(spans, of_person(question.person));
   if (spans->empty()) return best;
   WRACKLINE_TRY_VALUE(known, devices_.find(question.device));
+  // Another PIN is chosen where the one before may be known to others: what was proven with that ends then.
+  WRACKLINE_TRY_VALUE(person, store_.records().load(store_.logs().find_place(question.person)));
+  const WallMs pin_since = person ? sign_in_person(person->fields).pin_set_ms : 0;
   for (const Span& span : *spans) {
+    if (span.from < pin_since && question.stamped >= pin_since) continue;
     if (!known.record || span.device != known.record) continue;
     if (question.stamped + kBeforeMs < span.from || question.stamped > span.until || question.arrived > span.until + kLateHeldMs) continue;
     const bool is_better = !best || span.until > best->until || (span.until == best->until && span.presence < best->presence);

@@ -9,6 +9,7 @@
 #include "schema.h"
 #include "summary.h"
 #include "table.h"
+#include "model/countersigning.h"
 
 namespace wrackline::cli {
 namespace {
@@ -157,6 +158,8 @@ Exit show(Client& client, const ShowArgs& args) {
                       : "") +
         " (`wrack trail " + names.short_id(record) + "`)\n";
   const std::string standing = standing_text(view, names);
+  if (view.unconfirmed_size() > 0)
+    out += "not confirmed by whom it names: " + names.name_of(ref_of(named_in_word(view.kind(), view.fields()))) + " says so with `wrack confirm`\n";
   if (!standing.empty()) out += standing + (view.disagreements_size() ? ": see `wrack review`" : "") + "\n";
   out += "\n";
   const MessagePtr message = parse_fields(view.kind(), view.fields());

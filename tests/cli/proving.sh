@@ -78,6 +78,22 @@ the_hub_knows_who_signed_in_and_holds_what_nobody_proved() {
 
   expect 0 at desk list presence; says "Dr. Mara Lund"; says "tablet"
 
+  # An order by telephone names the vet, and is asked about until she says that it is so.
+  with_pin 0 "731904" at desk sign-in tove --pin-stdin
+  expect 0 at desk add treatment_order animal=Sila preparation="Drops 5 mg/mL" dose=10mg route="in fish" slots=08:30 first_day=2024-01-01 ordered_by=mara
+  local phoned; phoned=$(first_id)
+  expect 0 at desk show "$phoned"; says "not confirmed by whom it names: Dr. Mara Lund"
+  expect 0 at desk attention; says "an order was taken by telephone"
+  expect 4 at desk confirm "$phoned"; says "nobody else can give it"
+  expect 0 at desk exchange
+  expect 0 at tablet exchange
+  expect 0 at tablet --as mara confirm "$phoned"; says "confirmed"
+  expect 4 at tablet --as mara confirm "$phoned"; says "nothing that waits to be confirmed"
+  expect 0 at tablet exchange
+  expect 0 at desk exchange
+  expect 0 at desk show "$phoned"; says_not "not confirmed"
+  expect 0 at desk attention; says_not "an order was taken by telephone"
+
   # Out of reach nobody is kept from working.
   kill "$serving"; wait "$serving" || true
   with_pin 6 604812 at desk sign-in mara --pin-stdin; says "does not know Dr. Mara Lund's PIN yet"; says "care can be written in their name"

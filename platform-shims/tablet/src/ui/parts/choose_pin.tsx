@@ -33,7 +33,7 @@ export function ChoosePin(props: { client: Client; person: RecordRef; chosen: (p
       }}
     >
       <p>{text.rule}</p>
-      <Secret label={text.soFar} value={secret} onValue={setSecret} />
+      <Secret label={text.soFar} value={secret} onValue={setSecret} letters />
       <Secret label={text.fresh} value={pin} onValue={setPin} />
       <Secret label={text.again} value={again} onValue={setAgain} />
       {failure !== "" && (
