@@ -94,6 +94,7 @@ set(unit_tests
   unit/sync/gatekeeper_test.cc
   unit/sync/hold_test.cc
   unit/sync/hub_put_back_test.cc
+  unit/sync/authority_world_test.cc
   unit/sync/presences_test.cc
   unit/sync/shared_log_test.cc
   unit/sync/told_vectors_test.cc
