@@ -1,17 +1,10 @@
 #include "sync/presences.h"
 
 #include "base/built_in_fields.h"
-#include "base/wire.h"
 #include "model/kinds.h"
-#include "model/lateness.h"
 #include "model/sign_in_rules.h"
 
 namespace wrackline {
-namespace {
-
-constexpr std::uint32_t kFromField = 3, kUntilField = 4, kPinMarkField = 5;
-
-}  // namespace
 
 Result<const std::vector<Presences::Span>*> Presences::of_person(RecordId person) {
   const std::uint64_t now = store_.records().changes_of(Kind::kPresence);
@@ -28,16 +21,9 @@ Result<const std::vector<Presences::Span>*> Presences::of_person(RecordId person
       const LogEntry* log = store_.logs().find(id.log);
       // Anybody can write a record that looks like one.
       if (log == nullptr || !devices_.hub().speaks(*log, id.seq) || !built_in_of(row.brief).in_account() || row.key.detail == kDetailAbsent) continue;
-      Span span;
-      span.presence = id;
-      span.device = store_.logs().id_of(row.key.detail);
-      WireReader reader(row.brief);
-      WireField field;
-      while (reader.next(field)) {
-        if (field.number == kFromField) span.from = field.scalar;
-        if (field.number == kUntilField) span.until = field.scalar;
-        if (field.number == kPinMarkField) span.pin_mark = Bytes(field.bytes);
-      }
+      Span span{id, presence_span(row.brief)};
+      span.is.person = person;
+      span.is.device = store_.logs().id_of(row.key.detail);
       spans.push_back(span);
     }
   }
@@ -53,11 +39,10 @@ Result<std::optional<Presences::Proof>> Presences::proof(const Question& questio
   WRACKLINE_TRY_VALUE(person, store_.records().load(store_.logs().find_place(question.person)));
   const WallMs pin_since = person ? sign_in_person(person->fields).pin_set_ms : 0;
   for (const Span& span : *spans) {
-    if (span.from < pin_since && question.stamped >= pin_since) continue;
-    if (!known.record || span.device != known.record) continue;
-    if (question.stamped + kBeforeMs < span.from || question.stamped > span.until || question.arrived > span.until + kLateHeldMs) continue;
-    const bool is_better = !best || span.until > best->until || (span.until == best->until && span.presence < best->presence);
-    if (is_better) best = Proof{span.presence, span.until};
+    if (!known.record || span.is.device != known.record || !covers(span.is, question.stamped, question.arrived)) continue;
+    if (span.is.from < pin_since && question.stamped >= pin_since) continue;
+    const bool is_better = !best || span.is.until > best->until || (span.is.until == best->until && span.presence < best->presence);
+    if (is_better) best = Proof{span.presence, span.is.until};
   }
   return best;
 }
@@ -66,7 +51,7 @@ Result<bool> Presences::has_proven(RecordId person, const PublicKey& device, con
   WRACKLINE_TRY_VALUE(spans, of_person(person));
   WRACKLINE_TRY_VALUE(known, devices_.find(device));
   for (const Span& span : *spans) {
-    if (known.record && span.device == known.record && span.from >= since && ByteView(span.pin_mark) == view(pin_mark)) return true;
+    if (known.record && span.is.device == known.record && span.is.from >= since && ByteView(span.is.pin_mark) == view(pin_mark)) return true;
   }
   return false;
 }

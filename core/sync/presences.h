@@ -4,10 +4,8 @@
 // proves the author of what the device wrote between its two times, as far as nobody else wrote there meanwhile. Where there is
 // none, who wrote a change is the device's word alone; which device it was is certain either way.
 //
-// Times of presences are the hub's, those of changes their device's. A device that has heard of its presence stamps behind it
-// (log/hybrid_clock.h); until it has, its clock may be behind, so a change may be two minutes older than the presence. A change that
-// reaches the hub long after the presence has ended is proven by nothing: whoever has found the tablet by then may have given it its
-// stamp.
+// Times of presences are the hub's, those of changes their device's; which of these they cover says model/presence.h. Whoever chooses
+// another PIN ends what was proven with the one before.
 //
 // Threads: one at a time. Lifetime: the store and the devices outlive it.
 #pragma once
@@ -18,7 +16,9 @@
 
 #include "base/ids.h"
 #include "base/result.h"
+#include "crypto/sha256.h"
 #include "crypto/signing.h"
+#include "model/presence.h"
 #include "store/store.h"
 #include "sync/device_registry.h"
 
@@ -26,8 +26,6 @@ namespace wrackline {
 
 class Presences {
  public:
-  static constexpr WallMs kBeforeMs = 2 * 60 * 1000;
-
   Presences(Store& store, DeviceRegistry& devices) : store_(store), devices_(devices) {}
 
   // A change by `person` from the device with this key, by its stamp and by the hub's clock when the hub came to hold it.
@@ -48,9 +46,8 @@ class Presences {
 
  private:
   struct Span {
-    RecordId presence, device;
-    WallMs from = 0, until = 0;
-    Bytes pin_mark;
+    RecordId presence;
+    PresenceSpan is;
   };
   Result<const std::vector<Span>*> of_person(RecordId person);
 

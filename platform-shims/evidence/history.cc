@@ -6,6 +6,7 @@
 #include "base/wire.h"
 #include "model/hold.h"
 #include "model/kinds.h"
+#include "model/presence.h"
 #include "record_words.h"
 #include "visible.h"
 
@@ -53,12 +54,14 @@ class History {
   void put_change(const ProvenChange& proven, std::uint32_t kind, ByteView birth_fields);
   void put_values(const ProvenChange& proven, std::uint32_t kind, ByteView birth_fields);
   std::string device_text(const PublicKey& key) const;
+  std::string authorship_text(const ProvenChange& proven) const;
   std::string held_text(ChangeId id) const;
   std::string hold_text(ChangeId id) const;
 
   const File& file_;
   const Verdict& verdict_;
   std::map<RecordId, std::vector<const ProvenChange*>> changes_of_;
+  std::vector<PresenceSpan> presences_;                  // The hub's word of who was where.
   std::map<LogId, Spans> held_back_, taken_in_;  // By the hub's holds, and where an officer lifted them.
   std::string out_;
   bool has_unproven_ = false;
@@ -71,7 +74,9 @@ History::History(const File& file, const Verdict& verdict) : file_(file), verdic
     if (!proven.change.is_birth() && built_in_of(proven.change.fields).struck) lifted.insert(proven.change.record);
   }
   for (const auto& [id, proven] : verdict.proven) {
-    if (!proven.change.is_birth() || proven.change.kind != static_cast<std::uint32_t>(Kind::kHold) || !verdict.is_word_of_hub(id)) continue;
+    if (!proven.change.is_birth() || !verdict.is_word_of_hub(id)) continue;
+    if (proven.change.kind == static_cast<std::uint32_t>(Kind::kPresence) && lifted.count(id) == 0) presences_.push_back(presence_span(proven.change.fields));
+    if (proven.change.kind != static_cast<std::uint32_t>(Kind::kHold)) continue;
     const HeldChanges held = held_changes(proven.change.fields);
     (lifted.count(id) != 0 ? taken_in_ : held_back_)[held.log].add(held.first, held.last);
   }
@@ -93,6 +98,19 @@ std::string History::device_text(const PublicKey& key) const {
   const auto device = verdict_.devices.find(key);
   if (device == verdict_.devices.end()) return "the hub";
   return "\"" + device->second.name + "\"" + (device->second.is_revoked ? " (revoked since)" : "");
+}
+
+// Whether the author is the device's word or more.
+std::string History::authorship_text(const ProvenChange& proven) const {
+  if (!proven.change.author || verdict_.is_word_of_hub(proven.id)) return "";
+  const auto device = verdict_.devices.find(proven.device);
+  const auto held = verdict_.held.find(proven.id);
+  const bool is_proven = device != verdict_.devices.end() && held != verdict_.held.end() &&
+                         std::any_of(presences_.begin(), presences_.end(), [&](const PresenceSpan& span) {
+                           return span.person == proven.change.author && span.device == device->second.record &&
+                                  covers(span, proven.change.stamp.ms(), held->second);
+                         });
+  return is_proven ? ", proven to the hub" : ", by the device's word";
 }
 
 std::string History::held_text(ChangeId id) const {
@@ -140,7 +158,7 @@ void History::put_change(const ProvenChange& proven, std::uint32_t kind, ByteVie
   out_ += "  " + to_text(proven.id) + "  " + (proven.change.is_birth() ? "entered " : "edited ") +
           utc_text(proven.change.entered_ms()) + " by " +
           (proven.change.author ? name_of(proven.change.author) : "the hub") + " on " +
-          device_text(proven.device) + "; " + held_text(proven.id) + "\n";
+          device_text(proven.device) + authorship_text(proven) + "; " + held_text(proven.id) + "\n";
   if (const std::string hold = hold_text(proven.id); !hold.empty()) out_ += "      " + hold + "\n";
   if (const auto birth = verdict_.proven.find(proven.record());
       birth != verdict_.proven.end() && proven.change.record_check.value_or(birth->second.check) != birth->second.check) {

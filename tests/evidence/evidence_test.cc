@@ -337,6 +337,29 @@ TEST_CASE("evidence of a branch holds, with the hub's hold that named it", "[evi
   CHECK(says(problems.front(), "log 00000000000000aa"));
 }
 
+TEST_CASE("evidence says which change its author was proven for, by the hub's word, and which is the device's", "[evidence]") {
+  Disputed disputed;
+  Facility& facility = disputed.keepers.facility;
+  Device& north = disputed.keepers.north;
+  const auto told = [&](Device& device) {
+    const File file = must(read_file(evidence_of(device, {disputed.portion}).text));
+    const Verdict verdict = check(file, disputed.hub_key());
+    REQUIRE(verdict.problems == std::vector<std::string>{});
+    return history_text(file, verdict);
+  };
+  CHECK(says(told(north), "by the device's word"));
+  CHECK_FALSE(says(told(north), "proven to the hub"));
+  must(facility.hub().replica->note_presence(facility.keeper(), north.keystore->public_key()));
+  facility.exchange_all();
+  for (Device* device : {&north, &facility.hub()}) *device->clock += 3'600'000;
+  must(disputed.keepers.on_north.try_left(disputed.portion, 123'000, "weighed again", true));
+  facility.exchange_all();
+  for (Device* device : {&north, &facility.hub()}) {
+    CHECK(says(told(*device), "proven to the hub"));
+    CHECK(says(told(*device), "by the device's word"));  // What was written before.
+  }
+}
+
 TEST_CASE("evidence says since when a person has a PIN, and holds nothing to try PINs against", "[evidence]") {
   Disputed disputed;
   Facility& facility = disputed.keepers.facility;

@@ -326,11 +326,11 @@ await play(options(), async (world) => {
     await page.getByText("Nothing was changed.").waitFor();
     await page.getByRole("button", { name: "Add a person" }).click();
     await page.getByLabel("PIN of Runa Dahl").fill("471143");
-    await page.getByRole("button", { name: "Go on" }).click();
+    await page.getByRole("button", { name: "Have it written" }).click();
     await page.getByText("that is not Runa Dahl's").waitFor();
     await page.getByRole("button", { name: "Add a person" }).click();
     await page.getByLabel("PIN of Runa Dahl").fill("471142");
-    await page.getByRole("button", { name: "Go on" }).click();
+    await page.getByRole("button", { name: "Have it written" }).click();
     await page.getByText("Solveig Aas is on the list.").waitFor();
     await exchange();
     admin("exchange");
@@ -354,7 +354,7 @@ await play(options(), async (world) => {
     await page.locator(".item", { hasText: "Ines Vik" }).click();
     await page.getByRole("button", { name: "Give a one-time code" }).click();
     await page.getByLabel("PIN of Runa Dahl").fill("471142");
-    await page.getByRole("button", { name: "Go on" }).click();
+    await page.getByRole("button", { name: "Have it written" }).click();
     pinCode = await page.getByLabel("One-time code", { exact: true }).innerText();
     await world.shot(page, "pin-code");
     // On another device.

@@ -127,7 +127,7 @@ TEST_CASE("an order counts from the time on at which its vet has proved to be at
 TEST_CASE("what was written just before the proof, by a clock that may be behind, counts with it", "[presence]") {
   Clinic clinic;
   const RecordId early = order(clinic, clinic.north);
-  clinic.let_pass(Presences::kBeforeMs + 1000);
+  clinic.let_pass(kPresenceGraceMs + 1000);
   const RecordId just_now = order(clinic, clinic.north);
   clinic.let_pass(1000);
   clinic.prove(clinic.vet, clinic.north);
@@ -260,7 +260,7 @@ TEST_CASE("whatever tablets bring in any order, an unproven act counts nowhere a
       Device& at = random.once_in(2) ? clinic.north : clinic.south;
       switch (random.below(4)) {
         case 0:
-          clinic.let_pass(Presences::kBeforeMs + 1);  // Else it would cover what was just written.
+          clinic.let_pass(kPresenceGraceMs + 1);  // Else it would cover what was just written.
           until[&at] = clinic.prove(clinic.vet, at).until;
           break;
         case 1:

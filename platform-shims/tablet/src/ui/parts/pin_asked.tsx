@@ -24,7 +24,7 @@ export function PinAsked({ name, done }: { name: string; done: (pin: string | nu
             {words.cancel}
           </button>
           <button type="submit" disabled={pin === ""}>
-            {words.goOn}
+            {text.do}
           </button>
         </div>
       </form>

@@ -30,6 +30,7 @@ export const base = {
   atHub: {
     title: "The hub writes this",
     help: "People, devices, limits and rules are changed at the hub, in your name and with your PIN.",
+    do: "Have it written",
     notDone: "Nothing was changed.",
   },
 

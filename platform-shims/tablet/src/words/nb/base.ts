@@ -34,6 +34,7 @@ export const base: Base = {
   atHub: {
     title: "Dette skriver huben",
     help: "Personer, enheter, grenser og regler endres hos huben, i ditt navn og med din PIN.",
+    do: "La huben skrive",
     notDone: "Ingenting ble endret.",
   },
 
