@@ -57,6 +57,7 @@ Status attend_water(AttentionList& list);                              // attent
 Status attend_stores(AttentionList& list);
 Status attend_hygiene(AttentionList& list);
 Status attend_enrichers(AttentionList& list);
+Status attend_privileges(AttentionList& list);                         // attention_people.cc
 Status attend_struck_animals(AttentionList& list);  // attention_record.cc
 Status attend_amendments(AttentionList& list, const std::vector<RosterAnimal>& animals);
 

@@ -58,6 +58,10 @@ Words words_of(AttentionRule rule) {
       return {"enricher_unsafe", "was found unsafe; leave it out"};
     case ATTENTION_RULE_ORDER_NOT_CONFIRMED:
       return {"order_not_confirmed", "an order was taken by telephone, and the vet has not confirmed it"};
+    case ATTENTION_RULE_DEVICE_LET_IN:
+      return {"device_let_in", "was let in as a device"};
+    case ATTENTION_RULE_PRIVILEGE_CHANGED:
+      return {"privilege_changed", "was changed at the hub: people, roles, devices, limits or rules"};
     case ATTENTION_RULE_WITNESS_NOT_CONFIRMED:
       return {"witness_not_confirmed", "somebody is named as witness of a dose, and has not said so"};
     default:

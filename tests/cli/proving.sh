@@ -40,6 +40,7 @@ the_hub_knows_who_signed_in_and_holds_what_nobody_proved() {
   local person; person=$(first_id)
   expect 0 at desk trail "$person"; says "by Ada on hub, asked from desk, proven"
   with_pin 0 "824613" at desk add person name="Tove Holm" roles=officer --pin-stdin
+  expect 0 at desk attention; says "Dr. Mara Lund"; says "Ada, from desk"; says "was changed at the hub"
   with_pin 0 "824613" at desk add person name="Lone Moe" roles=curator --pin-stdin
   with_pin 0 "824613" at desk pin-code mara --pin-stdin
   code=$(head -n 1 <<<"$out")

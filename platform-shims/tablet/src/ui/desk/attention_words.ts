@@ -21,6 +21,8 @@ const text: Record<AttentionRule, string> = {
   [AttentionRule.AMENDED_AFTER_CLOSE]: attention.amendedAfterClose,
   [AttentionRule.HYGIENE_FAILED]: attention.hygieneFailed,
   [AttentionRule.ENRICHER_UNSAFE]: attention.enricherUnsafe,
+  [AttentionRule.DEVICE_LET_IN]: attention.deviceLetIn,
+  [AttentionRule.PRIVILEGE_CHANGED]: attention.privilegeChanged,
   [AttentionRule.ORDER_NOT_CONFIRMED]: attention.orderNotConfirmed,
   [AttentionRule.WITNESS_NOT_CONFIRMED]: attention.witnessNotConfirmed,
 };

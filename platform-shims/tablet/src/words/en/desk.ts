@@ -415,6 +415,8 @@ export const desk = {
     amendedAfterClose: "an entry was written or changed after its day was closed",
     hygieneFailed: "a check did not pass",
     enricherUnsafe: "was found unsafe; leave it out",
+    deviceLetIn: "was let in as a device",
+    privilegeChanged: "was changed at the hub: people, roles, devices, limits or rules",
     orderNotConfirmed: "an order was taken by telephone, and the vet has not confirmed it",
     witnessNotConfirmed: "somebody is named as witness of a dose, and has not said so",
     other: "a rule of a newer release",

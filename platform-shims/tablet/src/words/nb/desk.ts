@@ -421,6 +421,8 @@ export const desk: typeof english = {
     amendedAfterClose: "en oppføring ble skrevet eller endret etter at dagen var lukket",
     hygieneFailed: "en kontroll ble ikke bestått",
     enricherUnsafe: "ble funnet utrygg; la den være",
+    deviceLetIn: "ble sluppet inn som enhet",
+    privilegeChanged: "ble endret hos huben: personer, roller, enheter, grenser eller regler",
     orderNotConfirmed: "en ordinasjon ble tatt imot per telefon, og veterinæren har ikke bekreftet den",
     witnessNotConfirmed: "noen er oppgitt som vitne til en dose, og har ikke sagt det selv",
     other: "en regel fra en nyere utgave",
