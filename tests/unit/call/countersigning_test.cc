@@ -201,6 +201,25 @@ TEST_CASE("nobody is their own witness, and a witness who is named says so thems
   }
 }
 
+TEST_CASE("a dose that somebody corrects later asks the witness once more", "[countersigning]") {
+  Ward ward;
+  const RecordId order = must(ward.write(ward.desk, ward.vet, Kind::kTreatmentOrder, ward.order_of(ward.vet)));
+  ward.facility.exchange_all();
+  proto::Administration dose = ward.dose_of(order, 480);
+  *dose.mutable_witness() = ref_of(ward.other);
+  const RecordId given = must(ward.write(ward.tablet, ward.keeper, Kind::kAdministration, dose));
+  proto::Administration word;
+  *word.mutable_witness() = ref_of(ward.other);
+  must(Shift(ward.tablet, ward.other).try_edit(given, word, "I saw it"));
+  REQUIRE(ward.unconfirmed(ward.tablet, given) == 0);
+  proto::Administration more;
+  more.set_given_ug(500'000);
+  must(Shift(ward.tablet, ward.keeper).try_edit(given, more, "it was ten times as much"));
+  CHECK(ward.unconfirmed(ward.tablet, given) == 1);
+  must(Shift(ward.tablet, ward.other).try_edit(given, word, "so it was"));
+  CHECK(ward.unconfirmed(ward.tablet, given) == 0);
+}
+
 TEST_CASE("the facility says how often an order by telephone may be given before it is confirmed", "[countersigning]") {
   for (const std::uint32_t times : {0u, 2u}) {
     CAPTURE(times);

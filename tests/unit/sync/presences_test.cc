@@ -2,6 +2,7 @@
 // device; care always does; and everybody sees which was which. Method: a hub and tablets, real databases, clocks by hand.
 #include "base/wire.h"
 #include "model/hold.h"
+#include "replica/at_hub.h"
 #include "support/random.h"
 #include "support/shift.h"
 #include "sync/facility_policy.h"
@@ -170,6 +171,56 @@ TEST_CASE("who is proven to lack the role is held for the role", "[presence]") {
   Replica& north = *clinic.north.replica;
   const auto by_keeper = north.author().log_records(clinic.keeper, {{static_cast<std::uint32_t>(Kind::kTreatmentOrder), wanted.SerializeAsString(), {}, {}}});
   CHECK(code_of(by_keeper) == ErrorCode::kUnauthorized);
+}
+
+TEST_CASE("another PIN ends what was proven with the one before", "[presence]") {
+  Clinic clinic;
+  Replica& hub = *clinic.facility.hub().replica;
+  must(set_pin_at_machine(hub, clinic.vet, "604812", "a first one"));
+  clinic.let_pass(1000);
+  clinic.prove(clinic.vet, clinic.north);
+  clinic.let_pass(kHour);
+  const RecordId before = order(clinic, clinic.north);
+  CHECK_FALSE(clinic.held(before));
+  clinic.let_pass(kHour);
+  must(set_pin_at_machine(hub, clinic.vet, "731904", "somebody saw her type it"));
+  clinic.let_pass(1000);
+  clinic.facility.exchange_all();
+  CHECK(clinic.held(order(clinic, clinic.north)) == HoldCause::kUnproven);
+  CHECK_FALSE(clinic.held(before));
+  CHECK(clinic.authorship(before) == proto::AUTHORSHIP_PROVEN);
+  clinic.prove(clinic.vet, clinic.north);
+  clinic.let_pass(1000);
+  clinic.facility.exchange_all();
+  CHECK_FALSE(clinic.held(order(clinic, clinic.north)));
+}
+
+TEST_CASE("what only the hub may write stays held when the facility asks for no proofs any more", "[presence]") {
+  Clinic clinic;
+  clinic.prove(clinic.officer, clinic.north);
+  clinic.facility.exchange_all();
+  Edit role;
+  role.record = clinic.keeper;
+  role.fields = person_with("", {proto::ROLE_ADMIN}).SerializeAsString();
+  role.reason = "a lie";
+  role.is_of_hub = true;
+  must(clinic.north.replica->author().edit(clinic.officer, role));
+  clinic.facility.exchange_all();
+  Bytes off;
+  append_varint_field(off, 5, 0);
+  Edit rule;
+  rule.record = clinic.home;
+  rule.fields = off;
+  rule.reason = "too slow";
+  must(clinic.facility.hub().replica->author().edit({}, rule));
+  clinic.facility.exchange_all();
+  Store& store = clinic.north.replica->store();
+  for (const Place hold : must(store.records().find(0, Kind::kHold, 0, 0))) {
+    Shift(clinic.north, clinic.officer).strike(store.logs().id_of(hold), "take it in");
+  }
+  clinic.facility.exchange_all();
+  const auto roles = roles_of_person(Shift(clinic.south, clinic.keeper).load(clinic.keeper).fields);
+  CHECK(roles == roles_of_keepers());
 }
 
 TEST_CASE("a tablet that writes a proof itself proves nothing by it", "[presence]") {
