@@ -109,12 +109,14 @@ export function People(props: {
             </button>
           </>
         )}
-        <button type="button" class="quiet" onClick={() => setChoosing(true)}>
-          {words.admin.pin.haveCode}
-        </button>
-        <button type="button" class="quiet" onClick={() => setChosen(null)}>
-          {words.cancel}
-        </button>
+        <div class="row">
+          <button type="button" class="quiet" onClick={() => setChoosing(true)}>
+            {words.admin.pin.haveCode}
+          </button>
+          <button type="button" class="quiet" onClick={() => setChosen(null)}>
+            {words.cancel}
+          </button>
+        </div>
       </main>
     );
   return (

@@ -16,7 +16,7 @@ export const admin = {
     add: "Add a person",
     newTitle: "A new person",
     newHelp:
-      "They appear on every tablet with its next exchange, and give themselves a PIN there or get one from you.",
+      "They appear on every tablet with its next exchange, and choose a PIN there, with a one-time code that you give them.",
     added: (name: string) => `${name} is on the list.`,
     name: "Name",
     nameAndRoles: "Name and roles",

@@ -20,7 +20,7 @@ export const admin: Admin = {
     add: "Legg til en person",
     newTitle: "En ny person",
     newHelp:
-      "De kommer på hvert nettbrett ved neste utveksling, og gir seg selv en PIN der eller får en av deg.",
+      "De kommer på hvert nettbrett ved neste utveksling, og velger en PIN der, med en engangskode som du gir dem.",
     added: (name) => `${name} står på listen.`,
     name: "Navn",
     nameAndRoles: "Navn og roller",
