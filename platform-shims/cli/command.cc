@@ -3,11 +3,12 @@
 #include <iostream>
 
 #include "schema.h"
+#include "visible.h"
 
 namespace wrackline::cli {
 
 void print(const Json& json) { std::cout << json.str() << "\n"; }
-void print(const std::string& text) { std::cout << text; }
+void print(const std::string& text) { std::cout << visible_lines(text); }
 
 Exit tell_logged(Client& client, Names& names, const LogCall& call, const LogReply& reply) {
   if (client.json()) {

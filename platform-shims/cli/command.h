@@ -65,7 +65,8 @@ void add_training_commands(CLI::App& app, Action& chosen);   // training.cc: tra
 void add_scan_commands(CLI::App& app, Action& chosen);       // scanning.cc: scan scans
 void add_report_commands(CLI::App& app, Action& chosen);      // report.cc: animal day month treatments
 
-// Prints to standard output: finished JSON with a line end, or text as it is.
+// Prints to standard output: finished JSON with a line end, or text, of which nothing that stands in a record steers the terminal
+// (visible.h).
 void print(const Json& json);
 void print(const std::string& text);
 

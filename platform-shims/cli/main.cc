@@ -4,6 +4,7 @@
 #include <iostream>
 
 #include "application.h"
+#include "visible.h"
 
 namespace wrackline::cli {
 namespace {
@@ -15,7 +16,7 @@ int end_with(const Stop& stop, bool json_wanted) {
     print(json.member("message", stop.message).end().end());
   } else {
     std::cout << std::flush;
-    std::cerr << "wrack: " << stop.message << "\n";
+    std::cerr << "wrack: " << visible_lines(stop.message) << "\n";
   }
   return static_cast<int>(stop.exit);
 }

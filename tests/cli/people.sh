@@ -56,3 +56,19 @@ a_pin_signs_in_hands_over_and_locks() {
   typed 1597 0 shared sign-in "Per Strand" --pin-stdin
   expect 0 shared sign-out
 }
+
+record_text_never_steers_the_terminal() {
+  local esc=$'\e'
+  expect 0 tablet observe Sila "calm ${esc}[2J${esc}]0;all is well${esc}\\" --code appetite
+  local seen; seen=$(first_id)
+  local command
+  for command in "list observation" "show $seen" "trail $seen" "day" "report animal Sila"; do
+    # shellcheck disable=SC2086
+    expect 0 tablet $command
+    if grep -q "$esc" <<<"$out"; then why "an escape goes to the terminal from: wrack $command"; fi
+  done
+  expect 0 tablet show "$seen"; says 'calm \u001b[2J'
+  # In a message too.
+  expect 2 tablet show "x${esc}[2J"
+  if grep -q "$esc" <<<"$out"; then why "an escape goes to the terminal in a message"; fi
+}

@@ -607,7 +607,7 @@ if [[ $failed -eq 0 ]]; then
     reports_show_gaps_doses_and_what_is_to_be_settled \
     what_changed_is_told_once_and_page_by_page one_that_follows_hears_and_sends_by_itself \
     files_are_attached_sent_and_fetched files_wait_for_records_and_never_the_other_way_round \
-    a_pin_signs_in_hands_over_and_locks what_is_beyond_a_limit_is_asked_about bad_input_is_refused_asked_about_or_flagged \
+    a_pin_signs_in_hands_over_and_locks record_text_never_steers_the_terminal what_is_beyond_a_limit_is_asked_about bad_input_is_refused_asked_about_or_flagged \
     every_report_is_text_json_csv_and_a_page_and_the_hubs_too a_pools_report_has_gaps_and_limits \
     a_month_is_told_as_it_was_recorded retention_only_lists \
     a_link_is_all_a_device_needs_and_a_false_one_keeps_the_code a_device_goes_on_under_another_key \

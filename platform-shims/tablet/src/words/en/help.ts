@@ -179,7 +179,7 @@ export const help = {
         title: "… I forgot my PIN",
         steps: [
           "An admin gives you a one-time code under Admin, People. With it you choose another, where the PIN is asked for: I have a one-time code. The hub must be in reach.",
-          "Until then you can log care. Nobody can look a PIN up.",
+          "Nobody can look a PIN up.",
         ],
       },
     ],

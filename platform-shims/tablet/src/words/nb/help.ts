@@ -181,7 +181,7 @@ export const help: typeof english = {
         title: "… jeg har glemt PIN-en min",
         steps: [
           "En administrator gir deg en engangskode under Administrasjon, Folk. Med den velger du en annen, der PIN-en spørres etter: Jeg har en engangskode. Huben må være innen rekkevidde.",
-          "Til da kan du føre stell. Ingen kan slå opp en PIN.",
+          "Ingen kan slå opp en PIN.",
         ],
       },
     ],

@@ -5,7 +5,7 @@
 
 #include "log/evidence_lines.h"
 
-namespace wrackline::evidence {
+namespace wrackline {
 namespace {
 
 // The code point of a whole UTF-8 character.
@@ -53,4 +53,4 @@ std::string visible_lines(std::string_view text) {
   }
 }
 
-}  // namespace wrackline::evidence
+}  // namespace wrackline
