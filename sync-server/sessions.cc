@@ -57,13 +57,13 @@ bool Sessions::take_nonce(const PublicKey& device, ByteView nonce, WallMs now) {
 
 Result<Sessions::Opened> Sessions::open(const PublicKey& device, WallMs now, WallMs lifetime_ms) {
   WRACKLINE_TRY_VALUE(bytes, random_bytes(kTokenBytes));
-  std::erase_if(sessions_, [&](const Session& session) { return session.expires_ms <= now; });
+  std::erase_if(sessions_, [&](const Session& session) { return !session.is_open(now); });
   const auto is_of_device = [&](const Session& session) { return session.device == device; };
   if (std::count_if(sessions_.begin(), sessions_.end(), is_of_device) >=
       static_cast<std::ptrdiff_t>(kSessionsPerDeviceMax))
     sessions_.erase(std::find_if(sessions_.begin(), sessions_.end(), is_of_device));
   Opened opened{to_hex(bytes), now + lifetime_ms};
-  sessions_.push_back({hash_of(opened.token), device, opened.expires_ms});
+  sessions_.push_back({hash_of(opened.token), device, opened.expires_ms, now});
   return opened;
 }
 
@@ -71,12 +71,12 @@ std::optional<PublicKey> Sessions::find(std::string_view token, WallMs now) {
   if (token.size() != kTokenBytes * 2) return std::nullopt;
   const Hash hash = hash_of(token);
   // All are compared, wherever the right one stands.
-  const Session* found = nullptr;
-  for (const Session& session : sessions_) {
-    if (equal_in_constant_time(view(session.token_hash), view(hash)) && session.expires_ms > now)
-      found = &session;
+  Session* found = nullptr;
+  for (Session& session : sessions_) {
+    if (equal_in_constant_time(view(session.token_hash), view(hash)) && session.is_open(now)) found = &session;
   }
   if (found == nullptr) return std::nullopt;
+  found->used_ms = std::max(found->used_ms, now);
   return found->device;
 }
 
@@ -86,7 +86,7 @@ void Sessions::end_all_of(const PublicKey& device) {
 
 std::size_t Sessions::open_count(WallMs now) {
   return static_cast<std::size_t>(std::count_if(sessions_.begin(), sessions_.end(),
-                                                [&](const Session& s) { return s.expires_ms > now; }));
+                                                [&](const Session& s) { return s.is_open(now); }));
 }
 
 }  // namespace wrackline

@@ -32,6 +32,8 @@ class Sessions {
  public:
   static constexpr WallMs kNonceLifetimeMs = 60 * 1000;
   static constexpr WallMs kLifetimeMs = 12 * 60 * 60 * 1000;
+  // One that is not used for so long ends before. A tablet that is on asks for news all the time.
+  static constexpr WallMs kIdleMs = 60 * 60 * 1000;
   // For each device; the oldest gives way.
   static constexpr std::size_t kSessionsPerDeviceMax = 8;
 
@@ -49,7 +51,7 @@ class Sessions {
   // Errors: kKeystore.
   Result<Opened> open(const PublicKey& device, WallMs now, WallMs lifetime_ms = kLifetimeMs);
 
-  // The device a token belongs to, if its session has not expired.
+  // The device a token belongs to, if its session has not ended; it is used by it.
   std::optional<PublicKey> find(std::string_view token, WallMs now);
 
   // Ends all sessions of a device that was revoked.
@@ -62,6 +64,8 @@ class Sessions {
     Hash token_hash;
     PublicKey device;
     WallMs expires_ms;
+    WallMs used_ms;
+    bool is_open(WallMs now) const { return expires_ms > now && now < used_ms + kIdleMs; }
   };
   Bytes secret_;                          // Made when it is needed first.
   std::set<std::pair<WallMs, Bytes>> answered_;  // By when they were made.

@@ -19,7 +19,9 @@ struct SetPinArgs {
 struct PinCodeArgs {
   std::string name;
 };
-struct NoArgs {};
+struct SignOutArgs {
+  bool at_hub = false;
+};
 
 // Until when the hub knows who is here, or why it does not.
 struct Proof {
@@ -97,11 +99,12 @@ Exit sign_in(Client& client, const SignInArgs& args) {
   return Exit::kOk;
 }
 
-Exit sign_out(Client& client, const NoArgs&) {
+Exit sign_out(Client& client, const SignOutArgs& args) {
   Call call;
   call.mutable_sign_out()->set_token(client.session());
   client.call(call);
   client.keep_session("");
+  if (args.at_hub) Hub(client).post("/v1/sign-out", {});
   print(client.json() ? "{\"signed_in\": null}\n" : "nobody is signed in\n");
   return Exit::kOk;
 }
@@ -150,7 +153,10 @@ void add_signing_in_commands(CLI::App& app, Action& chosen) {
   c->add_option("person", in->name, "Who")->required();
   runs(c, chosen, in, sign_in);
 
-  runs(add("sign-out", "Lock this device"), chosen, std::make_shared<NoArgs>(), sign_out);
+  auto out = std::make_shared<SignOutArgs>();
+  c = add("sign-out", "Lock this device");
+  c->add_flag("--at-hub", out->at_hub, "End what this device has open with the hub, too");
+  runs(c, chosen, out, sign_out);
 
   auto pin = std::make_shared<SetPinArgs>();
   c = add("set-pin", "Choose the PIN you sign in with: with the one so far, or the one-time code an admin gave");

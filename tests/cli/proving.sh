@@ -95,6 +95,9 @@ the_hub_knows_who_signed_in_and_holds_what_nobody_proved() {
   expect 0 at desk show "$phoned"; says_not "not confirmed"
   expect 0 at desk attention; says_not "an order was taken by telephone"
 
+  expect 0 at desk sign-out --at-hub; says "nobody is signed in"
+  expect 0 at desk exchange
+
   # Out of reach nobody is kept from working.
   kill "$serving"; wait "$serving" || true
   with_pin 6 604812 at desk sign-in mara --pin-stdin; says "does not know Dr. Mara Lund's PIN yet"; says "care can be written in their name"

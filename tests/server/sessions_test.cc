@@ -74,10 +74,21 @@ TEST_CASE("a token finds its device until it expires", "[sessions]") {
   CHECK(opened.token.size() == 64);
   CHECK(opened.expires_ms == kNow + Sessions::kLifetimeMs);
   CHECK(sessions.find(opened.token, kNow) == key(1));
+  for (WallMs at = kNow; at < opened.expires_ms; at += Sessions::kIdleMs / 2) CHECK(sessions.find(opened.token, at) == key(1));
   CHECK(sessions.find(opened.token, opened.expires_ms - 1) == key(1));
+  CHECK(sessions.open_count(opened.expires_ms - 1) == 1);
   CHECK_FALSE(sessions.find(opened.token, opened.expires_ms));
-  CHECK(sessions.open_count(kNow) == 1);
   CHECK(sessions.open_count(opened.expires_ms) == 0);
+}
+
+TEST_CASE("a session that nobody uses for an hour ends, and each use puts that off", "[sessions]") {
+  Sessions sessions;
+  const std::string token = must(sessions.open(key(1), kNow)).token;
+  CHECK(sessions.find(token, kNow + Sessions::kIdleMs - 1) == key(1));
+  CHECK(sessions.find(token, kNow + 2 * Sessions::kIdleMs - 2) == key(1));
+  CHECK(sessions.open_count(kNow + 3 * Sessions::kIdleMs - 3) == 1);
+  CHECK_FALSE(sessions.find(token, kNow + 3 * Sessions::kIdleMs - 2));
+  CHECK(sessions.open_count(kNow + 3 * Sessions::kIdleMs - 2) == 0);
 }
 
 TEST_CASE("nothing but the whole token finds a session", "[sessions]") {
