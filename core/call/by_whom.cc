@@ -9,6 +9,7 @@
 #include "model/authority.h"
 #include "model/kinds.h"
 #include "replica/sign_in.h"
+#include "sync/hub_holds.h"
 
 namespace wrackline {
 namespace {
@@ -47,6 +48,17 @@ Result<std::vector<Act>> acts_of(Replica& replica, const proto::Call& call) {
 }
 
 }  // namespace
+
+Status check_at_hub(Replica& hub, const proto::Call& call) {
+  const proto::RecordRef* record = call.has_edit() ? &call.edit().record() : call.has_strike() ? &call.strike().record() : call.has_fold() ? &call.fold().record() : nullptr;
+  if (record == nullptr) return {};
+  WRACKLINE_TRY_VALUE(acts, acts_of(hub, call));
+  if (!std::any_of(acts.begin(), acts.end(), lets_in)) return {};
+  WRACKLINE_TRY_VALUE(policy, hub.sign_in().policy());
+  WRACKLINE_TRY_VALUE(is_of_hub, HubHolds(hub.store()).has(id_of(*record), policy.proof_required));
+  if (!is_of_hub) return {};
+  return fail(ErrorCode::kUnauthorized, "taking in what is held: only the hub may write it, so nobody takes it in; nothing was changed; whoever may has the hub write it anew");
+}
 
 Status check_by_whom(Replica& replica, const proto::Call& call) {
   WRACKLINE_TRY_VALUE(policy, replica.sign_in().policy());

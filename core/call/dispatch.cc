@@ -66,7 +66,7 @@ Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::F
   if (needs_author(call.what_case()) && !by) {
     return fail(ErrorCode::kInvalid, "writing: nobody is signed in; nothing was logged; sign in first");
   }
-  if (needs_author(call.what_case()) && at_hub == nullptr) WRACKLINE_TRY(check_by_whom(replica, call));
+  if (needs_author(call.what_case())) WRACKLINE_TRY(at_hub == nullptr ? check_by_whom(replica, call) : check_at_hub(replica, call));
   const Asking asking{call.confirmed(), questions};
   switch (call.what_case()) {
     case proto::Call::kStatus: return handle_status(replica, call.session(), *reply.mutable_status());

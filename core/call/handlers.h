@@ -72,6 +72,8 @@ Status handle_accept(Replica& replica, RecordId by, const proto::AcceptCall& cal
 // Whether this replica may write what the call would, in its author's name. Errors: kAtHub (only the hub may), kUnauthorized (they have to
 // sign in; or it is more than care, by somebody known by name only), of the store.
 Status check_by_whom(Replica& replica, const proto::Call& call);
+// The same at a hub, for somebody whose PIN it has checked. Errors: kUnauthorized (it would let a hold of sync/hub_holds.h go), of the store.
+Status check_at_hub(Replica& hub, const proto::Call& call);
 
 Status handle_sign_in(Replica& replica, const proto::SignInCall& call, proto::SignInReply& out);
 Status handle_sign_out(Replica& replica, const proto::SignOutCall& call, proto::SignOutReply& out);

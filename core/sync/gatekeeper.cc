@@ -23,9 +23,6 @@ std::string done_by(const Act& act) {
   return (act.touches_review ? "reviewed a " : "changed a ") + kind;
 }
 
-// An edit of a hold after which it may hold something no more. To accept it is to leave out what it holds.
-bool lets_in(const Act& act) { return act.kind == static_cast<std::uint32_t>(Kind::kHold) && (act.touches_others || act.touches_fold); }
-
 }  // namespace
 
 Status Gatekeeper::begin() {
@@ -98,42 +95,13 @@ Result<std::vector<Gatekeeper::Coming>> Gatekeeper::read_all() {
   return out;
 }
 
-// By the hold's birth, which is the hub's; what was edited later may be a lie of its own.
-Result<Bytes> Gatekeeper::born_as(RecordId hold) {
-  WRACKLINE_TRY_VALUE(bytes, store_.logs().content_of(store_.logs().find_place(hold)));
-  if (bytes.empty()) return Bytes();
-  WRACKLINE_TRY_VALUE(birth, read_change(bytes));
-  return Bytes(birth.fields);
-}
-
-Result<bool> Gatekeeper::holds_back_at_hub(RecordId hold) {
-  const auto known = held_at_hub_.find(hold);
-  if (known != held_at_hub_.end()) return known->second;
-  WRACKLINE_TRY_VALUE(fields, born_as(hold));
-  bool is_found = hold_cause(fields) == HoldCause::kAtHub;
-  // One that was written for another cause may have caught some of it too.
-  const HeldChanges held = is_proof_required_ ? held_changes(fields) : HeldChanges();
-  for (Seq seq = held.first; held.log && seq <= held.last && !is_found; ++seq) {
-    WRACKLINE_TRY_VALUE(content, store_.logs().content_of(store_.logs().find_place({held.log, seq})));
-    if (content.empty()) continue;
-    WRACKLINE_TRY_VALUE(change, read({held.log, seq}));
-    is_found = is_at_hub(change.act);
-    if (!is_found && lets_in(change.act)) {
-      WRACKLINE_TRY_VALUE(of_another, born_as(change.record));
-      is_found = hold_cause(of_another) == HoldCause::kAtHub;
-    }
-  }
-  held_at_hub_[hold] = is_found;
-  return is_found;
-}
-
 Result<std::optional<Objection>> Gatekeeper::judge_at_hub(const Coming& change) {
   using Outcome = std::optional<Objection>;
   if (is_proof_required_ && is_at_hub(change.act)) {
     return Outcome({HoldCause::kAtHub, "its author " + done_by(change.act) + " on a device; that is an act at the hub, with their PIN"});
   }
   if (!lets_in(change.act)) return Outcome();
-  WRACKLINE_TRY_VALUE(is_about_hub, holds_back_at_hub(change.record));
+  WRACKLINE_TRY_VALUE(is_about_hub, hub_holds_->has(change.record, is_proof_required_));
   if (!is_about_hub) return Outcome();
   return Outcome({HoldCause::kAtHub, "its author took in what only the hub may write; it is done anew at the hub, with a PIN"});
 }
@@ -238,6 +206,7 @@ Status Gatekeeper::write(const Objections& objections, HoldWriter& writer) {
 
 Status Gatekeeper::conclude(HoldWriter& writer) {
   now_ = writer.now();
+  hub_holds_.emplace(store_);
   WRACKLINE_TRY_VALUE(all, read_all());
   for (;;) {
     WRACKLINE_TRY_VALUE(laid_before, of_whole_logs(all));
@@ -255,7 +224,6 @@ Status Gatekeeper::conclude(HoldWriter& writer) {
     break;
   }
   came_.clear();
-  held_at_hub_.clear();
   WRACKLINE_TRY_VALUE(judged_by, store_.meta(kJudgedBy));
   const bool has_other_rules = judged_by != std::optional<Bytes>(projection_mark());
   const bool is_about_people = std::any_of(all.begin(), all.end(), [](const Coming& c) { return c.is_about(Kind::kPerson); });

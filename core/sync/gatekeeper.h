@@ -35,6 +35,7 @@
 #include "model/hold.h"
 #include "store/store.h"
 #include "sync/device_registry.h"
+#include "sync/hub_holds.h"
 #include "sync/presences.h"
 #include "sync/roles_over_time.h"
 
@@ -86,9 +87,6 @@ class Gatekeeper {
   Result<std::optional<Objection>> judge(const Coming& change, RolesOverTime& roles);
   // What no device may have a say in, whoever wrote it and whatever proves them.
   Result<std::optional<Objection>> judge_at_hub(const Coming& change);
-  // Whether a hold has something back that only the hub may write.
-  Result<bool> holds_back_at_hub(RecordId hold);
-  Result<Bytes> born_as(RecordId hold);
   Result<Objections> judge_all(const std::vector<Coming>& all, const Objections& laid_before);
   // Changes that came of forked logs and revoked devices, whatever they say.
   Result<Objections> of_whole_logs(const std::vector<Coming>& all);
@@ -105,7 +103,7 @@ class Gatekeeper {
   std::vector<HeldChanges> came_;
   std::map<PublicKey, std::string> revoked_;  // By key, the device's name.
   std::set<ChangeId> written_;  // Held by this conclude().
-  std::map<RecordId, bool> held_at_hub_;  // What holds_back_at_hub() has found in it.
+  std::optional<HubHolds> hub_holds_;  // Of this conclude().
 };
 
 }  // namespace wrackline

@@ -3,6 +3,7 @@
 // Method: a table of lies, written by the thief's own core with the device's good seal, and of ways to the hub; every one with every one,
 // over TLS.
 #include <call.pb.h>
+#include <proving.pb.h>
 #include <records.pb.h>
 
 #include <catch2/catch.hpp>
@@ -184,6 +185,46 @@ TEST_CASE("each lie alone, in the name of somebody who is proven there, counts f
   take_in_all(world);
   CHECK(tried(world.is_unchanged()));
   take_in_all(world);  // And what was held of that.
+  CHECK(tried(world.is_unchanged()));
+}
+
+TEST_CASE("an officer who shows the hub their PIN takes in no lie about privileges either", "[attack]") {
+  ProvingWorld world;
+  must(world.prove(*world.thief, world.otto, ProvingWorld::kKnownPin));
+  must(world.thief->exchange());
+  for (const Lie& lie : lies()) must(lie.write(world, world.otto));
+  take_in_all(world);
+  must(world.thief->exchange());
+  must(world.keeper->exchange());
+  Store& store = world.keeper->replica().store();
+  must(store.refresh());
+  int asked = 0;
+  for (const Place place : must(store.records().find(0, Kind::kHold, 0, 0))) {
+    const RecordId hold = store.logs().id_of(place);
+    const auto refuse = [&](proto::Call& call) {
+      const auto answer = world.act(*world.thief, world.otto, ProvingWorld::kKnownPin, call.SerializeAsString());
+      proto::ActReply reply;
+      proto::Reply of_core;
+      return !answer || (reply.ParseFromString(*answer) && of_core.ParseFromString(reply.reply()) && of_core.has_failure());
+    };
+    proto::Call strike;
+    strike.mutable_strike()->mutable_record()->set_log(hold.log.value);
+    strike.mutable_strike()->mutable_record()->set_seq(hold.seq);
+    strike.mutable_strike()->set_reason("take it in");
+    CHECK(tried(refuse(strike)));
+    proto::Call edit;
+    *edit.mutable_edit()->mutable_record() = strike.strike().record();
+    edit.mutable_edit()->set_fields(number(2, 1));
+    edit.mutable_edit()->set_reason("move it");
+    CHECK(tried(refuse(edit)));
+    proto::Call fold;
+    *fold.mutable_fold()->mutable_record() = strike.strike().record();
+    *fold.mutable_fold()->mutable_into() = strike.strike().record();
+    fold.mutable_fold()->set_reason("fold it away");
+    CHECK(tried(refuse(fold)));
+    if (++asked == 4) break;
+  }
+  CHECK(asked == 4);
   CHECK(tried(world.is_unchanged()));
 }
 

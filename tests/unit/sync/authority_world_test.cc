@@ -105,6 +105,17 @@ struct AuthorityWorld {
     REQUIRE(reply.ParseFromString(dispatch_at_hub(hub(), call.SerializeAsString(), {by, record_of(device)})));
     return !reply.has_failure();
   }
+  // Otto has the hub take in whatever it holds, with his PIN.
+  void ask_for_holds() {
+    Store& store = hub().store();
+    must(store.refresh());
+    for (const Place place : must(store.records().find(0, Kind::kHold, 0, 0))) {
+      proto::Call call;
+      *call.mutable_strike()->mutable_record() = ref_of(store.logs().id_of(place));
+      call.mutable_strike()->set_reason("take it in");
+      (void)dispatch_at_hub(hub(), call.SerializeAsString(), {otto, record_of(thief)});
+    }
+  }
   void put_thief_back() {
     thief.replica.reset();
     for (const char* beside : {"-wal", "-shm"}) std::filesystem::remove(thief.path + beside);
@@ -160,6 +171,8 @@ const std::vector<WorldAct>& acts() {
       {"Otto takes in all that is held", [](W& w) { w.lie_of_holds(number(kStandingField, kStruck)); }},
       {"Otto moves what is held", [](W& w) { w.lie_of_holds(number(3, 1)); }},
       {"Otto folds what is held away", [](W& w) { w.lie_of_holds(reference(kSameAsField, w.kim)); }},
+      {"Otto asks the hub to take in all that is held",
+       [](W& w) { w.ask_for_holds(); }},
       {"Otto asks the hub to give Kim the admin's role", [](W& w) { CHECK_FALSE(w.ask_hub(w.otto, w.thief, w.kim, with_role(proto::ROLE_ADMIN))); }},
       {"Ada asks the hub for a person, from the desk", [](W& w) { CHECK(w.ask_hub(w.ada, w.desk, {}, with_role(proto::ROLE_KEEPER, kLegit))); }},
       {"the thief exchanges", [](W& w) { (void)w.facility.exchange(w.thief); }},
@@ -191,6 +204,8 @@ void play(const std::vector<std::size_t>& sequence) {
     must(world.hub().note_presence(world.otto, world.thief.keystore->public_key()));
     (void)world.facility.exchange(world.thief);
     world.lie_of_holds(number(kStandingField, kStruck));
+    (void)world.facility.exchange(world.thief);
+    world.ask_for_holds();
   }
   for (Device* device : {&world.thief, &world.desk, &world.thief}) (void)world.facility.exchange(*device);
   REQUIRE(world.authority_in(world.facility.hub()) == world.before);
