@@ -23,7 +23,7 @@ std::string host_of(const GENERAL_NAME* name) {
 }
 
 std::vector<std::string> hosts_of(X509* certificate) {
-  const std::unique_ptr<GENERAL_NAMES, OpensslFreer<GENERAL_NAMES_free>> names(
+  const std::unique_ptr<GENERAL_NAMES, Freer<GENERAL_NAMES_free>> names(
       static_cast<GENERAL_NAMES*>(X509_get_ext_d2i(certificate, NID_subject_alt_name, nullptr, nullptr)));
   std::vector<std::string> hosts;
   for (int i = 0; names && i < sk_GENERAL_NAME_num(names.get()); ++i) {

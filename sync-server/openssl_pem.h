@@ -8,19 +8,13 @@
 #include <memory>
 
 #include "base/bytes.h"
+#include "freer.h"
 
 namespace wrackline {
 
-template <auto free_function>
-struct OpensslFreer {
-  template <typename T>
-  void operator()(T* pointer) const {
-    free_function(pointer);
-  }
-};
-using BioPtr = std::unique_ptr<BIO, OpensslFreer<BIO_free_all>>;
-using KeyPtr = std::unique_ptr<EVP_PKEY, OpensslFreer<EVP_PKEY_free>>;
-using CertificatePtr = std::unique_ptr<X509, OpensslFreer<X509_free>>;
+using BioPtr = std::unique_ptr<BIO, Freer<BIO_free_all>>;
+using KeyPtr = std::unique_ptr<EVP_PKEY, Freer<EVP_PKEY_free>>;
+using CertificatePtr = std::unique_ptr<X509, Freer<X509_free>>;
 
 // The first in the text; null when there is none, or only one that asks for a passphrase.
 CertificatePtr certificate_in(ByteView pem);

@@ -1,5 +1,7 @@
 #include "qr_picture.h"
 
+#include "freer.h"
+
 #include <qrencode.h>
 
 #include <memory>
@@ -9,10 +11,6 @@ namespace {
 
 constexpr int kQuietModules = 4;
 
-struct Freer {
-  void operator()(QRcode* code) const { QRcode_free(code); }
-};
-
 }  // namespace
 
 bool QrPicture::is_dark(int x, int y) const {
@@ -21,7 +19,7 @@ bool QrPicture::is_dark(int x, int y) const {
 
 Result<QrPicture> qr_of(const std::string& text) {
   // Case stays as it is; the library itself finds that capitals and digits fit the dense mode.
-  const std::unique_ptr<QRcode, Freer> code(QRcode_encodeString(text.c_str(), 0, QR_ECLEVEL_M, QR_MODE_8, 1));
+  const std::unique_ptr<QRcode, Freer<QRcode_free>> code(QRcode_encodeString(text.c_str(), 0, QR_ECLEVEL_M, QR_MODE_8, 1));
   if (!code) return fail(ErrorCode::kTooLarge, "making a QR picture: the text is too long for one");
   QrPicture picture;
   picture.width = code->width;

@@ -84,7 +84,7 @@ bool add_extension(X509* certificate, X509* issuer, int nid, const std::string& 
   X509V3_CTX context;
   X509V3_set_ctx_nodb(&context);
   X509V3_set_ctx(&context, issuer, certificate, nullptr, nullptr, 0);
-  const std::unique_ptr<X509_EXTENSION, OpensslFreer<X509_EXTENSION_free>> extension(X509V3_EXT_conf_nid(nullptr, &context, nid, value.c_str()));
+  const std::unique_ptr<X509_EXTENSION, Freer<X509_EXTENSION_free>> extension(X509V3_EXT_conf_nid(nullptr, &context, nid, value.c_str()));
   return extension && X509_add_ext(certificate, extension.get(), -1) == 1;
 }
 
@@ -102,7 +102,7 @@ Result<CertificatePair> make(const Wanted& wanted, WallMs now, const Certificate
   X509* c = certificate.get();
   X509* by = issuer_certificate ? issuer_certificate.get() : c;
 
-  const std::unique_ptr<BIGNUM, OpensslFreer<BN_free>> number(
+  const std::unique_ptr<BIGNUM, Freer<BN_free>> number(
       BN_bin2bn(reinterpret_cast<const unsigned char*>(serial.data()), static_cast<int>(serial.size()), nullptr));
   const std::string shown = wanted.name.substr(0, 64);
   std::time_t begins = static_cast<std::time_t>(now / 1000);

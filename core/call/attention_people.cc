@@ -1,4 +1,4 @@
-// Of people and devices: who was let in, and whose privileges or rules were changed, with who asked for it and from where.
+// Attention to people and devices tells who was let in, and whose privileges or rules were changed, with who asked and from where.
 #include "base/wire.h"
 #include "call/attention_list.h"
 #include "model/authority.h"

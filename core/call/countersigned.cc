@@ -13,7 +13,7 @@ Word word_in(const Folded& history) {
   for (const FoldInput& input : history.inputs) {
     if (input.change.is_birth()) giver = input.change.author;
   }
-  // Who saw a dose given saw what was written then.
+  // A witness saw what was written by then, and not what somebody corrected later.
   const auto is_outdated = [&](const Change& word) {
     if (!must_be_another(history.kind)) return false;
     for (const auto& [number, of] : history.fields) {

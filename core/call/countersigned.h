@@ -14,7 +14,7 @@ enum class Word {
   kAsked,    // Somebody else has named them: it is not confirmed.
 };
 
-// Of the merged record.
+// The answer for a record by its history.
 Word word_in(const Folded& history);
 Result<Word> word_of(Replica& replica, Place record);
 

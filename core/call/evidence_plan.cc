@@ -103,7 +103,7 @@ Status Planner::add_change(Place place, bool is_subject) {
   WRACKLINE_TRY_VALUE(change, read_change(content));
   relate(change.author);
   WRACKLINE_TRY(name(change.author));
-  // What the hub knew of who was at the device then.
+  // The file shows the hub's record of who was at the device then.
   WRACKLINE_TRY_VALUE(arrival, replica_.store().records().arrivals().covering(place, replica_.devices().hub()));
   const WallMs arrived = arrival ? arrival->held_ms : replica_.now();
   WRACKLINE_TRY_VALUE(proof, replica_.presences().proof({change.author, log->opening->device, change.stamp.ms(), arrived}));

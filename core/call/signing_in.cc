@@ -1,4 +1,4 @@
-// Who is at this device: sessions are opened and ended, proofs prepared.
+// Calls about who is at this device open and end sessions, and prepare proofs.
 #include <proving.pb.h>
 #include <records.pb.h>
 
@@ -24,6 +24,7 @@ Status handle_sign_in(Replica& replica, const proto::SignInCall& call, proto::Si
   out.set_proof_required(policy.proof_required);
   WRACKLINE_TRY_VALUE(proof, replica.presences().proof({person, replica.author().key(), replica.now(), replica.now()}));
   if (proof) out.set_proven_until_ms(proof->until);
+  out.set_prove(policy.proof_required && (!proof || proof->until <= replica.now() + kHourMs));
   return {};
 }
 

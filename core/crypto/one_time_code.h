@@ -17,7 +17,7 @@ inline constexpr std::size_t kCodeLetters = 10;
 
 // The letters alone, drawn evenly. Errors: kKeystore.
 Result<std::string> draw_code();
-// As it is shown: BCDFG-HJKLM.
+// A person sees it like this: BCDFG-HJKLM.
 std::string shown_code(const std::string& code);
 // Capital letters, without what stands between them: "bcdfg hjklm" and "BCDFG-HJKLM" are one code.
 std::string normal_code(std::string_view typed);

@@ -29,8 +29,7 @@ Status in_one_write(Replica& hub, const AtHub& asked, RecordId person, std::uint
   edit.settle = true;  // Two PINs given by two hubs: the one that counts is the one that is kept.
   edit.is_of_hub = true;
   WRACKLINE_TRY(hub.author().edit_in(asked.person, std::move(edit)));
-  if (asked.person) WRACKLINE_TRY(note_asked(hub, asked, before));
-  WRACKLINE_TRY(hub.author().seal_in());
+  WRACKLINE_TRY(asked.person ? note_asked(hub, asked, before) : hub.author().seal_in());
   return hub.author().commit(write);
 }
 

@@ -23,7 +23,7 @@ struct AtHub {
   RecordId device;  // The record of the device they ask from.
 };
 
-// Within a Write: says of what this hub has written since its logs ended at `before` (Author::heads()) who asked for it.
+// Within a Write: says of what this hub has written since its logs ended at `before` (Author::heads()) who asked for it, and seals it.
 Status note_asked(Replica& hub, const AtHub& asked, const std::map<LogClass, ChangeId>& before);
 
 // Gives somebody the PIN they have chosen. Their record says since when they have it. Errors: kInvalid (no good PIN; the message says

@@ -107,12 +107,6 @@ Result<std::vector<Bytes>> SignIn::known_hashes(RecordId person, const SignInPer
   return out;
 }
 
-Result<bool> SignIn::knows_pin(RecordId person) {
-  WRACKLINE_TRY_VALUE(who, find_person(person));
-  WRACKLINE_TRY_VALUE(hashes, known_hashes(person, who));
-  return !hashes.empty();
-}
-
 Result<Hash> SignIn::prepare(RecordId person, ByteView pin) {
   WRACKLINE_TRY_VALUE(who, find_person(person));
   WRACKLINE_TRY_VALUE(hash, make_device_pin_hash(pin, person, *keystore_));

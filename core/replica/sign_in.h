@@ -70,8 +70,6 @@ class SignIn {
   Status close(ByteView token);
   // What the facility asks of people.
   Result<SignInPolicy> policy();
-  // Whether this device can check the person's PIN by itself.
-  Result<bool> knows_pin(RecordId person);
 
  private:
   struct Slot;

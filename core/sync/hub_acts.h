@@ -6,19 +6,15 @@
 // Threads: one at a time. Lifetime: the store and the devices outlive it.
 #pragma once
 
-#include <map>
-#include <vector>
-
 #include "base/ids.h"
 #include "base/result.h"
-#include "store/store.h"
-#include "sync/device_registry.h"
+#include "sync/hub_words.h"
 
 namespace wrackline {
 
 class HubActs {
  public:
-  HubActs(Store& store, DeviceRegistry& devices) : store_(store), devices_(devices) {}
+  HubActs(Store& store, DeviceRegistry& devices) : words_(store, devices, Kind::kHubAct) {}
 
   // The record of the device from which the author asked for this change; none when nobody did.
   Result<RecordId> asked_from(ChangeId change, RecordId author);
@@ -32,12 +28,7 @@ class HubActs {
   static Bytes fields(RecordId person, const Span& span, WallMs at);
 
  private:
-  Result<const std::vector<Span>*> of_person(RecordId person);
-
-  Store& store_;
-  DeviceRegistry& devices_;
-  std::map<RecordId, std::vector<Span>> people_;
-  std::uint64_t read_at_ = ~0ull;  // Projection::changes_of() then.
+  HubWords words_;
 };
 
 }  // namespace wrackline

@@ -10,23 +10,21 @@
 // Threads: one at a time. Lifetime: the store and the devices outlive it.
 #pragma once
 
-#include <map>
 #include <optional>
-#include <vector>
 
 #include "base/ids.h"
 #include "base/result.h"
 #include "crypto/sha256.h"
 #include "crypto/signing.h"
-#include "model/presence.h"
 #include "store/store.h"
 #include "sync/device_registry.h"
+#include "sync/hub_words.h"
 
 namespace wrackline {
 
 class Presences {
  public:
-  Presences(Store& store, DeviceRegistry& devices) : store_(store), devices_(devices) {}
+  Presences(Store& store, DeviceRegistry& devices) : store_(store), devices_(devices), words_(store, devices, Kind::kPresence) {}
 
   // A change by `person` from the device with this key, by its stamp and by the hub's clock when the hub came to hold it.
   struct Question {
@@ -45,16 +43,9 @@ class Presences {
   Result<bool> has_proven(RecordId person, const PublicKey& device, const Hash& pin_mark, WallMs since);
 
  private:
-  struct Span {
-    RecordId presence;
-    PresenceSpan is;
-  };
-  Result<const std::vector<Span>*> of_person(RecordId person);
-
   Store& store_;
   DeviceRegistry& devices_;
-  std::map<RecordId, std::vector<Span>> people_;
-  std::uint64_t read_at_ = ~0ull;  // Projection::changes_of() then.
+  HubWords words_;
 };
 
 }  // namespace wrackline

@@ -16,7 +16,11 @@ ActReply AtHub::post(const RecordRef& by, ActRequest request) {
   ActReply reply;
   if (!reply.ParseFromString(hub.post("/v1/act", request.SerializeAsString())))
     throw Stop{Exit::kFailed, "the hub's answer cannot be read; it may have written what it was asked; run `wrack exchange` and look", "malformed"};
-  exchange_with(client_, hub, [](const ExchangeStep&) {});
+  try {
+    exchange_with(client_, hub, [](const ExchangeStep&) {});
+  } catch (const Stop& stop) {
+    throw Stop{stop.exit, "the hub has answered, and what it wrote is there and not here yet: do not ask for it again, run `wrack exchange` (" + stop.message + ")", stop.word};
+  }
   client_.refresh();
   return reply;
 }

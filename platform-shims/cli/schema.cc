@@ -8,6 +8,7 @@
 
 #include "exit_code.h"
 #include "model/kinds.h"
+#include "model/sign_in_rules.h"
 
 namespace wrackline::cli {
 
@@ -126,7 +127,8 @@ bool is_signed(const FieldDescriptor& field) {
 }
 
 bool is_of_hub(const FieldDescriptor& field) {
-  return field.full_name() == "wrackline.proto.Person.pin_set_ms" || field.full_name() == "wrackline.proto.Person.pin_code_ms";
+  const auto number = static_cast<std::uint32_t>(field.number());
+  return field.containing_type()->full_name() == "wrackline.proto.Person" && (number == kPinSetField || number == kPinCodeField);
 }
 
 const FieldDescriptor* successor(const FieldDescriptor& field) {

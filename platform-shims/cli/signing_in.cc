@@ -92,9 +92,8 @@ Exit sign_in(Client& client, const SignInArgs& args) {
   }
   const SignInReply reply = Client::reply_of(first.SerializeAsString()).sign_in();
   client.keep_session(reply.token());
-  const bool is_known = reply.proven_until_ms() > client.now() + kHourMs;
-  if (proof.until == 0 && is_known) proof.until = reply.proven_until_ms();
-  if (proof.until == 0 && reply.proof_required()) proof = prove_if_reached(client, sign_in.person(), pin);
+  if (reply.prove()) proof = prove_if_reached(client, sign_in.person(), pin);
+  if (proof.until == 0 && proof.why_not.empty()) proof.until = reply.proven_until_ms();
   tell_signed_in(client, reply, proof);
   return Exit::kOk;
 }

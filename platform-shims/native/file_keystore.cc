@@ -5,6 +5,7 @@
 #include <openssl/evp.h>
 #include <openssl/pem.h>
 
+#include "freer.h"
 #include "private_file.h"
 
 namespace wrackline {
@@ -12,13 +13,6 @@ namespace {
 
 constexpr std::size_t kKeyFileBytesMax = 4096;  // A PEM Ed25519 key is 119 bytes; people add comments.
 
-template <auto free_function>
-struct Freer {
-  template <typename T>
-  void operator()(T* pointer) const {
-    free_function(pointer);
-  }
-};
 using BioPtr = std::unique_ptr<BIO, Freer<BIO_free_all>>;
 using DigestContextPtr = std::unique_ptr<EVP_MD_CTX, Freer<EVP_MD_CTX_free>>;
 

@@ -337,7 +337,7 @@ TEST_CASE("evidence of a branch holds, with the hub's hold that named it", "[evi
   CHECK(says(problems.front(), "log 00000000000000aa"));
 }
 
-TEST_CASE("evidence says which change its author was proven for, by the hub's word, and which is the device's", "[evidence]") {
+TEST_CASE("evidence says which author was proven to the hub, and which is the device's word", "[evidence]") {
   Disputed disputed;
   Facility& facility = disputed.keepers.facility;
   Device& north = disputed.keepers.north;

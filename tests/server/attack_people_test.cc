@@ -95,7 +95,7 @@ bool is_refused(const Result<Bytes>& answer) {
 
 }  // namespace
 
-TEST_CASE("the hub writes for an admin who shows her PIN, in her name, and says from which tablet she asked", "[attack]") {
+TEST_CASE("the hub writes for an admin who shows her PIN, and says from which tablet she asked", "[attack]") {
   ProvingWorld world;
   CHECK_FALSE(is_refused(world.act(*world.keeper, world.ada, ProvingWorld::kPin, birth(Kind::kPerson, person_of("Iben Moe", {proto::ROLE_KEEPER})).SerializeAsString())));
   must(world.keeper->exchange());
@@ -109,7 +109,7 @@ TEST_CASE("the hub writes for an admin who shows her PIN, in her name, and says 
   CHECK(sign_in_person(state->fields).name == "Iben Moe");
 }
 
-TEST_CASE("nobody else has the hub write it: not with their own PIN, not with a wrong one, not without a session", "[attack]") {
+TEST_CASE("nobody has the hub write it with another's PIN, a wrong one or none", "[attack]") {
   ProvingWorld world;
   for (const proto::Call& call : privileged(world)) {
     const Bytes bytes = call.SerializeAsString();

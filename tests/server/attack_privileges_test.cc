@@ -18,6 +18,7 @@
 #include "proving_world.h"
 #include "replica/author.h"
 #include "store/store.h"
+#include "support/fields.h"
 
 using namespace wrackline;
 
@@ -47,16 +48,6 @@ Status write_birth(TestDevice& device, RecordId by, Kind kind, const Bytes& fiel
   return write_edit(device, by, unsigned_one->front(), touched);
 }
 
-Bytes number(std::uint32_t field, std::uint64_t value) {
-  Bytes out;
-  append_varint_field(out, field, value);
-  return out;
-}
-Bytes reference(std::uint32_t field, RecordId record) {
-  Bytes out;
-  append_record_ref_field(out, field, record);
-  return out;
-}
 Bytes person_of(const std::string& name, proto::Role role) {
   proto::Person person;
   person.set_name(name);
@@ -94,19 +85,19 @@ const std::vector<Lie>& lies() {
       {"every role for themselves",
        [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, by ? by : w.kim, roles({proto::ROLE_ADMIN, proto::ROLE_VET, proto::ROLE_OFFICER})); }},
       {"no role for Ada", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.ada, roles({proto::ROLE_KEEPER})); }},
-      {"Ada struck", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.ada, number(kStandingField, kStruck)); }},
-      {"Ada folded into Kim", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.ada, reference(kSameAsField, w.kim)); }},
+      {"Ada struck", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.ada, number_field(kStandingField, kStruck)); }},
+      {"Ada folded into Kim", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.ada, reference_field(kSameAsField, w.kim)); }},
       {"Ada under another name", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.ada, person_of("Eva", proto::ROLE_ADMIN)); }},
-      {"Ada's PIN as another", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.ada, number(kPinSetField, 1)); }},
-      {"a code for Ada", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.ada, number(kPinCodeField, 1)); }},
-      {"the keeper's tablet struck", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.device_of(*w.keeper), number(kStandingField, kStruck)); }},
+      {"Ada's PIN as another", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.ada, number_field(kPinSetField, 1)); }},
+      {"a code for Ada", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.ada, number_field(kPinCodeField, 1)); }},
+      {"the keeper's tablet struck", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.device_of(*w.keeper), number_field(kStandingField, kStruck)); }},
       {"the keeper's tablet folded into the thief's",
-       [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.device_of(*w.keeper), reference(kSameAsField, w.device_of(*w.thief))); }},
+       [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.device_of(*w.keeper), reference_field(kSameAsField, w.device_of(*w.thief))); }},
       {"another key for the keeper's tablet",
        [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.device_of(*w.keeper), device_of(w.thief->key().public_key())); }},
-      {"proofs asked for no more", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.home, number(5, 0)); }},
-      {"proofs that last a fortnight", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.home, number(6, 336)); }},
-      {"the facility's record struck", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.home, number(kStandingField, kStruck)); }},
+      {"proofs asked for no more", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.home, number_field(5, 0)); }},
+      {"proofs that last a fortnight", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.home, number_field(6, 336)); }},
+      {"the facility's record struck", [](ProvingWorld& w, RecordId by) { return write_edit(*w.thief, by, w.home, number_field(kStandingField, kStruck)); }},
       {"another facility's record",
        [](ProvingWorld& w, RecordId by) {
          proto::Facility other;
@@ -152,9 +143,9 @@ void take_in_all(ProvingWorld& world) {
   must(store.refresh());
   for (const Place place : must(store.records().find(0, Kind::kHold, 0, 0))) {
     const RecordId hold = store.logs().id_of(place);
-    must(write_edit(*world.thief, world.otto, hold, number(kStandingField, kStruck)));
-    must(write_edit(*world.thief, world.otto, hold, number(2, 1)));  // Another first change.
-    must(write_edit(*world.thief, world.otto, hold, reference(kSameAsField, world.kim)));
+    must(write_edit(*world.thief, world.otto, hold, number_field(kStandingField, kStruck)));
+    must(write_edit(*world.thief, world.otto, hold, number_field(2, 1)));  // Another first change.
+    must(write_edit(*world.thief, world.otto, hold, reference_field(kSameAsField, world.kim)));
   }
 }
 
@@ -171,7 +162,7 @@ TEST_CASE("no lie of a device about privileges counts, in nobody's name", "[atta
   }
 }
 
-TEST_CASE("each lie alone, in the name of somebody who is proven there, counts for nothing, and no officer can take it in", "[attack]") {
+TEST_CASE("each lie of somebody who is proven there counts for nothing, and no officer takes it in", "[attack]") {
   ProvingWorld world;
   for (const RecordId by : {world.otto, world.vera, world.kim}) must(world.prove(*world.thief, by, ProvingWorld::kKnownPin));
   must(world.thief->exchange());
@@ -214,7 +205,7 @@ TEST_CASE("an officer who shows the hub their PIN takes in no lie about privileg
     CHECK(tried(refuse(strike)));
     proto::Call edit;
     *edit.mutable_edit()->mutable_record() = strike.strike().record();
-    edit.mutable_edit()->set_fields(number(2, 1));
+    edit.mutable_edit()->set_fields(number_field(2, 1));
     edit.mutable_edit()->set_reason("move it");
     CHECK(tried(refuse(edit)));
     proto::Call fold;
@@ -274,7 +265,7 @@ TEST_CASE("a revoked tablet comes back by nobody's word but the hub's", "[attack
   must(world.prove(*world.thief, world.otto, ProvingWorld::kKnownPin));
   must(world.thief->exchange());
   const auto before = ProvingWorld::authority_in(world.keeper->replica());
-  for (const RecordId by : {world.ada, world.otto}) must(write_edit(*world.thief, by, third, number(kStandingField, 1)));
+  for (const RecordId by : {world.ada, world.otto}) must(write_edit(*world.thief, by, third, number_field(kStandingField, 1)));
   take_in_all(world);
   must(world.thief->exchange());
   must(world.keeper->exchange());

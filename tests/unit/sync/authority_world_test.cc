@@ -11,6 +11,7 @@
 #include "base/wire.h"
 #include "model/hold.h"
 #include "replica/at_hub.h"
+#include "support/fields.h"
 #include "support/random.h"
 #include "support/shift.h"
 
@@ -124,16 +125,6 @@ struct AuthorityWorld {
   }
 };
 
-Bytes number(std::uint32_t field, std::uint64_t value) {
-  Bytes out;
-  append_varint_field(out, field, value);
-  return out;
-}
-Bytes reference(std::uint32_t field, RecordId record) {
-  Bytes out;
-  append_record_ref_field(out, field, record);
-  return out;
-}
 proto::Person with_role(proto::Role role, const std::string& name = {}) {
   proto::Person out;
   if (!name.empty()) out.set_name(name);
@@ -155,10 +146,10 @@ const std::vector<WorldAct>& acts() {
              w.ada, {{static_cast<std::uint32_t>(Kind::kPerson), with_role(proto::ROLE_ADMIN, "Mallory").SerializeAsString(), {}, {}}});
        }},
       {"the thief gives Kim the admin's role in Otto's name", [](W& w) { w.lie(w.otto, w.kim, with_role(proto::ROLE_ADMIN).SerializeAsString()); }},
-      {"the thief strikes Ada in her own name", [](W& w) { w.lie(w.ada, w.ada, number(kStandingField, kStruck)); }},
-      {"the thief folds Ada into Kim in Otto's name", [](W& w) { w.lie(w.otto, w.ada, reference(kSameAsField, w.kim)); }},
-      {"the thief strikes the desk in Ada's name", [](W& w) { w.lie(w.ada, w.record_of(w.desk), number(kStandingField, kStruck)); }},
-      {"the thief asks for proofs no more, in Ada's name", [](W& w) { w.lie(w.ada, w.home, number(5, 0)); }},
+      {"the thief strikes Ada in her own name", [](W& w) { w.lie(w.ada, w.ada, number_field(kStandingField, kStruck)); }},
+      {"the thief folds Ada into Kim in Otto's name", [](W& w) { w.lie(w.otto, w.ada, reference_field(kSameAsField, w.kim)); }},
+      {"the thief strikes the desk in Ada's name", [](W& w) { w.lie(w.ada, w.record_of(w.desk), number_field(kStandingField, kStruck)); }},
+      {"the thief asks for proofs no more, in Ada's name", [](W& w) { w.lie(w.ada, w.home, number_field(5, 0)); }},
       {"the thief writes that Ada was there",
        [](W& w) {
          proto::Presence forged;
@@ -168,9 +159,9 @@ const std::vector<WorldAct>& acts() {
          (void)w.thief.replica->log_unauthored({{static_cast<std::uint32_t>(Kind::kPresence), forged.SerializeAsString()}});
        }},
       {"Otto proves himself at the thief's tablet", [](W& w) { must(w.hub().note_presence(w.otto, w.thief.keystore->public_key())); }},
-      {"Otto takes in all that is held", [](W& w) { w.lie_of_holds(number(kStandingField, kStruck)); }},
-      {"Otto moves what is held", [](W& w) { w.lie_of_holds(number(3, 1)); }},
-      {"Otto folds what is held away", [](W& w) { w.lie_of_holds(reference(kSameAsField, w.kim)); }},
+      {"Otto takes in all that is held", [](W& w) { w.lie_of_holds(number_field(kStandingField, kStruck)); }},
+      {"Otto moves what is held", [](W& w) { w.lie_of_holds(number_field(3, 1)); }},
+      {"Otto folds what is held away", [](W& w) { w.lie_of_holds(reference_field(kSameAsField, w.kim)); }},
       {"Otto asks the hub to take in all that is held",
        [](W& w) { w.ask_for_holds(); }},
       {"Otto asks the hub to give Kim the admin's role", [](W& w) { CHECK_FALSE(w.ask_hub(w.otto, w.thief, w.kim, with_role(proto::ROLE_ADMIN))); }},
@@ -203,7 +194,7 @@ void play(const std::vector<std::size_t>& sequence) {
     for (Device* device : {&world.thief, &world.desk, &world.thief}) (void)world.facility.exchange(*device);
     must(world.hub().note_presence(world.otto, world.thief.keystore->public_key()));
     (void)world.facility.exchange(world.thief);
-    world.lie_of_holds(number(kStandingField, kStruck));
+    world.lie_of_holds(number_field(kStandingField, kStruck));
     (void)world.facility.exchange(world.thief);
     world.ask_for_holds();
   }

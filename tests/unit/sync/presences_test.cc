@@ -2,6 +2,7 @@
 // device; care always does; and everybody sees which was which. Method: a hub and tablets, real databases, clocks by hand.
 #include "base/wire.h"
 #include "model/hold.h"
+#include "model/presence.h"
 #include "replica/at_hub.h"
 #include "support/random.h"
 #include "support/shift.h"

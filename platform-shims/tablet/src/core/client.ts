@@ -29,7 +29,6 @@ export interface Person {
 }
 
 const none = new Uint8Array();
-const provenForMs = 3_600_000; // Whoever is proven for so long need not be now.
 
 export class Client {
   private readonly owner = new Owner();
@@ -100,9 +99,8 @@ export class Client {
       await this.prove(person, bytes);
       reply = await open();
     }
-    const isProven = Number(reply.provenUntilMs) > Date.now() + provenForMs;
     // Nobody waits for the hub: it may be out of reach, and care counts without it.
-    if (reply.proofRequired && !isProven) void this.prove(person, bytes).catch(unproven);
+    if (reply.prove) void this.prove(person, bytes).catch(unproven);
     return { record: person, name, session: reply.token };
   }
 
@@ -127,7 +125,9 @@ export class Client {
 
   // A one-time code by which somebody chooses a PIN; for an admin, whose PIN is asked for.
   async givePinCode(person: RecordRef): Promise<Invitation> {
+    this.pinOnce = null;
     const reply = await this.act({ case: "pinCodeFor", value: person });
+    this.pinOnce = null;
     if (reply.what.case !== "pinCode") throw new CallFailed(0, words.otherAnswer);
     return { code: reply.what.value, expiresMs: Number(reply.expiresMs) };
   }
@@ -225,6 +225,7 @@ export class Client {
 
   // A PIN serves one thing that a person does: the call, and once more with its questions confirmed.
   private async writeAtHub(call: Call): Promise<Reply> {
+    if (!call.confirmed) this.pinOnce = null;
     const { what } = await this.act({ case: "call", value: toBinary(CallSchema, call) });
     if (what.case !== "reply") throw new CallFailed(0, words.otherAnswer);
     const reply = fromBinary(ReplySchema, what.value);

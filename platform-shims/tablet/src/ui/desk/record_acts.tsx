@@ -1,11 +1,11 @@
 // What is said of a record that stands: it is struck, a plan is approved, an order ends.
-import { create, type DescMessage, toBinary } from "@bufbuild/protobuf";
+import { create, type DescField, type DescMessage, toBinary } from "@bufbuild/protobuf";
 import type { ComponentChildren } from "preact";
 import { useState } from "preact/hooks";
-import { type Kind, kind, schemaOf } from "../../core/kinds";
+import { type Kind, schemaOf } from "../../core/kinds";
 import { readFields } from "../../core/names";
 import type { RecordRef } from "../../proto/change_pb";
-import { DietPlanSchema, EnrichmentPlanSchema, TreatmentOrderSchema } from "../../proto/plans_pb";
+import { TreatmentOrderSchema } from "../../proto/plans_pb";
 import type { RecordView } from "../../proto/reading_pb";
 import { words } from "../../words/words";
 import { Day, Text } from "../parts/inputs";
@@ -80,80 +80,61 @@ export function Strike({ view, done }: ActProps) {
   );
 }
 
-export function Approve({ view, done }: ActProps) {
-  const { client } = useShared();
-  const saving = useSaving(done);
-  const run = () => {
-    const approvedBy = client.person?.record;
-    if (!approvedBy || !view.record) return;
-    const fields =
-      view.kind === kind.dietPlan
-        ? toBinary(DietPlanSchema, create(DietPlanSchema, { approvedBy }))
-        : toBinary(EnrichmentPlanSchema, create(EnrichmentPlanSchema, { approvedBy }));
-    saving.edit(
-      [
-        {
-          case: "edit",
-          value: { record: view.record, fields, seen: view.heads, reason: words.desk.approve.reason },
-        },
-      ],
-      words.desk.approve.saved,
-    );
-  };
-  return (
-    <Act
-      title={words.desk.approve.title}
-      help={words.desk.approve.help(client.person?.name ?? "")}
-      doIt={words.desk.approve.do}
-      run={run}
-      done={done}
-    >
-      {saving.failure}
-      {saving.really}
-    </Act>
-  );
+interface Word {
+  title: string;
+  help: (name: string) => string;
+  do: string;
+  reason: string;
+  saved: string;
+}
+
+function fieldOf(view: RecordView, is: (field: DescField) => boolean): DescField | undefined {
+  const schema = schemaOf[view.kind as Kind] as DescMessage | undefined;
+  return schema?.fields.find(is);
 }
 
 // Whom a record names in their own word, when they have not given it.
 export function askedIn(view: RecordView): RecordRef | undefined {
-  const number = view.unconfirmed[0];
-  const schema = schemaOf[view.kind as Kind] as DescMessage | undefined;
-  const field = schema?.fields.find((one) => one.number === number);
+  const field = fieldOf(view, ({ number }) => number === view.unconfirmed[0]);
   const fields = readFields(view.kind, view.fields) as Record<string, unknown> | null;
   return field && fields ? (fields[field.localName] as RecordRef | undefined) : undefined;
 }
 
-export function Confirm({ view, done }: ActProps) {
+// Gives a field of the record the value of who is signed in: it is their word then.
+function GiveWord({ view, done, field, text }: ActProps & { field: DescField | undefined; text: Word }) {
   const { client } = useShared();
   const saving = useSaving(done);
   const run = () => {
-    const schema = schemaOf[view.kind as Kind];
-    const field = schema.fields.find((one) => one.number === view.unconfirmed[0]);
     if (!field || !view.record || !client.person) return;
+    const schema = field.parent;
     const fields = toBinary(schema, create(schema, { [field.localName]: client.person.record }));
     saving.edit(
-      [
-        {
-          case: "edit",
-          value: { record: view.record, fields, seen: view.heads, reason: words.desk.confirm.reason },
-        },
-      ],
-      words.desk.confirm.saved,
+      [{ case: "edit", value: { record: view.record, fields, seen: view.heads, reason: text.reason } }],
+      text.saved,
     );
   };
   return (
-    <Act
-      title={words.desk.confirm.title}
-      help={words.desk.confirm.help(client.person?.name ?? "")}
-      doIt={words.desk.confirm.do}
-      run={run}
-      done={done}
-    >
+    <Act title={text.title} help={text.help(client.person?.name ?? "")} doIt={text.do} run={run} done={done}>
       {saving.failure}
       {saving.really}
     </Act>
   );
 }
+
+export const Approve = (props: ActProps) => (
+  <GiveWord
+    {...props}
+    field={fieldOf(props.view, ({ name }) => name === "approved_by")}
+    text={words.desk.approve}
+  />
+);
+export const Confirm = (props: ActProps) => (
+  <GiveWord
+    {...props}
+    field={fieldOf(props.view, ({ number }) => number === props.view.unconfirmed[0])}
+    text={words.desk.confirm}
+  />
+);
 
 export function StopOrder({ view, done }: ActProps) {
   const { zone } = useShared();
