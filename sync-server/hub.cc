@@ -194,15 +194,14 @@ Hub::Admitted Hub::admit(const HubRequestHead& head) {
     return admitted;
   }
   if (row->needs_session) {
-    auto device = device_of(head.authorization, row->route);
-    if (!device) {
-      admitted.refusal = refuse_and_log(device.error());
+    const Status found = find_device(head, admitted);
+    if (!found) {
+      admitted.refusal = refuse_and_log(found.error());
       if (admitted.refusal->status == 401)
-        admitted.refusal->headers.emplace_back("WWW-Authenticate", "Bearer");
+        admitted.refusal->headers.emplace_back("WWW-Authenticate", kAuthorizationScheme);
       return admitted;
     }
-    admitted.device = *device;
-    admitted.device_word = device_word(*device);
+    admitted.device_word = device_word(admitted.device);
     if (const auto date = parse_http_date(head.date))
       admitted.clock_offset_ms =
           static_cast<std::int64_t>(*date) - static_cast<std::int64_t>(options_.wall_clock());
@@ -296,11 +295,18 @@ void Hub::write_contacts(bool at_once) {
   contacts_failing_ = !written;
 }
 
+namespace {
+
+bool is_as_signed(const Hub::Admitted& admitted, ByteView body) { return !admitted.body || *admitted.body == sha256(body); }
+
+}  // namespace
+
 HubAnswer Hub::answer(const Admitted& admitted, ByteView body) {
   // It was admitted before others were answered that came with it: many at once get no more than one after the other.
   if (auto refusal = check_overdrawn(admitted)) return std::move(*refusal);
   const Stopwatch begun;
-  HubAnswer answer = answer_route(admitted, body);
+  HubAnswer answer = is_as_signed(admitted, body) ? answer_route(admitted, body)
+                                                  : refuse({ErrorCode::kBadSeal, "reading a request: its body is not the one that its device signed; nothing of it was kept"});
   const std::uint64_t bytes = body.size() + answer.body.size();
   const double work_ms = begun.elapsed_ms();
   if (!is_of_file(admitted.route)) address_rate_.note_cost(admitted.peer_group, bytes, work_ms);
@@ -436,18 +442,19 @@ HubAnswer Hub::answer_once(const Admitted& admitted, ByteView body) {
   return refuse({ErrorCode::kInternal, "a request without a route came to be answered"});
 }
 
-Result<PublicKey> Hub::device_of(const std::string& authorization, Route route) {
-  static constexpr std::string_view kScheme = "Bearer ";
-  std::optional<PublicKey> device;
-  if (authorization.compare(0, kScheme.size(), kScheme) == 0)
-    device = sessions_.find(std::string_view(authorization).substr(kScheme.size()), options_.wall_clock());
-  if (!device)
+Status Hub::find_device(const HubRequestHead& head, Admitted& admitted) {
+  const auto said = read_authorization(head.authorization);
+  const auto device = said ? sessions_.find(replica_.membership().facility, *said, {head.method, head.path, head.range}, options_.wall_clock()) : std::nullopt;
+  if (!device) {
     return fail(ErrorCode::kUnauthorized,
-                "this device has no open session with the hub; open one and ask again");
+                "this request is in no open session of the device that signed it; nothing was done. Open another session and ask again");
+  }
+  admitted.device = *device;
+  admitted.body = said->body;
   WRACKLINE_TRY_VALUE(standing, replica_.device_standing(*device));
-  if (standing == DeviceStanding::kEnrolled) return *device;
+  if (standing == DeviceStanding::kEnrolled) return {};
   // The answer to a change of key may have been lost: the same request is looked at once more.
-  if (standing == DeviceStanding::kRevoked && route == Route::kRekey) return *device;
+  if (standing == DeviceStanding::kRevoked && admitted.route == Route::kRekey) return {};
   sessions_.end_all_of(*device);
   log_.warn("device_refused").with("device", device_word(*device)).with("reason", "revoked");
   return fail(

@@ -37,7 +37,7 @@ struct HubRequestHead {
   std::string method;  // "GET", "POST", "PUT"
   std::string path;    // Without a query.
   std::string content_type;
-  std::string authorization;  // As sent: "Bearer ...", or empty.
+  std::string authorization;  // As sent (sync/hub_session.h), or empty.
   std::string peer_group;     // For counting by address: the address, or an IPv6 network (/64).
   std::string date = {};      // As sent: the device's time (http_date.h), or empty.
   std::string range = {};     // Of a file: Range of a GET, Content-Range of a PUT, as sent.
@@ -76,7 +76,8 @@ class Hub {
     const AppFile* file = nullptr;  // Of the app, where that is asked for.
     FilePart part;                  // Of an attached file, likewise.
     std::size_t body_bytes_max = 0;
-    PublicKey device{};  // Of the session, where the route asks for one.
+    PublicKey device{};        // Of the session, where the route asks for one.
+    std::optional<Hash> body;  // Likewise: that of the body, as the device has signed it.
     std::string peer_group;
     std::string device_word;                      // A short name of the device for the log.
     std::optional<std::int64_t> clock_offset_ms;  // The device's clock minus the hub's, if it told its time.
@@ -104,7 +105,8 @@ class Hub {
   static HubAnswer refuse(const Error& error);
 
  private:
-  Result<PublicKey> device_of(const std::string& authorization, Route route);
+  // Of the session a request is in; sets admitted.device and admitted.body.
+  Status find_device(const HubRequestHead& head, Admitted& admitted);
   Result<Bytes> enrol(const std::string& peer_group, ByteView body);
   Result<Bytes> session(ByteView body);
   Result<Bytes> exchange(const Admitted& admitted, ByteView body);

@@ -67,15 +67,18 @@ Result<Sessions::Opened> Sessions::open(const PublicKey& device, WallMs now, Wal
   return opened;
 }
 
-std::optional<PublicKey> Sessions::find(std::string_view token, WallMs now) {
-  if (token.size() != kTokenBytes * 2) return std::nullopt;
-  const Hash hash = hash_of(token);
+std::optional<PublicKey> Sessions::find(const FacilityId& facility, const RequestAuthorization& authorization, const RequestHead& head,
+                                        WallMs now) {
+  const Hash hash = hash_of(authorization.token);
   // All are compared, wherever the right one stands.
   Session* found = nullptr;
   for (Session& session : sessions_) {
     if (equal_in_constant_time(view(session.token_hash), view(hash)) && session.is_open(now)) found = &session;
   }
   if (found == nullptr) return std::nullopt;
+  const Bytes text = request_text(facility, authorization.token, authorization.number, head, authorization.body);
+  // A number is used up by its device alone.
+  if (!verify_signature(found->device, text, authorization.signature) || !found->asked.take(authorization.number)) return std::nullopt;
   found->used_ms = std::max(found->used_ms, now);
   return found->device;
 }

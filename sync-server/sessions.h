@@ -4,9 +4,9 @@
 // not kept, only known again by the secret of this process. So whoever asks for challenges in another device's name, whose public
 // key is no secret, pushes none of that device's out. Kept are those that a device has answered, until they would be too old.
 //
-// A session's token is 256 random bits. Only its hash is kept, so a look into the hub's memory opens nothing,
-// and hashes are compared in constant time. Sessions live in memory: after a restart every device opens
-// another, which costs it two round trips.
+// A session's token is 256 random bits. Only its hash is kept, and hashes are compared in constant time. The token alone opens
+// nothing: each request is signed with the device's key and numbered (sync/hub_session.h). Sessions live in memory: after a
+// restart every device opens another, which costs it two round trips.
 //
 // Whether a device is enrolled or revoked is asked of the replica at each request, not here.
 //
@@ -25,6 +25,8 @@
 #include "base/result.h"
 #include "crypto/sha256.h"
 #include "crypto/signing.h"
+#include "number_window.h"
+#include "sync/hub_session.h"
 
 namespace wrackline {
 
@@ -51,8 +53,9 @@ class Sessions {
   // Errors: kKeystore.
   Result<Opened> open(const PublicKey& device, WallMs now, WallMs lifetime_ms = kLifetimeMs);
 
-  // The device a token belongs to, if its session has not ended; it is used by it.
-  std::optional<PublicKey> find(std::string_view token, WallMs now);
+  // The device whose session this request is in, if the session has not ended, the device signed the request, and it is the first
+  // with its number. The session is used by it.
+  std::optional<PublicKey> find(const FacilityId& facility, const RequestAuthorization& authorization, const RequestHead& head, WallMs now);
 
   // Ends all sessions of a device that was revoked.
   void end_all_of(const PublicKey& device);
@@ -65,6 +68,7 @@ class Sessions {
     PublicKey device;
     WallMs expires_ms;
     WallMs used_ms;
+    NumberWindow asked = {};
     bool is_open(WallMs now) const { return expires_ms > now && now < used_ms + kIdleMs; }
   };
   Bytes secret_;                          // Made when it is needed first.

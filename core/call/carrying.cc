@@ -2,8 +2,19 @@
 #include "replica/author.h"
 #include "sync/bundle.h"
 #include "sync/exchange.h"
+#include "sync/hub_session.h"
 
 namespace wrackline {
+
+Status handle_authorize(Replica& replica, const proto::AuthorizeCall& call, proto::AuthorizeReply& out) {
+  Hash body;
+  if (!copy_exactly(call.body_sha256(), body)) {
+    return fail(ErrorCode::kInvalid, "signing a request to the hub: the SHA-256 of its body has 32 bytes; nothing was signed; hash the body as it is sent");
+  }
+  WRACKLINE_TRY_VALUE(header, replica.authorize(call.token(), {call.method(), call.path(), call.range()}, body));
+  out.set_header(header);
+  return {};
+}
 
 Status handle_exchange(Replica& replica, const proto::ExchangeCall& call, proto::ExchangeStep& out) {
   WRACKLINE_TRY_VALUE(request, replica.exchange(call.reply()));

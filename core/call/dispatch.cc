@@ -104,6 +104,7 @@ Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::F
     case proto::Call::kSignIn: return handle_sign_in(replica, call.sign_in(), *reply.mutable_sign_in());
     case proto::Call::kSignOut: return handle_sign_out(replica, call.sign_out(), *reply.mutable_sign_out());
     case proto::Call::kProve: return handle_prove(replica, call.prove(), *reply.mutable_prove());
+    case proto::Call::kAuthorize: return handle_authorize(replica, call.authorize(), *reply.mutable_authorize());
     case proto::Call::kTrailSearch: return handle_trail_search(replica, call.trail_search(), *reply.mutable_trail_search());
     case proto::Call::kReviewDetail: return handle_review_detail(replica, call.review_detail(), *reply.mutable_review_detail());
     case proto::Call::kDayClose: return handle_day_close(replica, by, call.day_close(), asking, *reply.mutable_day_close());

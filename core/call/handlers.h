@@ -81,6 +81,7 @@ Status handle_prove(Replica& replica, const proto::ProveCall& call, proto::Prove
 Status handle_day_close(Replica& replica, RecordId by, const proto::DayCloseCall& call, const Asking& asking,
                         proto::DayCloseReply& out);
 
+Status handle_authorize(Replica& replica, const proto::AuthorizeCall& call, proto::AuthorizeReply& out);
 Status handle_exchange(Replica& replica, const proto::ExchangeCall& call, proto::ExchangeStep& out);
 Status handle_changed(Replica& replica, const proto::ChangedCall& call, proto::ChangedReply& out);
 Status handle_news(Replica& replica, proto::NewsStep& out);

@@ -16,6 +16,19 @@ Bytes session_text(const FacilityId& facility, ByteView nonce) {
   return text;
 }
 
+Bytes request_text(const FacilityId& facility, ByteView token, std::uint64_t number, const RequestHead& head, const Hash& body) {
+  Bytes text = "wrackline/request/1";
+  text += view(facility);
+  text += view(sha256(token));
+  append_le(text, number, 8);
+  text += view(body);
+  for (const ByteView part : {head.method, head.path, head.range}) {
+    text += part;
+    text += '\n';
+  }
+  return text;
+}
+
 Bytes rekey_text(const FacilityId& facility, const PublicKey& before, const PublicKey& next) {
   Bytes text = "wrackline/rekey/1";
   text += view(facility);

@@ -13,6 +13,15 @@ Bytes enrolment_text(ByteView code, const PublicKey& device);
 // A device that opens a session answers the hub's nonce.
 Bytes session_text(const FacilityId& facility, ByteView nonce);
 
+// A request in a session, by its head. None of them has a line break in it.
+struct RequestHead {
+  ByteView method;
+  ByteView path;
+  ByteView range = {};  // Of a part of a file: Range or Content-Range, as sent.
+};
+// A device asks something in its session: `number` is good once in it, `body` is the SHA-256 of the request's body.
+Bytes request_text(const FacilityId& facility, ByteView token, std::uint64_t number, const RequestHead& head, const Hash& body);
+
 // A device that goes on under another key; both keys sign it.
 Bytes rekey_text(const FacilityId& facility, const PublicKey& before, const PublicKey& next);
 

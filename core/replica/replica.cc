@@ -94,6 +94,10 @@ Replica::Replica(Options options, const Membership& membership, std::unique_ptr<
 
 Replica::~Replica() = default;
 
+Result<std::string> Replica::authorize(std::string_view token, const RequestHead& head, const Hash& body) {
+  return wrackline::authorize(membership_.facility, *options_.keystore, token, ++requests_, head, body);
+}
+
 Result<std::unique_ptr<Replica>> Replica::create(Options options, const Membership& membership) {
   WRACKLINE_TRY_VALUE(store, Store::create(options.path, membership.facility));
   {

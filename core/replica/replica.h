@@ -23,6 +23,7 @@
 #include "sync/bundle.h"
 #include "sync/device_registry.h"
 #include "sync/hub_acts.h"
+#include "sync/hub_session.h"
 #include "sync/presences.h"
 #include "sync/told_vectors.h"
 
@@ -85,6 +86,10 @@ class Replica {
   // known to others. All records stay. What only the old key has said about devices and holds counts again when the new
   // one says so. Errors: kInvalid when the key is not sound; kStorage and kin.
   Status repin(const PublicKey& hub_key);
+
+  // The header for one request in a session with the hub (sync/hub_session.h). No number is used twice while this replica is open.
+  // Errors: kKeystore.
+  Result<std::string> authorize(std::string_view token, const RequestHead& head, const Hash& body);
 
   // ---- The hub's part ---------------------------------------------------------------------------------
 
@@ -183,6 +188,7 @@ class Replica {
   std::unique_ptr<Store> store_;
   DeviceRegistry devices_;
   Presences presences_;
+  std::uint64_t requests_ = 0;  // Authorized so far.
   HubActs hub_acts_;
   std::unique_ptr<Author> author_;
   std::unique_ptr<SignIn> sign_in_;

@@ -78,7 +78,7 @@ WRACKLINE_API wrackline_bytes wrackline_enrol_request(const wrackline_platform* 
                                                       int* failed);
 
 /* The bodies of POST /v1/session: first without a nonce (size 0), then with the one that was answered (SessionReply in
- * proto/exchange.proto). Its token goes into the header `Authorization: Bearer` of POST /v1/exchange. */
+ * proto/exchange.proto). With its token the call `authorize` (proto/call.proto) makes the header Authorization of each POST /v1/exchange. */
 WRACKLINE_API wrackline_bytes wrackline_session_request(wrackline_core* core, const uint8_t* nonce, size_t size, int* failed);
 
 /* A serialised Call in, a serialised Reply out. A reply to a call that writes means that its changes are durable. */

@@ -24,7 +24,7 @@ struct Following::Shared {
   std::unique_ptr<HubClient> http;
   std::unique_ptr<FileKeystore> key;
   FacilityId facility{};
-  std::string token;
+  HubSession session;
 
   std::mutex mutex;
   std::condition_variable changed;
@@ -61,11 +61,11 @@ void Following::run(std::shared_ptr<Shared> shared) {
       shared->changed.wait(lock, [&] { return !shared->request.empty() && !shared->has_news; });
       request = shared->request;
     }
-    auto answer = shared->http->post("/v1/news", request, shared->token);
+    auto answer = shared->http->post("/v1/news", request, &shared->session);
     if (!answer && answer.error().code == ErrorCode::kUnauthorized) {
-      auto token = open_session(*shared->http, shared->facility, *shared->key);
-      if (token) shared->token = *token;
-      if (token) continue;
+      auto session = open_session(*shared->http, shared->facility, *shared->key);
+      if (session) shared->session = std::move(*session);
+      if (session) continue;
     }
     proto::NewsReply reply;
     if (!answer || !reply.ParseFromString(*answer)) {

@@ -21,12 +21,12 @@ Hub::Hub(Client& client) : client_(client) {
 }
 
 void Hub::replace_key(Keystore& next) {
-  take(wrackline::replace_key(*http_, token_, client_.membership().facility, client_.keystore(), next));
+  take(wrackline::replace_key(*http_, session_, client_.membership().facility, client_.keystore(), next));
 }
 
 Status Hub::open() {
-  WRACKLINE_TRY_VALUE(token, open_session(*http_, client_.membership().facility, client_.keystore()));
-  token_ = token;
+  WRACKLINE_TRY_VALUE(session, open_session(*http_, client_.membership().facility, client_.keystore()));
+  session_ = std::move(session);
   return {};
 }
 
@@ -38,19 +38,19 @@ Result<Bytes> Hub::in_session(const std::function<Result<Bytes>()>& ask) {
 }
 
 Bytes Hub::post(const std::string& path, const Bytes& body) {
-  return take(in_session([&] { return http_->post(path, body, token_); }));
+  return take(in_session([&] { return http_->post(path, body, &session_); }));
 }
 
 FileRoute Hub::files() {
   FileRoute route;
   route.post = [this](const std::string& path, const Bytes& body) {
-    return in_session([&] { return http_->post(path, body, token_); });
+    return in_session([&] { return http_->post(path, body, &session_); });
   };
   route.put = [this](const std::string& path, std::uint64_t offset, std::uint64_t total, ByteView part) {
-    return in_session([&] { return http_->put_part(path, offset, total, part, token_); });
+    return in_session([&] { return http_->put_part(path, offset, total, part, session_); });
   };
   route.get = [this](const std::string& path, std::uint64_t offset, std::uint64_t count) {
-    return in_session([&] { return http_->get_part(path, offset, count, token_); });
+    return in_session([&] { return http_->get_part(path, offset, count, session_); });
   };
   return route;
 }

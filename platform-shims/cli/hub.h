@@ -37,7 +37,7 @@ class Hub {
   Client& client_;
   std::string address_;
   std::unique_ptr<HubClient> http_;
-  std::string token_;
+  HubSession session_;
 };
 
 // The hub's address and certificate as they were kept, without a session. Throws Stop.

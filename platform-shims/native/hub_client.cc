@@ -130,7 +130,7 @@ struct HubQuestion {
   http::verb verb = http::verb::post;
   const std::string& path;
   ByteView body;
-  std::string_view token;
+  HubSession* session;  // Or null.
   // Of a file alone: which part, as Content-Range or as Range.
   std::string range = {};
   bool is_of_file() const { return !range.empty(); }
@@ -243,7 +243,10 @@ class HubClient::Connection {
     if (question.is_of_file())
       request.set(question.verb == http::verb::get ? http::field::range : http::field::content_range, question.range);
     request.set(http::field::date, http_date(options_.wall_clock()));
-    if (!question.token.empty()) request.set(http::field::authorization, "Bearer " + std::string(question.token));
+    if (question.session != nullptr) {
+      WRACKLINE_TRY_VALUE(header, question.session->authorize({http::to_string(question.verb), question.path, question.range}, question.body));
+      if (!header.empty()) request.set(http::field::authorization, header);
+    }
     request.body() = {question.body.data(), question.body.size()};
     request.prepare_payload();
     set_deadline(options_.answer_ms);
@@ -319,19 +322,19 @@ Result<std::unique_ptr<HubClient>> HubClient::create(Options options) {
 
 const std::string& HubClient::certificate() const { return connection_->certificate(); }
 
-Result<Bytes> HubClient::post(const std::string& path, ByteView body, std::string_view token) {
-  return connection_->ask({http::verb::post, path, body, token});
+Result<Bytes> HubClient::post(const std::string& path, ByteView body, HubSession* session) {
+  return connection_->ask({http::verb::post, path, body, session});
 }
 
 Result<Bytes> HubClient::put_part(const std::string& path, std::uint64_t offset, std::uint64_t total, ByteView part,
-                                  std::string_view token) {
-  return connection_->ask({http::verb::put, path, part, token,
+                                  HubSession& session) {
+  return connection_->ask({http::verb::put, path, part, &session,
                            "bytes " + std::to_string(offset) + "-" + std::to_string(offset + part.size() - 1) + "/" + std::to_string(total)});
 }
 
-Result<Bytes> HubClient::get_part(const std::string& path, std::uint64_t offset, std::uint64_t count, std::string_view token) {
+Result<Bytes> HubClient::get_part(const std::string& path, std::uint64_t offset, std::uint64_t count, HubSession& session) {
   return connection_->ask(
-      {http::verb::get, path, {}, token, "bytes=" + std::to_string(offset) + "-" + std::to_string(offset + count - 1)});
+      {http::verb::get, path, {}, &session, "bytes=" + std::to_string(offset) + "-" + std::to_string(offset + count - 1)});
 }
 
 }  // namespace wrackline

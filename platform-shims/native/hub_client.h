@@ -14,11 +14,11 @@
 #include <functional>
 #include <memory>
 #include <string>
-#include <string_view>
 
 #include "base/bytes.h"
 #include "base/result.h"
 #include "hub_address.h"
+#include "sync/hub_session.h"
 #include "system_clock.h"
 
 namespace wrackline {
@@ -45,17 +45,17 @@ class HubClient {
   ~HubClient();
   const Options& options() const;
 
-  // POSTs `body` as application/x-protobuf; `token` is that of a session, or empty. Returns the answer's
+  // POSTs `body` as application/x-protobuf, in `session` where one is given. Returns the answer's
   // body. The connection is kept for the next post; one that the hub has closed meanwhile is made anew once.
   // Errors: what the hub answered (see ErrorReply); kTransport when it could not be reached or trusted, did
   // not answer in time, or answered what no hub would; kTooLarge when its answer is over kAnswerBytesMax.
-  Result<Bytes> post(const std::string& path, ByteView body, std::string_view token = {});
+  Result<Bytes> post(const std::string& path, ByteView body, HubSession* session = nullptr);
 
   // A part of an attached file (sync-server/README.md, "Files"): PUTs `part`, which stands at `offset` in a file of `total`
   // bytes and is not empty; returns the answer's body. GETs at most `count` bytes from `offset` on. Like post() otherwise.
   Result<Bytes> put_part(const std::string& path, std::uint64_t offset, std::uint64_t total, ByteView part,
-                         std::string_view token);
-  Result<Bytes> get_part(const std::string& path, std::uint64_t offset, std::uint64_t count, std::string_view token);
+                         HubSession& session);
+  Result<Bytes> get_part(const std::string& path, std::uint64_t offset, std::uint64_t count, HubSession& session);
 
   // The certificate that the hub showed and that was trusted, PEM; empty before the first connection.
   const std::string& certificate() const;

@@ -24,7 +24,7 @@ Result<Enrolment> enrol(HubClient& client, std::string_view code, Keystore& keys
   return *enrolment;
 }
 
-Status replace_key(HubClient& client, std::string_view token, const FacilityId& facility, Keystore& before,
+Status replace_key(HubClient& client, HubSession& session, const FacilityId& facility, Keystore& before,
                    Keystore& next) {
   const Bytes text = rekey_text(facility, before.public_key(), next.public_key());
   WRACKLINE_TRY_VALUE(by_next, next.sign(text));
@@ -34,14 +34,14 @@ Status replace_key(HubClient& client, std::string_view token, const FacilityId& 
   request.set_new_key(Bytes(view(next.public_key())));
   request.set_new_signature(Bytes(view(by_next)));
   request.set_old_signature(Bytes(view(by_before)));
-  WRACKLINE_TRY_VALUE(answer, client.post("/v1/rekey", request.SerializeAsString(), token));
+  WRACKLINE_TRY_VALUE(answer, client.post("/v1/rekey", request.SerializeAsString(), &session));
   proto::RekeyReply reply;
   if (!reply.ParseFromString(answer) || ByteView(reply.device_key()) != view(next.public_key()))
     return strange_answer("changing this device's key");
   return {};
 }
 
-Result<std::string> open_session(HubClient& client, const FacilityId& facility, Keystore& keystore) {
+Result<HubSession> open_session(HubClient& client, const FacilityId& facility, Keystore& keystore) {
   WRACKLINE_TRY_VALUE(asked, session_request(facility, keystore, {}));
   WRACKLINE_TRY_VALUE(first, client.post("/v1/session", asked));
   const auto nonce = read_session_nonce(first);
@@ -50,7 +50,7 @@ Result<std::string> open_session(HubClient& client, const FacilityId& facility, 
   WRACKLINE_TRY_VALUE(second, client.post("/v1/session", signed_request));
   const auto token = read_session_token(second);
   if (!token) return strange_answer("opening a session");
-  return *token;
+  return HubSession(facility, keystore, *token);
 }
 
 }  // namespace wrackline

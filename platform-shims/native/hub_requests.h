@@ -17,16 +17,16 @@ namespace wrackline {
 Result<Enrolment> enrol(HubClient& client, std::string_view code, Keystore& keystore,
                         const std::string& device_name);
 
-// Opens a session by signing the hub's nonce with the device key. Returns the token for HubClient::post; it
-// lasts hours, and ends when the hub restarts: on kUnauthorized from a later post, open another.
+// Opens a session by signing the hub's nonce with the device key. It lasts hours, and ends when the hub restarts: on
+// kUnauthorized from a later post, open another. The keystore outlives it.
 // Errors: kUnknownDevice, kRevokedDevice, kKeystore, and those of HubClient::post.
-Result<std::string> open_session(HubClient& client, const FacilityId& facility, Keystore& keystore);
+Result<HubSession> open_session(HubClient& client, const FacilityId& facility, Keystore& keystore);
 
 // Asks the hub to know this device by `next` from here on, in a session of `before`. It strikes `before`, whose sessions
 // end. Asking again with the same keys is no error while the session lasts; when the answer was lost, a session that
 // opens for `next` says as much.
 // Errors: kUnauthorized, kRevokedDevice, kInvalid (a key that is in use), kKeystore, and those of HubClient::post.
-Status replace_key(HubClient& client, std::string_view token, const FacilityId& facility, Keystore& before,
+Status replace_key(HubClient& client, HubSession& session, const FacilityId& facility, Keystore& before,
                    Keystore& next);
 
 }  // namespace wrackline

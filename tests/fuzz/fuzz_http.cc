@@ -2,7 +2,7 @@
 // refusal with a documented status, a refusal says why and leaves the records as they were, and whatever was taken in leaves a
 // hub that is whole.
 //
-// Tokens are random, so an input that wants a session says "Bearer SESSION", and the token of one of the north tablet's is put
+// Tokens are random, so an input that wants a session says "Wrackline SESSION", and the header of one of the north tablet's is put
 // in its place.
 #include <exchange.pb.h>
 
@@ -17,6 +17,7 @@
 #include "oracles.h"
 #include "request_head.h"
 #include "sealed_mutator.h"
+#include "sync/hub_session.h"
 #include "wire_mutator.h"
 
 namespace wrackline::fuzz {
@@ -24,7 +25,7 @@ namespace {
 
 namespace http = boost::beast::http;
 
-constexpr ByteView kSessionWord = "Bearer SESSION";
+constexpr ByteView kSessionWord = "Wrackline SESSION";
 constexpr int kRequestsMax = 8;  // Of one input.
 
 // As hub and README document them; none of the 5xx, since this hub has no trouble of its own.
@@ -69,8 +70,8 @@ class HubAtWork {
   Hub& hub() { return *hub_; }
   const PeerLimits& limits() const { return limits_; }
 
-  // The token of a session that the north tablet opens, as it would.
-  std::string open_session() {
+  // A session that the north tablet opens, as it would.
+  HubSession open_session() {
     proto::SessionRequest request;
     Keystore& north = World::get().keystore(Role::kNorth);
     request.set_protocol(1);
@@ -80,7 +81,7 @@ class HubAtWork {
     request.set_nonce(reply.nonce());
     request.set_signature(Bytes(view(*north.sign(session_text(World::get().facility(), reply.nonce())))));
     insist(reply.ParseFromString(ask(request)) && !reply.token().empty(), "an enrolled device can open a session");
-    return reply.token();
+    return HubSession(World::get().facility(), north, reply.token());
   }
 
  private:
@@ -104,7 +105,7 @@ void insist_answer(const HubAnswer& answer) {
 }
 
 // Whether another request may follow on the connection. The order of steps is that of Connection::serve_one.
-bool serve_one(HubAtWork& at_work, Replica& records, PeerBytes& peer, HeadBuffer& buffer) {
+bool serve_one(HubAtWork& at_work, Replica& records, PeerBytes& peer, HeadBuffer& buffer, HubSession& session) {
   RequestParser parser;
   prepare(parser, at_work.limits());
   buffer.begin_head();
@@ -116,7 +117,10 @@ bool serve_one(HubAtWork& at_work, Replica& records, PeerBytes& peer, HeadBuffer
   }
   if (error) return false;  // The peer went away.
   const Standing before = standing_of(records);
-  const Hub::Admitted admitted = at_work.hub().admit(head_of(parser, "192.0.2.7"));
+  HubRequestHead head = head_of(parser, "192.0.2.7");
+  const bool is_in_session = head.authorization == kSessionWord;
+  if (is_in_session) head.authorization = *session.authorize({head.method, head.path, head.range}, {});
+  Hub::Admitted admitted = at_work.hub().admit(head);
   const auto declared = parser.content_length();
   std::optional<HubAnswer> refusal = admitted.refusal;
   if (!refusal && declared && *declared > admitted.body_bytes_max) refusal = Hub::too_large(admitted.body_bytes_max);
@@ -131,6 +135,7 @@ bool serve_one(HubAtWork& at_work, Replica& records, PeerBytes& peer, HeadBuffer
   if (error == http::error::body_limit) insist_answer(Hub::too_large(admitted.body_bytes_max));
   if (error) return false;
   insist(parser.get().body().size() <= admitted.body_bytes_max, "no body passes the limit of its route");
+  if (is_in_session) admitted.body = sha256(parser.get().body());  // As a device signs what it sends.
   const HubAnswer answer = at_work.hub().answer(admitted, parser.get().body());
   insist_answer(answer);
   if (answer.status != 200) insist(standing_of(records) == before, "a request that was refused changes nothing");
@@ -141,14 +146,10 @@ void run(ByteView input) {
   World& world = World::get();
   Replica& records = world.use(Role::kHub);
   HubAtWork at_work(records);
-  Bytes bytes(input);
-  if (bytes.find(kSessionWord) != Bytes::npos) {
-    const Bytes token = "Bearer " + at_work.open_session();
-    for (std::size_t at = 0; (at = bytes.find(kSessionWord, at)) != Bytes::npos; at += token.size()) bytes.replace(at, kSessionWord.size(), token);
-  }
-  PeerBytes peer(bytes);
+  HubSession session = input.find(kSessionWord) == ByteView::npos ? HubSession() : at_work.open_session();
+  PeerBytes peer(input);
   HeadBuffer buffer;
-  for (int i = 0; i < kRequestsMax && serve_one(at_work, records, peer, buffer); ++i) {
+  for (int i = 0; i < kRequestsMax && serve_one(at_work, records, peer, buffer, session); ++i) {
   }
   insist_sound(records, Role::kHub, "serving a peer");
 }
@@ -157,7 +158,7 @@ Bytes request_of(ByteView path, ByteView body, bool in_session) {
   Bytes out = "POST ";
   out += path;
   out += " HTTP/1.1\r\nHost: hub.test\r\nContent-Type: application/x-protobuf\r\n";
-  if (in_session) out += "Authorization: Bearer SESSION\r\n";
+  if (in_session) out += "Authorization: Wrackline SESSION\r\n";
   out += "Content-Length: " + std::to_string(body.size()) + "\r\n\r\n";
   out += body;
   return out;
@@ -169,7 +170,7 @@ Bytes mutate(ByteView input, Random& random) {
       "POST ", "GET ", "PUT ", "/v1/enrol", "/v1/session", "/v1/exchange", "/v1/query", "/v1/rekey", "/v1/invite", "/healthz", "/metrics", "/",
       " HTTP/1.1\r\n", " HTTP/1.0\r\n", "Host: a\r\n", "Content-Length: 0\r\n", "Content-Length: 99999999999999999999\r\n",
       "Transfer-Encoding: chunked\r\n", "Transfer-Encoding: gzip, chunked\r\n", "Expect: 100-continue\r\n", "Connection: close\r\n",
-      "Connection: upgrade\r\n", "Authorization: Bearer SESSION\r\n", "Authorization: Bearer x\r\n", "Content-Type: application/x-protobuf\r\n",
+      "Connection: upgrade\r\n", "Authorization: Wrackline SESSION\r\n", "Authorization: Wrackline x\r\n", "Content-Type: application/x-protobuf\r\n",
       "Date: Thu, 26 Nov 2026 08:00:00 GMT\r\n", "Date: Thu, 99 Xxx 0000 25:61:61 GMT\r\n", "\r\n\r\n", "\r\n ", "\r\n\t", "0\r\n\r\n",
       "5\r\nabcde\r\n", "ffffffffffffffff\r\n", "?x=1", "%00", "/../"};
   const std::size_t body_at = input.find("\r\n\r\n");
@@ -232,7 +233,7 @@ std::vector<Seed> seeds() {
   rekey.set_old_signature(Bytes(view(*world.keystore(Role::kNorth).sign(text))));
   out.push_back({"rekey", request_of("/v1/rekey", rekey.SerializeAsString(), true)});
   out.push_back({"chunked",
-                 "POST /v1/query HTTP/1.1\r\nHost: hub.test\r\nContent-Type: application/x-protobuf\r\nAuthorization: Bearer SESSION\r\n"
+                 "POST /v1/query HTTP/1.1\r\nHost: hub.test\r\nContent-Type: application/x-protobuf\r\nAuthorization: Wrackline SESSION\r\n"
                  "Transfer-Encoding: chunked\r\n\r\n2\r\n" + Bytes("\x12\x00", 2) + "\r\n0\r\n\r\n"});
   return out;
 }

@@ -37,12 +37,12 @@ Hash AttachingDevice::attach(const Bytes& content) {
 FileRoute AttachingDevice::route() {
   client_ = must(HubClient::create(hub_.client_options()));
   FileRoute route;
-  route.post = [this](const std::string& path, const Bytes& body) { return client_->post(path, body, device.token()); };
+  route.post = [this](const std::string& path, const Bytes& body) { return client_->post(path, body, &device.session()); };
   route.put = [this](const std::string& path, std::uint64_t offset, std::uint64_t total, ByteView part) {
-    return client_->put_part(path, offset, total, part, device.token());
+    return client_->put_part(path, offset, total, part, device.session());
   };
   route.get = [this](const std::string& path, std::uint64_t offset, std::uint64_t count) {
-    return client_->get_part(path, offset, count, device.token());
+    return client_->get_part(path, offset, count, device.session());
   };
   return route;
 }

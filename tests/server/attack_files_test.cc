@@ -30,14 +30,17 @@ struct FilesWorld {
   }
 
   std::string path() const { return "/v1/blob/" + blob_name(hash); }
-  std::string authorized() const { return "Authorization: Bearer " + world.thief->token() + "\r\n"; }
+  // For one request of the thief's: `range` is its Range or Content-Range.
+  std::string authorized(const std::string& method, const std::string& at, const std::string& range = {}, const std::string& body = {}) {
+    return "Authorization: " + must(world.thief->session().authorize({method, at, range}, body)) + "\r\n";
+  }
   std::string asked(const std::string& method, const std::string& at, const std::string& fields, const std::string& body = {}) const {
     return method + " " + at + " HTTP/1.1\r\nHost: hub\r\nConnection: close\r\n" + fields +
            (fields.find("Transfer-Encoding") == std::string::npos ? "Content-Length: " + std::to_string(body.size()) + "\r\n" : "") +
            "\r\n" + body;
   }
   int put(const std::string& at, const std::string& range, const std::string& body) {
-    return world.ask(asked("PUT", at, authorized() + "Content-Type: application/octet-stream\r\nContent-Range: " + range + "\r\n", body));
+    return world.ask(asked("PUT", at, authorized("PUT", at, range, body) + "Content-Type: application/octet-stream\r\nContent-Range: " + range + "\r\n", body));
   }
 
   AttackWorld world;
@@ -54,8 +57,8 @@ TEST_CASE("no file comes or goes without a session", "[attack]") {
   FilesWorld files;
   const std::string body = "twenty bytes of text";
   const std::string type = "Content-Type: application/octet-stream\r\nContent-Range: bytes 0-19/20\r\n";
-  for (const std::string& who : {std::string(), std::string("Authorization: Bearer \r\n"),
-                                 "Authorization: Bearer " + std::string(64, '0') + "\r\n", std::string("Authorization: Basic YTpi\r\n")}) {
+  for (const std::string& who : {std::string(), std::string("Authorization: Wrackline \r\n"),
+                                 "Authorization: Wrackline " + std::string(64, '0') + "\r\n", std::string("Authorization: Basic YTpi\r\n")}) {
     CHECK(tried(files.world.ask(files.asked("PUT", files.path(), who + type, body)) == 401));
     CHECK(tried(files.world.ask(files.asked("GET", files.path(), who + "Range: bytes=0-19\r\n")) == 401));
     CHECK(tried(files.world.ask(files.asked("POST", "/v1/blobs", who + "Content-Type: application/x-protobuf\r\n")) == 401));
@@ -91,10 +94,10 @@ TEST_CASE("a path that is no hash leads nowhere", "[attack]") {
         "https://hub/v1/blob/" + name, "//v1/blob/" + name, "/V1/BLOB/" + name, "/v1/blob/" + std::string(4000, 'a')}) {
     CAPTURE(at);
     CHECK(tried(refused(files.put(at, "bytes 0-19/20", "twenty bytes of text"))));
-    CHECK(tried(refused(files.world.ask(files.asked("GET", at, files.authorized() + "Range: bytes=0-19\r\n")))));
+    CHECK(tried(refused(files.world.ask(files.asked("GET", at, files.authorized("GET", at, "bytes=0-19") + "Range: bytes=0-19\r\n")))));
   }
   for (const char* method : {"DELETE", "POST", "HEAD", "PATCH", "OPTIONS"})
-    CHECK(tried(files.world.ask(files.asked(method, files.path(), files.authorized() + "Range: bytes=0-19\r\n")) == 405));
+    CHECK(tried(files.world.ask(files.asked(method, files.path(), files.authorized(method, files.path(), "bytes=0-19") + "Range: bytes=0-19\r\n")) == 405));
 }
 
 TEST_CASE("a part that is not what its head says is not kept", "[attack]") {
@@ -112,16 +115,20 @@ TEST_CASE("a part that is not what its head says is not kept", "[attack]") {
   CHECK(tried(files.put(files.path(), "bytes 0-18/20", body) == 413));             // More than it says,
   CHECK(tried(files.put(files.path(), "bytes 0-19/20", body.substr(1)) == 400));   // or less,
   CHECK(tried(files.put(files.path(), "bytes 0-19/20", {}) == 400));
-  const std::string chunked = files.authorized() + "Content-Type: application/octet-stream\r\nContent-Range: bytes 0-19/20\r\nTransfer-Encoding: chunked\r\n";
-  CHECK(tried(files.world.ask(files.asked("PUT", files.path(), chunked, "15\r\n" + body + "x\r\n0\r\n\r\n")) == 413));  // also in chunks.
-  CHECK(tried(files.world.ask(files.asked("PUT", files.path(), chunked, "13\r\n" + body.substr(1) + "\r\n0\r\n\r\n")) == 400));
+  const auto in_one_chunk = [&](const std::string& content, const char* size) {
+    const std::string fields = files.authorized("PUT", files.path(), "bytes 0-19/20", content) +
+                               "Content-Type: application/octet-stream\r\nContent-Range: bytes 0-19/20\r\nTransfer-Encoding: chunked\r\n";
+    return files.world.ask(files.asked("PUT", files.path(), fields, std::string(size) + "\r\n" + content + "\r\n0\r\n\r\n"));
+  };
+  CHECK(tried(in_one_chunk(body + "x", "15") == 413));  // also in chunks.
+  CHECK(tried(in_one_chunk(body.substr(1), "13") == 400));
   CHECK(tried(files.put(files.path(), "bytes 0-19/20", "twenty bytes of tex!") == 400));  // Another file.
   for (const std::string type : {"Content-Type: application/x-protobuf\r\n", "Content-Type: text/html\r\n", ""})
-    CHECK(tried(files.world.ask(files.asked("PUT", files.path(), files.authorized() + type + "Content-Range: bytes 0-19/20\r\n", body)) == 415));
+    CHECK(tried(files.world.ask(files.asked("PUT", files.path(), files.authorized("PUT", files.path(), "bytes 0-19/20", body) + type + "Content-Range: bytes 0-19/20\r\n", body)) == 415));
   // A body that never comes whole ends its own connection.
   RawPeer peer(files.world.hub.port());
   REQUIRE(peer.is_open());
-  peer.send("PUT " + files.path() + " HTTP/1.1\r\nHost: hub\r\n" + files.authorized() +
+  peer.send("PUT " + files.path() + " HTTP/1.1\r\nHost: hub\r\n" + files.authorized("PUT", files.path(), "bytes 0-19/20", body) +
             "Content-Type: application/octet-stream\r\nContent-Range: bytes 0-19/20\r\nContent-Length: 20\r\n\r\ntwenty");
   CHECK(tried(peer.hear(10'000).empty() && peer.was_closed()));
 }
@@ -129,7 +136,7 @@ TEST_CASE("a part that is not what its head says is not kept", "[attack]") {
 TEST_CASE("what is not there, or not whole, is not read", "[attack]") {
   FilesWorld files;
   const auto get = [&](const std::string& range) {
-    return files.world.ask(files.asked("GET", files.path(), files.authorized() + (range.empty() ? "" : "Range: " + range + "\r\n")));
+    return files.world.ask(files.asked("GET", files.path(), files.authorized("GET", files.path(), range) + (range.empty() ? "" : "Range: " + range + "\r\n")));
   };
   CHECK(tried(get("bytes=0-19") == 404));
   for (const std::string range : {"", "bytes=0-", "bytes=-5", "bytes=5-4", "bytes=0-1,3-4", "bytes 0-19", "bytes=0-99999999999999999999",
@@ -147,7 +154,7 @@ TEST_CASE("what is not there, or not whole, is not read", "[attack]") {
   proto::BlobsRequest request;
   request.set_protocol(1);
   for (int i = 0; i < 1025; ++i) request.add_sha256(Bytes(32, 'h'));
-  const auto ask = [&](const Bytes& body) { return files.world.ask(files.world.request("/v1/blobs", body, files.world.thief->token())); };
+  const auto ask = [&](const Bytes& body) { return files.world.ask(files.world.request("/v1/blobs", body, &files.world.thief->session())); };
   CHECK(tried(ask(request.SerializeAsString()) == 413));
   request.clear_sha256();
   for (const std::size_t size : {0u, 31u, 33u, 4000u}) {

@@ -238,7 +238,7 @@ TEST_CASE("connections that nobody uses keep no device out, not even one behind 
   int served = 0;
   for (int round = 0; round < 5; ++round) {
     fill();
-    for (int i = 0; i < 13; ++i) served += world.ask(world.request("/v1/query", "", world.keeper->token())) == 200 ? 1 : 0;
+    for (int i = 0; i < 13; ++i) served += world.ask(world.request("/v1/query", "", &world.keeper->session())) == 200 ? 1 : 0;
   }
   CHECK(tried(served == 65));
   must(world.keeper->exchange());
@@ -248,17 +248,19 @@ TEST_CASE("a connection in which a device has shown its session gives way to nob
   AttackWorld world(AttackWorld::quick());
   RawPeer::Options from;
   from.address = "127.0.0.33";
-  const std::string ask = "POST /v1/query HTTP/1.1\r\nHost: hub\r\nContent-Type: application/x-protobuf\r\nAuthorization: Bearer " + world.keeper->token() +
-                          "\r\nContent-Length: 0\r\n\r\n";
+  const auto ask = [&] {
+    return "POST /v1/query HTTP/1.1\r\nHost: hub\r\nContent-Type: application/x-protobuf\r\nAuthorization: " +
+           must(world.keeper->session().authorize({"POST", "/v1/query"}, "")) + "\r\nContent-Length: 0\r\n\r\n";
+  };
   std::vector<std::unique_ptr<RawPeer>> shown;
   for (int i = 0; i < 64; ++i) {
     shown.push_back(std::make_unique<RawPeer>(world.hub.port(), from));
-    shown.back()->send(ask);
+    shown.back()->send(ask());
     REQUIRE(status_in(shown.back()->hear(200)) == 200);
   }
   for (int i = 0; i < 20; ++i) CHECK(tried(!RawPeer(world.hub.port(), from).is_open()));
   for (auto& peer : shown) {
-    peer->send(ask);
+    peer->send(ask());
     CHECK(status_in(peer->hear(200)) == 200);
   }
 }
@@ -274,8 +276,8 @@ TEST_CASE("fuzzed requests change nothing", "[attack]") {
       "GET /healthz HTTP/1.1\r\nHost: hub\r\n\r\n",
       kHidden,
       world.request("/v1/session", session.SerializeAsString()),
-      world.request("/v1/exchange", exchange, world.keeper->token()),
-      world.request("/v1/query", Bytes("\x12\x00", 2), world.keeper->token()),
+      world.request("/v1/exchange", exchange, &world.keeper->session()),
+      world.request("/v1/query", Bytes("\x12\x00", 2), &world.keeper->session()),
       post_head("Transfer-Encoding: chunked\r\n") + "4\r\nabcd\r\n0\r\n\r\n",
   };
   const std::vector<std::string> tokens = {"\r\n",

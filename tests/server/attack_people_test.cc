@@ -220,36 +220,36 @@ TEST_CASE("what an officer has proved at one tablet is no proof at another", "[a
 TEST_CASE("a request to prove somebody that is broken, of nobody or without a session is refused", "[attack]") {
   ProvingWorld world;
   for (const char* path : {"/v1/presence", "/v1/act", "/v1/pin"}) {
-    const auto refuse = [&](const Bytes& body, const std::string& token) { return tried(world.ask(world.request(path, body, token)) != 200); };
+    const auto refuse = [&](const Bytes& body, HubSession* session) { return tried(world.ask(world.request(path, body, session)) != 200); };
     proto::PresenceRequest right;
     put(world.ada, *right.mutable_person());
     right.set_pin(ProvingWorld::kPin);
-    CHECK(refuse(right.SerializeAsString(), ""));
-    CHECK(refuse("", world.thief->token()));
-    CHECK(refuse("\x0a\xff\xff", world.thief->token()));
+    CHECK(refuse(right.SerializeAsString(), nullptr));
+    CHECK(refuse("", &world.thief->session()));
+    CHECK(refuse("\x0a\xff\xff", &world.thief->session()));
     proto::PresenceRequest other = right;
     other.mutable_person()->set_seq(77'777);
-    CHECK(refuse(other.SerializeAsString(), world.thief->token()));
+    CHECK(refuse(other.SerializeAsString(), &world.thief->session()));
     put(world.home, *other.mutable_person());
-    CHECK(refuse(other.SerializeAsString(), world.thief->token()));
+    CHECK(refuse(other.SerializeAsString(), &world.thief->session()));
     other = right;
     other.set_pin("");
-    CHECK(refuse(other.SerializeAsString(), world.thief->token()));
+    CHECK(refuse(other.SerializeAsString(), &world.thief->session()));
     other.set_pin(std::string(100'000, '1'));
-    CHECK(refuse(other.SerializeAsString(), world.thief->token()));
+    CHECK(refuse(other.SerializeAsString(), &world.thief->session()));
     if (std::string_view(path) != "/v1/presence") continue;
     other = right;
     other.set_pin_mark(Bytes(31, 'x'));
-    CHECK(refuse(other.SerializeAsString(), world.thief->token()));
+    CHECK(refuse(other.SerializeAsString(), &world.thief->session()));
   }
 }
 
 TEST_CASE("a device that signs out at the hub has no session there any more", "[attack]") {
   ProvingWorld world;
-  const std::string token = world.thief->token();
-  CHECK(world.ask(world.request("/v1/query", "", token)) == 200);
-  CHECK(world.ask(world.request("/v1/sign-out", "", token)) == 200);
-  CHECK(tried(world.ask(world.request("/v1/query", "", token)) == 401));
-  CHECK(tried(world.ask(world.request("/v1/sign-out", "", token)) == 401));
+  HubSession& session = world.thief->session();
+  CHECK(world.ask(world.request("/v1/query", "", &session)) == 200);
+  CHECK(world.ask(world.request("/v1/sign-out", "", &session)) == 200);
+  CHECK(tried(world.ask(world.request("/v1/query", "", &session)) == 401));
+  CHECK(tried(world.ask(world.request("/v1/sign-out", "", &session)) == 401));
   must(world.thief->exchange());  // It opens another.
 }

@@ -156,7 +156,7 @@ TEST_CASE("a key under which anybody can sign is not enrolled, opens no session 
   CHECK(world.is_refused(
       client->post("/v1/session", must(session_request(world.thief->enrolment().facility, small, {}))),
       ErrorCode::kUnknownDevice));
-  const Status rekeyed = replace_key(*client, world.thief->token(), world.thief->enrolment().facility,
+  const Status rekeyed = replace_key(*client, world.thief->session(), world.thief->enrolment().facility,
                                      world.thief->key(), small);
   CHECK(tried(!rekeyed && rekeyed.error().code == ErrorCode::kBadSeal));
   CHECK(world.seal_is_refused(small, ErrorCode::kUnknownDevice));

@@ -42,7 +42,7 @@ AttackWorld::AttackWorld(RunningHub::Options options) : hub(std::move(options)) 
   must(thief->exchange());
   digest_before = keeper->hub_digest();
   changes_before = hub_changes();
-  secrets = {keeper->token(), thief->token(), "PRIVATE KEY"};
+  secrets = {keeper->session().token(), thief->session().token(), "PRIVATE KEY"};
   health = std::make_unique<HealthWatch>(hub.port());
 }
 
@@ -64,9 +64,9 @@ void AttackWorld::check_unchanged() {
 }
 
 std::string AttackWorld::request(const std::string& path, const std::string& body,
-                                 const std::string& token) const {
+                                 HubSession* session) const {
   std::string out = "POST " + path + " HTTP/1.1\r\nHost: hub\r\nContent-Type: application/x-protobuf\r\n";
-  if (!token.empty()) out += "Authorization: Bearer " + token + "\r\n";
+  if (session != nullptr) out += "Authorization: " + must(session->authorize({"POST", path}, body)) + "\r\n";
   return out + "Connection: close\r\nContent-Length: " + std::to_string(body.size()) + "\r\n\r\n" + body;
 }
 

@@ -30,8 +30,8 @@ struct AttackWorld {
 
   static RunningHub::Options quick();  // Deadlines of a second or two, and no limit on how much is asked.
 
-  // A whole HTTP request.
-  std::string request(const std::string& path, const std::string& body, const std::string& token = {}) const;
+  // A whole HTTP request, in a session where one is given: good for one time.
+  std::string request(const std::string& path, const std::string& body, HubSession* session = nullptr) const;
   // Sends it on a connection of its own; the status, 0 when the hub only closed.
   int ask(const std::string& whole_request, const char* address = "127.0.0.1");
   std::uint64_t hub_changes();

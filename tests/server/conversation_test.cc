@@ -30,26 +30,26 @@ TEST_CASE("a device enrols, opens a session and exchanges over TLS, also across 
   const std::string code = must(EnrolmentCodes(hub.directory.codes()).make(wall_clock_ms(), 600'000));
   const Enrolment enrolment = must(enrol(*client, code, *key, "Pool tablet"));
   CHECK(enrolment.facility_name == "Test Pier");
-  std::string token = must(open_session(*client, enrolment.facility, *key));
+  HubSession session = must(open_session(*client, enrolment.facility, *key));
 
   const auto tablet = must(Replica::create({hub.scratch / "tablet.db", key.get(), wall_clock_ms},
                                            {enrolment.facility, enrolment.hub_key, "Pool tablet"}));
   Bytes request = must(tablet->exchange({}));
   while (!request.empty())
-    request = must(tablet->exchange(must(client->post("/v1/exchange", request, token))));
+    request = must(tablet->exchange(must(client->post("/v1/exchange", request, &session))));
   CHECK(must(facility_name_of(*tablet)) == "Test Pier");
 
   CHECK(hub.stop() == 0);
-  const auto unreachable = client->post("/v1/exchange", must(tablet->exchange({})), token);
+  const auto unreachable = client->post("/v1/exchange", must(tablet->exchange({})), &session);
   REQUIRE_FALSE(unreachable);
   CHECK(unreachable.error().code == ErrorCode::kTransport);
 
   hub.start();
   // Sessions end with the hub; the kept connection is made anew without a word.
-  CHECK(client->post("/v1/exchange", must(tablet->exchange({})), token).error().code ==
+  CHECK(client->post("/v1/exchange", must(tablet->exchange({})), &session).error().code ==
         ErrorCode::kUnauthorized);
-  token = must(open_session(*client, enrolment.facility, *key));
-  must(client->post("/v1/exchange", must(tablet->exchange({})), token));
+  session = must(open_session(*client, enrolment.facility, *key));
+  must(client->post("/v1/exchange", must(tablet->exchange({})), &session));
 }
 
 TEST_CASE("a device that waits at the hub hears that another has brought something", "[conversation]") {

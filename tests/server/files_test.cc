@@ -66,7 +66,10 @@ TEST_CASE("a hub that is killed in the middle of a part goes on from what it ans
     if (bytes != 2 * kMiB) return;
     RawPeer peer(hub.port());
     REQUIRE(peer.is_open());
-    REQUIRE(peer.send("PUT /v1/blob/" + blob_name(hash) + " HTTP/1.1\r\nHost: hub\r\nAuthorization: Bearer " + tablet.device.token() +
+    const std::string path = "/v1/blob/" + blob_name(hash);
+    const std::string authorization = must(tablet.device.session().authorize(
+        {"PUT", path, "bytes 2097152-3145727/6291456"}, content.substr(static_cast<std::size_t>(2 * kMiB), static_cast<std::size_t>(kMiB))));
+    REQUIRE(peer.send("PUT " + path + " HTTP/1.1\r\nHost: hub\r\nAuthorization: " + authorization +
                       "\r\nContent-Type: application/octet-stream\r\nContent-Range: bytes 2097152-3145727/6291456\r\n"
                       "Content-Length: 1048576\r\n\r\n" +
                       content.substr(static_cast<std::size_t>(2 * kMiB), 500'000)));

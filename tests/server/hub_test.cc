@@ -52,9 +52,9 @@ struct World {
     return [this] { return now; };
   }
 
-  HubAnswer ask(const std::string& path, const Bytes& body, const std::string& token = {},
+  HubAnswer ask(const std::string& path, const Bytes& body, HubSession* session = nullptr,
                 const std::string& peer = "192.0.2.7") {
-    HubRequestHead head{"POST", path, "application/x-protobuf", token.empty() ? "" : "Bearer " + token, peer};
+    HubRequestHead head{"POST", path, "application/x-protobuf", session == nullptr ? "" : must(session->authorize({"POST", path}, body)), peer};
     const Hub::Admitted admitted = hub->admit(head);
     return admitted.refusal ? *admitted.refusal : hub->answer(admitted, body);
   }
@@ -72,7 +72,7 @@ struct World {
   }
 
   HubAnswer enrol(const std::string& code, Keystore& key, const std::string& peer = "192.0.2.7") {
-    return ask("/v1/enrol", enrol_request(code, key).SerializeAsString(), {}, peer);
+    return ask("/v1/enrol", enrol_request(code, key).SerializeAsString(), nullptr, peer);
   }
 
   HubAnswer first_step(Keystore& key) {
@@ -91,13 +91,13 @@ struct World {
     return ask("/v1/session", request.SerializeAsString());
   }
 
-  std::string session(Keystore& key) {
+  HubSession session(Keystore& key) {
     proto::SessionReply reply;
     REQUIRE(reply.ParseFromString(first_step(key).body));
     const HubAnswer second = second_step(key, reply.nonce());
     REQUIRE(second.status == 200);
     REQUIRE(reply.ParseFromString(second.body));
-    return reply.token();
+    return HubSession(replica->membership().facility, key, reply.token());
   }
 
   Scratch scratch;
@@ -132,7 +132,7 @@ TEST_CASE("a device enrols with a code, opens a session and exchanges", "[hub]")
   CHECK(reply.facility() == view(world.replica->membership().facility));
   CHECK(reply.hub_key() == view(world.hub_key->public_key()));
 
-  const std::string token = world.session(*world.device);
+  HubSession session = world.session(*world.device);
   Membership membership;
   REQUIRE(copy_exactly(reply.facility(), membership.facility));
   REQUIRE(copy_exactly(reply.hub_key(), membership.hub_key));
@@ -142,7 +142,7 @@ TEST_CASE("a device enrols with a code, opens a session and exchanges", "[hub]")
   Bytes request = must(tablet->exchange({}));
   for (int rounds = 0; !request.empty(); ++rounds) {
     REQUIRE(rounds < 10);
-    const HubAnswer answer = world.ask("/v1/exchange", request, token);
+    const HubAnswer answer = world.ask("/v1/exchange", request, &session);
     REQUIRE(answer.status == 200);
     request = must(tablet->exchange(answer.body));
   }
@@ -150,7 +150,7 @@ TEST_CASE("a device enrols with a code, opens a session and exchanges", "[hub]")
 
   proto::Call call;
   call.mutable_status();
-  const HubAnswer status = world.ask("/v1/query", call.SerializeAsString(), token);
+  const HubAnswer status = world.ask("/v1/query", call.SerializeAsString(), &session);
   REQUIRE(status.status == 200);
   proto::Reply status_reply;
   REQUIRE(status_reply.ParseFromString(status.body));
@@ -158,17 +158,17 @@ TEST_CASE("a device enrols with a code, opens a session and exchanges", "[hub]")
 
   // Neither code nor token nor key in the log.
   CHECK_FALSE(world.logged.empty());
-  for (const std::string& secret : {code, normal_code(code), token, to_hex(view(world.device->public_key()))})
+  for (const std::string& secret : {code, normal_code(code), session.token(), to_hex(view(world.device->public_key()))})
     CHECK(world.logged.find(secret) == std::string::npos);
 }
 
 TEST_CASE("a query cannot write", "[hub]") {
   World world;
   REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
-  const std::string token = world.session(*world.device);
+  HubSession session = world.session(*world.device);
   proto::Call call;
   call.mutable_log()->add_records()->set_kind(4);
-  const HubAnswer answer = world.ask("/v1/query", call.SerializeAsString(), token);
+  const HubAnswer answer = world.ask("/v1/query", call.SerializeAsString(), &session);
   proto::Reply reply;
   REQUIRE(reply.ParseFromString(answer.body));
   CHECK(reply.has_failure());
@@ -239,7 +239,7 @@ TEST_CASE("a session is for enrolled devices that answer their own challenge", "
 TEST_CASE("an admin invites another device by PIN, and nobody else does", "[hub]") {
   World world;
   REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
-  const std::string token = world.session(*world.device);
+  HubSession session = world.session(*world.device);
   const auto call = [&](const proto::Call& what) {
     proto::Reply reply;
     REQUIRE(reply.ParseFromString(dispatch(*world.replica, what.SerializeAsString())));
@@ -262,21 +262,21 @@ TEST_CASE("an admin invites another device by PIN, and nobody else does", "[hub]
   add.mutable_log()->mutable_records(0)->set_fields(keeper.SerializeAsString());
   const proto::RecordRef ole = call(add).log().records(0);
 
-  const auto invite = [&](const proto::RecordRef& who, const Bytes& pin, const std::string& with) {
+  const auto invite = [&](const proto::RecordRef& who, const Bytes& pin, HubSession* with) {
     proto::InviteRequest request;
     *request.mutable_admin() = who;
     request.set_pin(pin);
     return world.ask("/v1/invite", request.SerializeAsString(), with);
   };
   // Without a PIN there is nothing to check against.
-  CHECK(invite(ada, "258013", token).status == 403);
+  CHECK(invite(ada, "258013", &session).status == 403);
   set_pin(ada, "258013");
   set_pin(ole, "1379");
 
-  CHECK(invite(ada, "258013", "").status == 401);
-  CHECK(invite(ada, "258014", token).status == 403);
-  CHECK(invite(ole, "1379", token).status == 401);
-  const HubAnswer answer = invite(ada, "258013", token);
+  CHECK(invite(ada, "258013", nullptr).status == 401);
+  CHECK(invite(ada, "258014", &session).status == 403);
+  CHECK(invite(ole, "1379", &session).status == 401);
+  const HubAnswer answer = invite(ada, "258013", &session);
   REQUIRE(answer.status == 200);
   proto::InviteReply reply;
   REQUIRE(reply.ParseFromString(answer.body));
@@ -291,27 +291,28 @@ TEST_CASE("an admin invites another device by PIN, and nobody else does", "[hub]
   CHECK(known->invited_from == of_key(*world.device));
 
   // Guessing is slowed down, also for who then knows it.
-  for (int i = 0; i < 4; ++i) invite(ada, "0000", token);
-  CHECK(invite(ada, "258013", token).status == 429);
+  for (int i = 0; i < 4; ++i) invite(ada, "0000", &session);
+  CHECK(invite(ada, "258013", &session).status == 429);
 }
 
 TEST_CASE("without a session, or with an old one, nothing is exchanged or queried", "[hub]") {
   World world;
   for (const char* path : {"/v1/exchange", "/v1/query"}) {
     CHECK(world.ask(path, "").status == 401);
-    CHECK(world.ask(path, "", std::string(64, 'a')).status == 401);
+    HubSession invented(world.replica->membership().facility, *world.device, std::string(64, 'a'));
+    CHECK(world.ask(path, "", &invented).status == 401);
   }
   REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
-  const std::string token = world.session(*world.device);
-  CHECK(world.ask("/v1/query", "", token).status == 200);
+  HubSession session = world.session(*world.device);
+  CHECK(world.ask("/v1/query", "", &session).status == 200);
   world.now += Sessions::kLifetimeMs;
-  CHECK(world.ask("/v1/query", "", token).status == 401);
+  CHECK(world.ask("/v1/query", "", &session).status == 401);
 }
 
 TEST_CASE("a revoked device loses its session at once and gets no other", "[hub]") {
   World world;
   REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
-  const std::string token = world.session(*world.device);
+  HubSession session = world.session(*world.device);
   // As an admin does it: strike the device's record.
   proto::Call call;
   call.mutable_list()->set_kind(3);
@@ -333,7 +334,7 @@ TEST_CASE("a revoked device loses its session at once and gets no other", "[hub]
   REQUIRE(reply.ParseFromString(dispatch(*world.replica, strike.SerializeAsString())));
   REQUIRE_FALSE(reply.has_failure());
 
-  const HubAnswer answer = world.ask("/v1/query", "", token);
+  const HubAnswer answer = world.ask("/v1/query", "", &session);
   CHECK(answer.status == 403);
   CHECK(code_of(answer) == ErrorCode::kRevokedDevice);
   CHECK(code_of(world.first_step(*world.device)) == ErrorCode::kRevokedDevice);
@@ -355,13 +356,13 @@ TEST_CASE("unknown paths, wrong methods and wrong types are named as such", "[hu
 TEST_CASE("garbage is answered with an error, by every endpoint", "[hub]") {
   World world;
   REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
-  const std::string token = world.session(*world.device);
+  HubSession session = world.session(*world.device);
   const Bytes garbage("\xff\xff\xff\xff garbage", 12);
   CHECK(code_of(world.ask("/v1/enrol", garbage)) == ErrorCode::kMalformed);
   CHECK(code_of(world.ask("/v1/session", garbage)) == ErrorCode::kMalformed);
-  CHECK(code_of(world.ask("/v1/exchange", garbage, token)) == ErrorCode::kMalformed);
+  CHECK(code_of(world.ask("/v1/exchange", garbage, &session)) == ErrorCode::kMalformed);
   proto::Reply reply;
-  REQUIRE(reply.ParseFromString(world.ask("/v1/query", garbage, token).body));
+  REQUIRE(reply.ParseFromString(world.ask("/v1/query", garbage, &session).body));
   CHECK(reply.failure().code() == static_cast<std::uint32_t>(ErrorCode::kMalformed));
 }
 
@@ -371,9 +372,11 @@ TEST_CASE("a body may be small before a session and larger in one", "[hub]") {
   CHECK(world.hub->admit(head).body_bytes_max == 64 << 10);
   REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
   head.path = "/v1/exchange";
-  head.authorization = "Bearer " + world.session(*world.device);
+  HubSession session = world.session(*world.device);
+  head.authorization = must(session.authorize({"POST", head.path}, ""));
   CHECK(world.hub->admit(head).body_bytes_max == 4 << 20);
   head.path = "/v1/query";
+  head.authorization = must(session.authorize({"POST", head.path}, ""));
   CHECK(world.hub->admit(head).body_bytes_max == 256 << 10);
   CHECK(code_of(Hub::too_large(4 << 20)) == ErrorCode::kTooLarge);
 }
@@ -384,12 +387,15 @@ TEST_CASE("requests that were admitted together get no more than one after the o
   World world(limits);
   REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
   HubRequestHead head{"POST", "/v1/query", "application/x-protobuf", "", "192.0.2.7"};
-  head.authorization = "Bearer " + world.session(*world.device);
+  HubSession session = world.session(*world.device);
   proto::Call call;
   call.mutable_status()->Clear();
   const Bytes body = call.SerializeAsString();
   std::vector<Hub::Admitted> together;
-  for (int i = 0; i < 20; ++i) together.push_back(world.hub->admit(head));
+  for (int i = 0; i < 20; ++i) {
+    head.authorization = must(session.authorize({"POST", head.path}, body));
+    together.push_back(world.hub->admit(head));
+  }
   int answered = 0, refused = 0;
   for (const Hub::Admitted& admitted : together) {
     REQUIRE_FALSE(admitted.refusal);
@@ -414,8 +420,8 @@ TEST_CASE("a device or an address that asks for too much waits, and others do no
   limits.of_address.requests_per_minute = 100;
   World world(limits);
   REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
-  const std::string token = world.session(*world.device);
-  const auto query = [&](const std::string& peer) { return world.ask("/v1/query", "", token, peer); };
+  HubSession session = world.session(*world.device);
+  const auto query = [&](const std::string& peer) { return world.ask("/v1/query", "", &session, peer); };
   for (int i = 0; i < 20; ++i) CHECK(query("192.0.2.9").status == 200);
   const HubAnswer refused = query("192.0.2.9");
   CHECK(refused.status == 429);

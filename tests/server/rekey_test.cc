@@ -39,17 +39,20 @@ struct Tablet {
     replica = must(Replica::open({records, keystore.get(), wall_clock_ms}));
     client = must(HubClient::create(hub_.client_options()));
   }
-  std::string session() { return must(open_session(*client, enrolment.facility, *keystore)); }
+  HubSession session() { return must(open_session(*client, enrolment.facility, *keystore)); }
   void exchange() {
-    const std::string token = session();
+    HubSession now = session();
     for (Bytes request = must(replica->exchange({})); !request.empty();)
-      request = must(replica->exchange(must(client->post("/v1/exchange", request, token))));
+      request = must(replica->exchange(must(client->post("/v1/exchange", request, &now))));
   }
   bool has_next_key() const { return std::filesystem::exists(next_key_path(key_path)); }
 
   void step(int number) {
     if (number == 1) next = must(begin_key_change(key_path));
-    if (number == 2) must(replace_key(*client, session(), enrolment.facility, *keystore, *next));
+    if (number == 2) {
+      HubSession now = session();
+      must(replace_key(*client, now, enrolment.facility, *keystore, *next));
+    }
     if (number == 3) {
       must(replica->change_key(*next));
       keystore = std::move(next);
@@ -118,14 +121,14 @@ TEST_CASE("the same request to change a key may be sent again, and no other in i
   RunningHub hub;
   Tablet tablet(hub);
   tablet.step(1);
-  const std::string token = tablet.session();
+  HubSession session = tablet.session();
   const FacilityId& facility = tablet.enrolment.facility;
-  must(replace_key(*tablet.client, token, facility, *tablet.keystore, *tablet.next));
-  must(replace_key(*tablet.client, token, facility, *tablet.keystore, *tablet.next));
+  must(replace_key(*tablet.client, session, facility, *tablet.keystore, *tablet.next));
+  must(replace_key(*tablet.client, session, facility, *tablet.keystore, *tablet.next));
   const auto other = must(FileKeystore::create(hub.scratch / "other.key"));
-  CHECK(replace_key(*tablet.client, token, facility, *tablet.keystore, *other).error().code ==
+  CHECK(replace_key(*tablet.client, session, facility, *tablet.keystore, *other).error().code ==
         ErrorCode::kRevokedDevice);
-  CHECK(tablet.client->post("/v1/query", "", token).error().code == ErrorCode::kRevokedDevice);
+  CHECK(tablet.client->post("/v1/query", "", &session).error().code == ErrorCode::kRevokedDevice);
   CHECK(open_session(*tablet.client, facility, *tablet.keystore).error().code == ErrorCode::kRevokedDevice);
   must(open_session(*tablet.client, facility, *tablet.next));
 }

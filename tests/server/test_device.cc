@@ -31,18 +31,18 @@ TestDevice::TestDevice(const Scratch& folder, HubClient::Options hub, const std:
 void TestDevice::go_to(HubClient::Options hub) {
   hub.wall_clock = clock_;
   client_ = must(HubClient::create(std::move(hub)));
-  token_.clear();
+  session_ = {};
 }
 
 Status TestDevice::exchange() {
   WRACKLINE_TRY_VALUE(request, replica_->exchange({}));
   for (int rounds = 0; !request.empty(); ++rounds) {
     if (rounds > 200) return fail(ErrorCode::kInternal, "the exchange does not end");
-    auto answer = client_->post("/v1/exchange", request, token_);
+    auto answer = client_->post("/v1/exchange", request, &session_);
     if (!answer && answer.error().code == ErrorCode::kUnauthorized) {
-      WRACKLINE_TRY_VALUE(token, open_session(*client_, enrolment_.facility, *key_));
-      token_ = token;
-      answer = client_->post("/v1/exchange", request, token_);
+      WRACKLINE_TRY_VALUE(session, open_session(*client_, enrolment_.facility, *key_));
+      session_ = std::move(session);
+      answer = client_->post("/v1/exchange", request, &session_);
     }
     if (!answer) return fail(answer.error());
     WRACKLINE_TRY_VALUE(next, replica_->exchange(*answer));

@@ -29,12 +29,12 @@ class TestDevice {
   std::string digest();
   std::string hub_digest();  // The hub's replica, asked by this device.
   std::uint64_t changes();  // Without the hub's words of when they came.
-  Result<Bytes> post(const std::string& path, ByteView body) { return client_->post(path, body, token_); }
+  Result<Bytes> post(const std::string& path, ByteView body) { return client_->post(path, body, &session_); }
 
   Replica& replica() { return *replica_; }
   FileKeystore& key() { return *key_; }
   const Enrolment& enrolment() const { return enrolment_; }
-  const std::string& token() const { return token_; }
+  HubSession& session() { return session_; }
   const std::string& name() const { return name_; }
   const std::vector<Error>& refusals() const { return refusals_; }  // Of the last exchange.
 
@@ -46,7 +46,7 @@ class TestDevice {
   std::unique_ptr<FileKeystore> key_;
   Enrolment enrolment_;
   std::unique_ptr<Replica> replica_;
-  std::string token_;
+  HubSession session_;
   std::vector<Error> refusals_;
   RecordId admin_;
   int logged_ = 0;

@@ -97,7 +97,7 @@ equal "POST to /healthz is 405" 405 "$(post /healthz /dev/null)"
 printf 'x' >one
 equal "exchange without a session is 401" "401 23" "$(post /v1/exchange one) $(error_code)"
 equal "query without a session is 401" "401 23" "$(post /v1/query one) $(error_code)"
-equal "an invented token is 401" 401 "$(post /v1/query one -H "Authorization: Bearer $(printf 'a%.0s' {1..64})")"
+equal "an invented token is 401" 401 "$(post /v1/query one -H "Authorization: Wrackline $(printf 'a%.0s' {1..64}).1.$(printf 'b%.0s' {1..64}).$(printf 'c%.0s' {1..128})")"
 equal "a body of another type is 415" 415 "$(ask --data x "https://localhost:$port/v1/enrol")"
 printf '\377\377\377garbage' >garbage
 equal "a garbage body is an ErrorReply" "400 1" "$(post /v1/enrol garbage) $(error_code)"
@@ -125,6 +125,31 @@ enrol_body() {  # device, code
   cat "$1.pub"
   printf '\x22\x06tablet\x2a\x40'
   cat signature
+}
+hex() { od -An -v -tx1 "$1" | tr -d ' \n'; }
+# The header for one request in the session whose token is $token; a number is used once.
+authorization() {  # device, path, body file
+  local number bytes i
+  number=$(($(cat number) + 1))
+  echo "$number" >number
+  for i in 0 8 16 24 32 40 48 56; do bytes+=$(printf '\\x%02x' $((number >> i & 255))); done
+  openssl dgst -sha256 -binary "$3" >body_hash
+  {
+    printf 'wrackline/request/1'
+    cat facility
+    printf '%s' "$token" | openssl dgst -sha256 -binary
+    printf '%b' "$bytes"
+    cat body_hash
+    printf 'POST\n%s\n\n' "$2"
+  } >text
+  sign "$1" text signature
+  echo "Authorization: Wrackline $token.$number.$(hex body_hash).$(hex signature)"
+}
+in_session() {  # device, path, body file, options of curl
+  local header
+  header=$(authorization "$1" "$2" "$3")
+  shift
+  post "$@" -H "$header"
 }
 session_body() {  # device [nonce file]
   printf '\x08\x01\x12\x20'
@@ -158,16 +183,19 @@ session_body one_device nonce >request
 equal "the signed challenge opens a session" 200 "$(post /v1/session request)"
 token=$(grep -aoE '[0-9a-f]{64}' body)
 equal "a challenge is good once" "401 23" "$(post /v1/session request) $(error_code)"
-bearer="Authorization: Bearer $token"
+echo 0 >number
 printf '\x12\x00' >status_call
-equal "a query is answered in a session" 200 "$(post /v1/query status_call -H "$bearer")"
+equal "a query is answered in a session" 200 "$(in_session one_device /v1/query status_call)"
+equal "the token alone is 401" 401 "$(post /v1/query status_call -H "Authorization: Wrackline $token")"
+equal "and so it is with another device's signature" 401 "$(in_session two_device /v1/query status_call)"
+in_session one_device /v1/query status_call >/dev/null
 contains "it names the facility" "Test Pier" "$(tr -d '\0' <body)"
-equal "a garbage exchange is an ErrorReply" "400 1" "$(post /v1/exchange garbage -H "$bearer") $(error_code)"
+equal "a garbage exchange is an ErrorReply" "400 1" "$(in_session one_device /v1/exchange garbage) $(error_code)"
 head -c 1000000 /dev/zero >large
-equal "a body over 64 KiB is read in a session" "400 1" "$(post /v1/exchange large -H "$bearer") $(error_code)"
+equal "a body over 64 KiB is read in a session" "400 1" "$(in_session one_device /v1/exchange large) $(error_code)"
 head -c 4200000 /dev/zero >large
-equal "a body over 4 MiB is 413 in a session too" "413 2" "$(post /v1/exchange large -H "$bearer") $(error_code)"
-equal "the same in chunks is 413 in a session" 413 "$(post /v1/exchange large -H "$bearer" -H 'Transfer-Encoding: chunked')"
+equal "a body over 4 MiB is 413 in a session too" "413 2" "$(in_session one_device /v1/exchange large) $(error_code)"
+equal "the same in chunks is 413 in a session" 413 "$(in_session one_device /v1/exchange large -H 'Transfer-Encoding: chunked')"
 
 enrol_body two_device BCDFG-HJKLM >enrol
 wrong=""

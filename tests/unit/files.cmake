@@ -93,6 +93,7 @@ set(unit_tests
   unit/sync/fork_test.cc
   unit/sync/gatekeeper_test.cc
   unit/sync/hold_test.cc
+  unit/sync/hub_session_test.cc
   unit/sync/hub_put_back_test.cc
   unit/sync/authority_world_test.cc
   unit/sync/presences_test.cc

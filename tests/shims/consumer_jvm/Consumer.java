@@ -11,11 +11,13 @@ import java.nio.ByteOrder;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.security.KeyStore;
+import java.security.MessageDigest;
 import java.security.cert.CertificateFactory;
 import javax.net.ssl.SSLContext;
 import javax.net.ssl.TrustManagerFactory;
 import org.wrackline.Records;
 import org.wrackline.WracklineException;
+import wrackline.proto.AuthorizeCall;
 import wrackline.proto.Call;
 import wrackline.proto.ExchangeCall;
 import wrackline.proto.ListCall;
@@ -86,14 +88,22 @@ public final class Consumer {
     for (int round = 0; round < 20; ++round) {
       var step = records.exchange(ExchangeCall.newBuilder().setReply(reply).build());
       if (step.getRequest().isEmpty()) return;
-      reply = ByteString.copyFrom(post(http, url + "/v1/exchange", step.getRequest().toByteArray(), token));
+      byte[] request = step.getRequest().toByteArray();
+      reply = ByteString.copyFrom(post(http, url + "/v1/exchange", request, authorization(records, token, request)));
     }
     throw new AssertionError("the exchange does not end");
   }
 
-  static byte[] post(HttpClient http, String url, byte[] body, String token) throws Exception {
+  /** The header that shows that this device asks. */
+  static String authorization(Records records, String token, byte[] body) throws Exception {
+    byte[] hash = MessageDigest.getInstance("SHA-256").digest(body);
+    var call = AuthorizeCall.newBuilder().setToken(token).setMethod("POST").setPath("/v1/exchange").setBodySha256(ByteString.copyFrom(hash));
+    return records.authorize(call.build()).getHeader();
+  }
+
+  static byte[] post(HttpClient http, String url, byte[] body, String authorization) throws Exception {
     var request = HttpRequest.newBuilder(URI.create(url)).header("Content-Type", "application/x-protobuf");
-    if (!token.isEmpty()) request.header("Authorization", "Bearer " + token);
+    if (!authorization.isEmpty()) request.header("Authorization", authorization);
     var answer = http.send(request.POST(HttpRequest.BodyPublishers.ofByteArray(body)).build(), HttpResponse.BodyHandlers.ofByteArray());
     Expect.that(answer.statusCode() == 200, url + " answered " + answer.statusCode());
     return answer.body();

@@ -10,7 +10,8 @@ import {
   SessionReplySchema,
 } from "../proto/exchange_pb";
 import { bytesOf, fromHex } from "./bytes";
-import type { HeldFile } from "./file_store";
+import { CallSchema, ReplySchema } from "../proto/call_pb";
+import { type HeldFile, sha256 } from "./file_store";
 import { InviteReplySchema, InviteRequestSchema } from "../proto/invite_pb";
 import { CallFailed, errorCode, type HubPath, type Invitation } from "./messages";
 import type { Core } from "./module";
@@ -27,7 +28,7 @@ interface Request {
   headers?: Record<string, string>;
 }
 
-async function ask(path: string, request: Request, token?: string): Promise<Blob> {
+async function ask(path: string, request: Request, authorization?: string): Promise<Blob> {
   let answer: Response;
   let body: Blob;
   try {
@@ -36,7 +37,7 @@ async function ask(path: string, request: Request, token?: string): Promise<Blob
       ...(request.body === undefined ? {} : { body: request.body }),
       headers: {
         ...request.headers,
-        ...(token === undefined ? {} : { Authorization: `Bearer ${token}` }),
+        ...(authorization === undefined ? {} : { Authorization: authorization }),
       },
       cache: "no-store",
       credentials: "omit",
@@ -79,12 +80,27 @@ export class Hub {
   private async askInSession(path: string, request: Request): Promise<Blob> {
     if (this.token === "") await this.openSession();
     try {
-      return await ask(path, request, this.token);
+      return await ask(path, request, await this.authorize(path, request));
     } catch (error) {
       if (!(error instanceof NoSession)) throw error;
       await this.openSession();
-      return ask(path, request, this.token);
+      return ask(path, request, await this.authorize(path, request));
     }
+  }
+  // The header that shows that this tablet asks: one for each request.
+  private async authorize(path: string, request: Request): Promise<string> {
+    const value = {
+      token: this.token,
+      method: request.method,
+      path,
+      range: request.headers?.["Range"] ?? request.headers?.["Content-Range"] ?? "",
+      bodySha256: await sha256(new Blob(request.body === undefined ? [] : [request.body])),
+    };
+    const call = create(CallSchema, { what: { case: "authorize", value } });
+    const reply = fromBinary(ReplySchema, this.core.call(toBinary(CallSchema, call)));
+    if (reply.what.case !== "authorize")
+      throw new CallFailed(reply.failure?.code ?? 0, reply.failure?.message ?? "");
+    return reply.what.value.header;
   }
   private async inSession(path: string, body: Uint8Array<ArrayBuffer>): Promise<Uint8Array<ArrayBuffer>> {
     return bytesOf(await this.askInSession(path, posted(body)));
