@@ -1,5 +1,6 @@
 #include "sync/presences.h"
 
+#include "base/planted.h"
 #include "model/presence.h"
 #include "model/sign_in_rules.h"
 
@@ -15,7 +16,8 @@ Result<std::optional<Presences::Proof>> Presences::proof(const Question& questio
   const WallMs pin_since = person ? sign_in_person(person->fields).pin_set_ms : 0;
   for (const HubWords::Row& row : *words) {
     const PresenceSpan span = presence_span(row.brief);
-    if (!known.record || row.device != known.record || !covers(span, question.stamped, question.arrived)) continue;
+    if (!known.record || (row.device != known.record && !planted("proof-at-another-device"))) continue;
+    if (!covers(span, question.stamped, question.arrived) && !planted("proof-without-end")) continue;
     if (span.from < pin_since && question.stamped >= pin_since) continue;
     const bool is_better = !best || span.until > best->until || (span.until == best->until && row.record < best->presence);
     if (is_better) best = Proof{row.record, span.until};

@@ -6,6 +6,7 @@
 
 #include "base/wire.h"
 #include "call/dispatch.h"
+#include "model/authority.h"
 #include "model/hold.h"
 #include "simulation/naive_merge.h"
 #include "state/fold.h"
@@ -186,6 +187,32 @@ void check_revoked(World& world, const std::set<ChangeId>& laid_before) {
   }
 }
 
+// Where the facility asks for proofs: what is for the hub to write counts from no device, and what needs proof was written by
+// somebody proven, or was laid before an officer.
+void check_proven(World& world, const std::set<ChangeId>& laid_before) {
+  if (!world.asks_for_proofs()) return;
+  Store& store = world.hub().replica->store();
+  const std::vector<PlainChange> changes = changes_of(world.hub(), world.hub_keys());
+  const std::set<ChangeId> held = held_plainly(changes);
+  std::map<ChangeId, std::uint32_t> kinds;
+  for (const PlainChange& change : changes) {
+    const auto read = read_change(change.content);
+    if (read && read->is_birth()) kinds[change.id] = read->kind;
+  }
+  for (const PlainChange& change : changes) {
+    const auto read = read_change(change.content);
+    const LogEntry* log = store.logs().find(change.id.log);
+    if (change.is_of_hub || !read || log == nullptr || !log->opening) continue;
+    const auto kind = kinds.find(read->is_birth() ? change.id : ChangeId(read->record));
+    if (kind == kinds.end()) continue;
+    const Act act = act_of(kind->second, read->is_birth(), read->author, read->fields, read->clears);
+    if (is_at_hub(act)) expect(held.count(change.id) != 0, "change " + to_text(change.id) + " of a device counts, though only the hub may write it");
+    if (!needs_proof(act) || laid_before.count(change.id) != 0) continue;
+    expect(world.has_proven(read->author, log->opening->device, read->stamp.ms()),
+           "change " + to_text(change.id) + " counts, and nobody had proved at its device who its author was");
+  }
+}
+
 // What was acknowledged is everywhere; what a device wrote whose key was revoked is with it, if with nobody else.
 void check_acknowledged(World& world) {
   std::map<ChangeKey, std::size_t> among_all, among_revoked;
@@ -258,6 +285,7 @@ Checked check_all(World& world) {
   const std::set<ChangeId> laid_before = laid_before_officers(world);
   check_branches(world, laid_before, checked);
   check_revoked(world, laid_before);
+  check_proven(world, laid_before);
   const std::vector<Site*> all = world.all();
   // Signatures are most of the time: the hub's, and another's each time.
   // A hub's word of changes may outlive the only disk that had them; and the last exchange of a device that was revoked may

@@ -54,6 +54,9 @@ constexpr Mistake kMistakes[] = {
     {"revoked-not-held", "what a revoked device brings counts at once"},
     {"lift-not-applied", "what an officer takes in stays out of account"},
     {"keep-a-history", "a record at hand keeps a change that goes out of account"},
+    {"proof-at-another-device", "a proof that somebody was at one device is taken for another"},
+    {"proof-without-end", "a proof is taken long after it has ended"},
+    {"act-at-a-device", "what only the hub may write counts when a device wrote it"},
     {"reuse-a-log", "a restored hub goes on in the log of its backup"},
 };
 // Small worlds have a short sequence for each, schedules seldom one.

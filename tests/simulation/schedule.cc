@@ -25,14 +25,15 @@ struct Weather {
         hub_keys(random.once_in(5)),
         several_hubs(random.once_in(6)),
         updates(random.once_in(3)),
-        partitions(random.once_in(2)) {
+        partitions(random.once_in(2)),
+        proofs(random.once_in(3)) {
     // All hubs have one key, which is given to each by a person; that is not played here.
     if (several_hubs) hub_keys = false;
     // Each hub may keep another branch of a log under its id when the shared log has lost which was first.
     // Only a person can mend that (log_follower.h).
     forgets = several_hubs && !clones && !restores;
   }
-  bool crashes, bad_disks, clocks, restores, hub_restores, clones, revokes, bundles, couriers, keys, liar, hub_keys, several_hubs, updates, partitions;
+  bool crashes, bad_disks, clocks, restores, hub_restores, clones, revokes, bundles, couriers, keys, liar, hub_keys, several_hubs, updates, partitions, proofs;
   bool forgets = false;
 };
 
@@ -46,6 +47,7 @@ class Schedule {
   void run(Outcome& out) {
     if (weather_.several_hubs) world_.add_hubs(1 + random_.below(2));
     work_.prepare();
+    if (weather_.proofs) world_.ask_for_proofs();
     for (auto& site : world_.sites()) site->is_offline = weather_.couriers && random_.once_in(2);
     if (weather_.liar) liar_.emplace(world_, random_);
     const std::uint64_t steps = 20 + random_.below(51);
@@ -86,6 +88,8 @@ class Schedule {
       if (--site.down_for <= 0) world_.switch_on(site);
     } else if (liar_ && random_.once_in(6)) {
       liar_->act();
+    } else if (weather_.proofs && !world_.is_hub(site) && random_.once_in(5)) {
+      world_.prove(site, work_.who(site));
     } else if (random_.once_in(3)) {
       go_wrong(site);
     } else if (random_.below(3) != 0 || world_.is_hub(site)) {

@@ -61,7 +61,6 @@ Bytes Work::some_roles() {
   return out;
 }
 
-// Mostly the one whom everybody knows; or a person whose record may be here and not yet elsewhere.
 RecordId Work::who(Site& site) {
   if (people_.empty() || random_.below(3) != 0) return world_.person();
   const RecordId person = random_.pick(people_);

@@ -12,6 +12,8 @@ class Work {
   Work(World& world, Random& random) : world_(world), random_(random) {}
   // The animals, foods and orders all work is about, at the hub's desk.
   void prepare();
+  // The one whom everybody knows, mostly, or another whose record is here.
+  RecordId who(Site& site);
   // One act of somebody at this site. It may be refused, and nothing is acknowledged then.
   void act(Site& site);
 
@@ -25,7 +27,6 @@ class Work {
   void review(Site& site);
   void decide_on_hold(Site& site);
   void log(Site& site, const std::vector<NewRecord>& records, std::vector<RecordId>& into);
-  RecordId who(Site& site);
   RecordId pick(const std::vector<RecordId>& records);
   Bytes maybe_of_newer_release();
 

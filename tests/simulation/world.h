@@ -80,6 +80,15 @@ class World {
   void repin(Site& site);
   const HubKeys& hub_keys() const { return hub_keys_; }
 
+  // ---- Proofs of who is at which device (world_proofs.cc).
+  // The facility asks for them from here on.
+  void ask_for_proofs();
+  bool asks_for_proofs() const { return asks_for_proofs_; }
+  // Somebody proves to a hub that they are at this site; nothing, where the hub is down or takes it not.
+  void prove(Site& site, RecordId person);
+  // Whether somebody ever did, for a change with this stamp. The hub may have lost its word of it since.
+  bool has_proven(RecordId person, const PublicKey& device, WallMs stamped) const;
+
   // ---- What people were told is kept.
   void acknowledge(Site& site, const std::vector<ChangeId>& changes);
   const std::map<ChangeKey, std::string>& required() const { return required_; }
@@ -142,6 +151,13 @@ class World {
   HubKeys hub_keys_;
   std::set<PublicKey> liars_;
   std::optional<HubKeyChange> hub_key_change_;
+  struct Proven {
+    RecordId person;
+    PublicKey device{};
+    WallMs from = 0, until = 0;
+  };
+  std::vector<Proven> proven_;
+  bool asks_for_proofs_ = false;
   std::map<ChangeKey, std::string> required_;  // With the site that acknowledged it.
   std::map<PublicKey, std::set<ChangeKey>> known_when_revoked_;
   std::vector<Message> under_way_;
