@@ -11,7 +11,7 @@
 
 namespace wrackline {
 
-enum class HoldCause : std::uint32_t { kRole = 1, kAuthor = 2, kRevoked = 3, kFork = 4, kKind = 5, kUnproven = 6, kAtHub = 7 };
+enum class HoldCause : std::uint32_t { kRole = 1, kAuthor = 2, kRevoked = 3, kFork = 4, kKind = 5, kUnproven = 6, kAtHub = 7, kEarly = 8 };
 
 struct HeldChanges {
   LogId log;

@@ -85,6 +85,7 @@ class Gatekeeper {
   Result<Coming> read(ChangeId id);
   Result<std::vector<Coming>> read_all();
   Result<std::optional<Objection>> judge(const Coming& change, RolesOverTime& roles);
+  std::optional<Objection> judge_early(const Coming& change);
   // What no device may have a say in, whoever wrote it and whatever proves them.
   Result<std::optional<Objection>> judge_at_hub(const Coming& change);
   Result<Objections> judge_all(const std::vector<Coming>& all, const Objections& laid_before);
@@ -102,6 +103,7 @@ class Gatekeeper {
   WallMs now_ = 0;  // Of conclude().
   std::vector<HeldChanges> came_;
   std::map<PublicKey, std::string> revoked_;  // By key, the device's name.
+  std::set<RecordId> come_early_;  // Records that came now, after edits of them, which are held.
   std::set<ChangeId> written_;  // Held by this conclude().
   std::optional<HubHolds> hub_holds_;  // Of this conclude().
 };

@@ -206,10 +206,12 @@ void check_proven(World& world, const std::set<ChangeId>& laid_before) {
     const auto kind = kinds.find(read->is_birth() ? change.id : ChangeId(read->record));
     if (kind == kinds.end()) continue;
     const Act act = act_of(kind->second, read->is_birth(), read->author, read->fields, read->clears);
-    if (is_at_hub(act)) expect(held.count(change.id) != 0, "change " + to_text(change.id) + " of a device counts, though only the hub may write it");
+    if (is_at_hub(act)) expect(held.count(change.id) != 0, "change " + to_text(change.id) + " of a device counts, though only the hub may write it" +
+                                                                    (laid_before.count(change.id) != 0 ? "; it was laid before an officer" : ""));
     if (!needs_proof(act) || laid_before.count(change.id) != 0) continue;
     expect(world.has_proven(read->author, log->opening->device, read->stamp.ms()),
-           "change " + to_text(change.id) + " counts, and nobody had proved at its device who its author was");
+           "change " + to_text(change.id) + " of kind " + std::to_string(kind->second) + (read->is_birth() ? ", a birth," : "") + " by " + to_text(read->author) +
+               ", of record " + to_text(ChangeId(read->is_birth() ? change.id : read->record)) + ", stamped " + std::to_string(read->stamp.ms()) + (held.count(change.id) != 0 ? ", is held" : " counts") + ", and nobody had proved at its device who its author was");
   }
 }
 

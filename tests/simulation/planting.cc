@@ -56,6 +56,7 @@ constexpr Mistake kMistakes[] = {
     {"keep-a-history", "a record at hand keeps a change that goes out of account"},
     {"proof-at-another-device", "a proof that somebody was at one device is taken for another"},
     {"proof-without-end", "a proof is taken long after it has ended"},
+    {"judge-no-early-edit", "an edit of a record that the hub has not written yet waits for it, and is judged by nobody"},
     {"act-at-a-device", "what only the hub may write counts when a device wrote it"},
     {"reuse-a-log", "a restored hub goes on in the log of its backup"},
 };

@@ -235,6 +235,40 @@ TEST_CASE("a device struck in what comes in brings nothing that counts, whatever
   } while (std::next_permutation(ids.begin(), ids.end()));
 }
 
+// The hub's next id is no secret, and what it writes itself does not come in: nobody would judge what waits for it.
+TEST_CASE("nobody lets a hold go before it is written, and an early edit counts when its record comes and it was allowed", "[hold]") {
+  Story s({1, 2, 3, 4});
+  for (unsigned char n = 11; n <= 13; ++n) {
+    DeviceFields device;
+    device.key = key_of_device(n);
+    s.birth(0, 1, {}, Kind::kDevice, to_fields(device));
+  }
+  const RecordId officer = s.birth(0, 1, {}, Kind::kPerson, person({proto::ROLE_OFFICER}));
+  const RecordId admin = s.birth(0, 1, {}, Kind::kPerson, person({proto::ROLE_ADMIN}));
+  const RecordId keeper = s.birth(0, 1, {}, Kind::kPerson, person({proto::ROLE_KEEPER}));
+  const ChangeId first = s.birth(1, 10, keeper, Kind::kTreatmentOrder, {});
+  const ChangeId second = s.birth(2, 20, keeper, Kind::kTreatmentOrder, {});
+  const ChangeId strike = s.edit(2, 30, officer, {kHubWrites, 2}, field(kStandingField, kStruck));
+  const RecordId to_come{s.log(0), static_cast<Seq>(s.world.at(s.log(0)).size() + 1)};
+  const ChangeId by_admin = s.edit(3, 40, admin, to_come, person({proto::ROLE_VET}));
+  const ChangeId by_keeper = s.edit(3, 50, keeper, to_come, person({proto::ROLE_ADMIN}));
+  ScratchFolder folder;
+  HubInTest hub(folder / "hub.db");
+  hub.take(s, {s.log(0)});
+  hub.take(s, {s.log(1)});
+  hub.take(s, {s.log(2)});
+  CHECK(hub.held() == std::set<ChangeId>{first, second, strike});
+  CHECK(hub.causes[strike] == HoldCause::kEarly);
+  hub.take(s, {s.log(3)});
+  CHECK(hub.held() == std::set<ChangeId>{first, second, strike, by_admin, by_keeper});
+  // A hub that was restored gets back what it had written, from devices that had seen it.
+  CHECK(s.birth(0, 2, {}, Kind::kPerson, person({proto::ROLE_KEEPER})) == to_come);
+  hub.take(s, {s.log(0)});
+  CHECK(hub.held() == std::set<ChangeId>{first, second, strike, by_keeper});
+  CHECK(hub.causes[by_keeper] == HoldCause::kRole);
+  CHECK(hub.replica().is_as_rebuilt());
+}
+
 TEST_CASE("what waits for a rule is judged again by other rules, and what an officer has decided is not", "[hold]") {
   Story s({1, 2, 3, 4});
   const RecordId admin = s.birth(0, 1, {}, Kind::kPerson, person({proto::ROLE_ADMIN}));

@@ -295,6 +295,8 @@ export const enumWords = {
   "HoldCause.FORK": "second branch of a log",
   "HoldCause.KIND": "kind the hub does not know",
   "HoldCause.UNPROVEN": "author not proven",
+  "HoldCause.AT_HUB": "only the hub may write it",
+  "HoldCause.EARLY": "of a record not written yet",
   "QuestionRule.SITE_LIMIT": "beyond a limit of the site",
   "QuestionRule.IMPROBABLE": "improbable value",
   "QuestionRule.FUTURE": "in the future",

@@ -300,6 +300,8 @@ export const enumWords: typeof englishEnums = {
   "HoldCause.FORK": "andre gren av en logg",
   "HoldCause.KIND": "slag som huben ikke kjenner",
   "HoldCause.UNPROVEN": "forfatter ikke bevist",
+  "HoldCause.AT_HUB": "bare huben kan skrive det",
+  "HoldCause.EARLY": "av en post som ikke var skrevet",
   "QuestionRule.SITE_LIMIT": "utenfor en grense på stedet",
   "QuestionRule.IMPROBABLE": "usannsynlig verdi",
   "QuestionRule.FUTURE": "i fremtiden",
