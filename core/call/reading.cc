@@ -3,6 +3,7 @@
 #include <map>
 
 #include "call/areas.h"
+#include "call/authorship.h"
 #include "call/countersigned.h"
 #include "call/handlers.h"
 #include "model/countersigning.h"
@@ -95,6 +96,8 @@ Status put_view(Replica& replica, Place place, const RecordState& state, proto::
     if (!input.change.is_birth()) continue;
     if (input.change.author) put_id(input.change.author, *out.mutable_author());
     out.set_entered_ms(input.change.entered_ms());
+    WRACKLINE_TRY_VALUE(authorship, authorship_of(replica, replica.store().logs().find_place(input.id), input.change));
+    out.set_authorship(authorship);
   }
   return {};
 }

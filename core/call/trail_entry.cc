@@ -4,10 +4,10 @@
 #include <tuple>
 
 #include "base/wire.h"
+#include "call/authorship.h"
 #include "model/lateness.h"
 #include "sync/device_registry.h"
 #include "sync/hub_acts.h"
-#include "sync/presences.h"
 
 namespace wrackline {
 namespace {
@@ -97,16 +97,6 @@ Status TrailWriter::put_close(const Change& change, RecordId record, const Known
   return {};
 }
 
-Result<proto::Authorship> TrailWriter::authorship_of(const LogEntry& log, Seq seq, const Change& change, WallMs arrived) {
-  if (replica_.devices().hub().speaks(log, seq)) {
-    WRACKLINE_TRY_VALUE(device, replica_.hub_acts().asked_from({log.id, seq}, change.author));
-    return device ? proto::AUTHORSHIP_PROVEN : proto::AUTHORSHIP_HUB;
-  }
-  if (!change.author) return proto::AUTHORSHIP_DEVICE;
-  WRACKLINE_TRY_VALUE(proof, replica_.presences().proof({change.author, log.opening->device, change.stamp.ms(), arrived}));
-  return proof ? proto::AUTHORSHIP_PROVEN : proto::AUTHORSHIP_DEVICE;
-}
-
 // What is the same for all entries of one change.
 Status TrailWriter::put_origin(Place place, const Change& change, const Known& of, proto::TrailEntry& out) {
   Store& store = replica_.store();
@@ -134,7 +124,7 @@ Status TrailWriter::put_origin(Place place, const Change& change, const Known& o
   if (arrival) out.set_held_ms(arrival->held_ms);
   const WallMs reference = arrival ? arrival->held_ms : replica_.now();
   if (log != nullptr && log->opening) {
-    WRACKLINE_TRY_VALUE(authorship, authorship_of(*log, id.seq, change, reference));
+    WRACKLINE_TRY_VALUE(authorship, authorship_of(replica_, place, change));
     out.set_authorship(authorship);
     WRACKLINE_TRY_VALUE(asked_from, replica_.hub_acts().asked_from(id, change.author));
     WRACKLINE_TRY_VALUE(asking_device, belonging_.roster().name_of(asked_from));

@@ -38,7 +38,6 @@ class TrailWriter {
   };
   Result<const Known*> known(RecordId record);
   Status put_origin(Place place, const Change& change, const Known& of, proto::TrailEntry& out);
-  Result<proto::Authorship> authorship_of(const LogEntry& log, Seq seq, const Change& change, WallMs arrived);
   Status put_close(const Change& change, RecordId record, const Known& of, proto::TrailEntry& out);
 
   Replica& replica_;

@@ -15,6 +15,8 @@
 #include "key_change.h"
 #include "names.h"
 #include "private_file.h"
+#include "records.pb.h"
+#include "schema.h"
 #include "system_clock.h"
 
 namespace wrackline::cli {
@@ -164,6 +166,17 @@ const Zone& Client::zone() {
     zone_ = take(Zone::find(name.empty() ? "Etc/UTC" : name));
   }
   return *zone_;
+}
+
+bool Client::asks_for_proofs() {
+  if (!asks_for_proofs_) {
+    asks_for_proofs_ = false;
+    for (const RecordView& view : list(kind_number("facility"))) {
+      proto::Facility facility;
+      asks_for_proofs_ = *asks_for_proofs_ || (facility.ParseFromString(view.fields()) && facility.proof_required());
+    }
+  }
+  return *asks_for_proofs_;
 }
 
 const Zone& Client::zone_for_writing() {

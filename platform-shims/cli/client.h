@@ -86,6 +86,8 @@ class Client {
   // Read once and kept; refresh() after an exchange.
   const StatusReply& status();
   void refresh() { status_.reset(); }
+  // Whether the facility asks people to prove to the hub who they are.
+  bool asks_for_proofs();
   // For printing; UTC while the facility's own record has not arrived.
   const Zone& zone();
   // For writing: throws Stop while the facility's time zone is not known, since a wrong husbandry day would
@@ -116,6 +118,7 @@ class Client {
   Bytes session_;
   std::optional<StatusReply> status_;
   std::optional<Zone> zone_;
+  std::optional<bool> asks_for_proofs_;
 };
 
 ChangeId id_of(const RecordRef& ref);

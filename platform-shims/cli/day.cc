@@ -93,7 +93,7 @@ Exit day(Client& client, const DayArgs& args) {
                kind == "administration" ? "dose"
                : kind == "observation"  ? "seen"
                                         : kind,
-               names.name_of(e.view.author()), names.short_id(e.view.record()), what});
+               author_text(e.view, client, names), names.short_id(e.view.record()), what});
   }
   print(print_day(wanted) + "\n" + table.str());
   return Exit::kOk;

@@ -9,6 +9,7 @@
 #include "number_at.h"
 #include "quantity.h"
 #include "spaced.h"
+#include "summary.h"
 #include "value_units.h"
 
 namespace wrackline::cli {
@@ -452,7 +453,7 @@ void record_json(Json& json, const RecordView& view, Names& names, Client& clien
   }
   json.member("edits", view.edits());
   if (is_set(view.author()))
-    json.member("author", Names::full_id(view.author())).member("author_name", names.name_of(view.author()));
+    json.member("author", Names::full_id(view.author())).member("author_name", names.name_of(view.author())).member("authorship", authorship_text(view.authorship()));
   if (!view.area_name().empty()) json.member("area_name", view.area_name());
   if (view.entered_ms()) json.member("entered", client.zone().print_exact(view.entered_ms()));
   json.end();

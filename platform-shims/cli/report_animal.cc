@@ -170,7 +170,7 @@ ReportSection mass_section(const History& h, Client& client, Names& names) {
     Measure m;
     if (!m.ParseFromString(view.fields())) continue;
     if (m.quantity() == QUANTITY_MASS && m.has_value()) masses.points.push_back({m.day(), whole(m.value())});
-    out.rows.push_back({when_of(m, client.zone()), event_text(view, client, names), names.name_of(view.author()),
+    out.rows.push_back({when_of(m, client.zone()), event_text(view, client, names), author_text(view, client, names),
                         names.short_id(view.record()), standing_text(view, names)});
   }
   SvgChart chart = chart_over(h, "Body mass:", "Body mass at each weighing. Nothing is drawn between weighings.");
@@ -189,7 +189,7 @@ ReportSection doses_section(const History& h, Client& client, Names& names) {
     out.rows.push_back({when_of(dose, client.zone()), names.name_of(dose.order()),
                         (dose.has_due_day() ? print_day(dose.due_day()) : "") +
                             (dose.has_due_slot_min() ? " " + print_quantity(Unit::kClockMin, dose.due_slot_min()) : ""),
-                        event_text(view, client, names), names.name_of(view.author()), names.short_id(view.record()),
+                        event_text(view, client, names), author_text(view, client, names), names.short_id(view.record()),
                         standing_text(view, names)});
   }
   if (!out.rows.empty())
@@ -203,7 +203,7 @@ ReportSection events_section(const char* heading, const std::vector<RecordView>&
   for (const RecordView& view : views) {
     Event event;
     if (!event.ParseFromString(view.fields())) continue;
-    out.rows.push_back({when_of(event, client.zone()), event_text(view, client, names), names.name_of(view.author()),
+    out.rows.push_back({when_of(event, client.zone()), event_text(view, client, names), author_text(view, client, names),
                         names.short_id(view.record()), standing_text(view, names)});
   }
   return out;

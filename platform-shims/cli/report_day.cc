@@ -137,7 +137,7 @@ ReportSection doses_section(const TheDay& d, Client& client, Names& names) {
                         item ? item->subject_name() : names.name_of(animal),
                         item ? item->what() : names.name_of(dose.order()), item && item->state() != DUE_STATE_DONE ? state_text(item->state()) : "recorded",
                         view ? event_text(*view, client, names) : "", view ? client.zone().print_clock(dose.happened_ms()) : "",
-                        view ? names.name_of(view->author()) : "", view ? standing_text(*view, names) : ""});
+                        view ? author_text(*view, client, names) : "", view ? standing_text(*view, names) : ""});
   };
   for (const DueItem& item : d.due) {
     RecordView done;
@@ -156,7 +156,7 @@ ReportSection observations_section(const TheDay& d, Client& client, Names& names
     Observation seen;
     if (!seen.ParseFromString(view.fields())) continue;
     out.rows.push_back({client.zone().print_clock(seen.happened_ms()), names.name_of(seen.animal()), event_text(view, client, names),
-                        names.name_of(view.author()), names.short_id(view.record()), standing_text(view, names)});
+                        author_text(view, client, names), names.short_id(view.record()), standing_text(view, names)});
   }
   if (out.rows.empty()) out.notes.push_back("Nothing is recorded; that is not the same as nothing seen.");
   return out;

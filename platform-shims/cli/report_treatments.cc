@@ -55,7 +55,7 @@ std::string cell_text(const DueItem& item, Client& client, Names& names) {
   if (!is_set(item.done_by())) return state_text(item.state());
   const RecordView view = client.get(item.done_by());
   const std::string standing = standing_text(view, names);
-  return event_text(view, client, names) + " (" + names.name_of(view.author()) + (standing.empty() ? "" : "; " + standing) + ")";
+  return event_text(view, client, names) + " (" + author_text(view, client, names) + (standing.empty() ? "" : "; " + standing) + ")";
 }
 
 ReportSection section_of(const Sheet& sheet, Client& client, Names& names) {
@@ -97,7 +97,7 @@ ReportSection section_of(const Sheet& sheet, Client& client, Names& names) {
     const Day day = dose.has_due_day() ? dose.due_day() : client.zone().when(dose.happened_ms()).day;
     const std::optional<std::uint32_t> slot = dose.has_due_slot_min() ? std::optional<std::uint32_t>(dose.due_slot_min()) : std::nullopt;
     put(cell(day, slot), client.zone().print_clock(dose.happened_ms()) + " " + event_text(view, client, names) + " (" +
-                             names.name_of(view.author()) + ")");
+                             author_text(view, client, names) + ")");
   }
   for (auto& [day, row] : rows) out.rows.push_back(std::move(row));
   return out;

@@ -110,7 +110,7 @@ ReportSection section_of(const Water& w, Parameter parameter, const std::vector<
     const std::string how = reading.instrument() + (reading.instrument().empty() || reading.method().empty() ? "" : ", ") + reading.method();
     out.rows.push_back({water_time(client, p->day(), p->happened_ms()), (p->disagrees() ? "*" : "") + reading_text(parameter, p->value()),
                         judgement_text(p->judgement(), p->unverified_limit()), how,
-                        at == w.readings.end() ? "" : names.name_of(at->second.author()), names.short_id(p->record()),
+                        at == w.readings.end() ? "" : author_text(at->second, client, names), names.short_id(p->record()),
                         at == w.readings.end() ? "" : standing_text(at->second, names)});
   }
   out.notes.push_back("Read on " + std::to_string(days.size()) + " of " + std::to_string(w.span.last - w.span.first + 1) + " days, " +
@@ -140,7 +140,7 @@ std::vector<ReportSection> sections_of(const Water& w, Client& client, Names& na
 }
 
 // A line a reading, in the unit of --json.
-std::string csv_of(const Water& w, Names& names) {
+std::string csv_of(const Water& w, Client& client, Names& names) {
   std::string out = csv_line({"day", "happened_ms", "parameter", "value", "judgement", "low", "high", "limit_unverified", "disagrees",
                               "record", "by"});
   for (const WaterPoint& p : w.reply.points()) {
@@ -151,7 +151,7 @@ std::string csv_of(const Water& w, Names& names) {
                      std::to_string(p.value()), judgement_word(p.judgement()), csv_figure(row.has_low(), row.low()),
                      csv_figure(row.has_high(), row.high()), p.has_limit() ? (p.unverified_limit() ? "yes" : "no") : "",
                      p.disagrees() ? "yes" : "no", Names::full_id(p.record()),
-                     reading == w.readings.end() ? "" : csv_cell(names.name_of(reading->second.author()))});
+                     reading == w.readings.end() ? "" : csv_cell(author_text(reading->second, client, names))});
   }
   return out;
 }
@@ -165,7 +165,7 @@ Exit report_water(Client& client, const ReportArgs& args) {
   report.title = "Water of " + w.name + ", " + print_day(w.span.first) + " to " + print_day(w.span.last);
   report.sections = sections_of(w, client, names);
   report.cautions = {kWaterCaution};
-  report.csv = csv_of(w, names);
+  report.csv = csv_of(w, client, names);
   show_report(client, report, args);
   if (client.json()) {
     Json json;

@@ -195,6 +195,19 @@ std::string standing_text(const RecordView& view, Names& names) {
   return out;
 }
 
+const char* authorship_text(proto::Authorship authorship) {
+  switch (authorship) {
+    case proto::AUTHORSHIP_HUB: return "written at the hub";
+    case proto::AUTHORSHIP_PROVEN: return "proven";
+    default: return "by the device's word";
+  }
+}
+
+std::string author_text(const RecordView& view, Client& client, Names& names) {
+  const bool is_in_doubt = client.asks_for_proofs() && view.authorship() == proto::AUTHORSHIP_DEVICE;
+  return names.name_of(view.author()) + (is_in_doubt ? " (not proven)" : "");
+}
+
 std::string device_of(const RecordRef& record, Client& client) {
   for (const LogStatus& log : client.status().logs())
     if (log.log() == record.log() && !log.device_name().empty()) return log.device_name();

@@ -29,6 +29,11 @@ std::string records_table(const std::vector<RecordView>& views, Client& client, 
 // "struck", "folded into 3f9a.12", "in disagreement: left"; "" for a plain record.
 std::string standing_text(const RecordView& view, Names& names);
 
+// "proven", "written at the hub", "by the device's word".
+const char* authorship_text(proto::Authorship authorship);
+// Who wrote a record, by name; where the facility asks for proofs, it says so of a name that is the device's word alone.
+std::string author_text(const RecordView& view, Client& client, Names& names);
+
 // The device a log belongs to, or the beginning of the log's id.
 std::string device_of(const RecordRef& record, Client& client);
 

@@ -9,6 +9,7 @@
 #include "hub.h"
 #include "report.h"
 #include "schema.h"
+#include "summary.h"
 #include "table.h"
 #include "trail_words.h"
 
@@ -124,7 +125,7 @@ std::string csv_of(const Found& found, Client& client, TrailWords& words) {
   for (const TrailEntry& e : found.entries)
     out += csv_line({Names::full_id(e.change()), Names::full_id(e.record()), csv_cell(words.record_name(e)), kind_name(e.kind()),
                      field_name(e.kind(), e.field()), csv_cell(words.old_values(e)), csv_cell(words.new_value(e)), TrailWords::state(e),
-                     is_set(e.author()) ? Names::full_id(e.author()) : "", csv_cell(e.author_name()), TrailWords::authorship(e), csv_cell(words.device(e)),
+                     is_set(e.author()) ? Names::full_id(e.author()) : "", csv_cell(e.author_name()), authorship_text(e.authorship()), csv_cell(words.device(e)),
                      time(e.happened_ms()), time(e.entered_ms()), time(e.held_ms()), flag(e.birth()), flag(e.late()),
                      flag(e.clock_suspect()), flag(e.after_close()), flag(e.came_later()), flag(e.struck()), flag(e.folded()),
                      flag(e.held()), csv_cell(e.reason())});
@@ -144,7 +145,7 @@ ReportSection section_of(const Found& found, bool of_one, Client& client, Names&
     const bool is_first = id_of(e.change()) != last;
     last = id_of(e.change());
     const auto once = [is_first](std::string text) { return is_first ? text : std::string(); };
-    out.rows.push_back({once(zone.print(e.entered_ms()) + ", " + names.short_id(e.change())), once(TrailWords::author(e) + ", " + words.device(e) + ", " + TrailWords::authorship(e)),
+    out.rows.push_back({once(zone.print(e.entered_ms()) + ", " + names.short_id(e.change())), once(TrailWords::author(e) + ", " + words.device(e) + ", " + authorship_text(e.authorship())),
                         of_one ? "" : once(words.record_name(e)), field_label(e.kind(), e.field()), words.old_values(e), words.new_value(e),
                         TrailWords::state(e), once(e.happened_ms() ? zone.print(e.happened_ms()) : ""),
                         once(e.held_ms() ? zone.print(e.held_ms()) : "not known"), once(TrailWords::marks(e)), once(e.reason())});
@@ -159,7 +160,7 @@ std::string text_of(const Found& found, bool of_one, Client& client, Names& name
   const Zone& zone = client.zone();
   for (std::size_t at = 0; at < found.entries.size();) {
     const TrailEntry& first = found.entries[at];
-    std::string head = names.short_id(first.change()) + "  " + words.origin(first) + ", " + TrailWords::authorship(first) + "; ";
+    std::string head = names.short_id(first.change()) + "  " + words.origin(first) + ", " + authorship_text(first.authorship()) + "; ";
     head += first.held_ms() ? "held by the hub " + zone.print(first.held_ms()) : "when the hub came to hold it is not known here";
     out += "\n" + wrapped_lines(head);
     if (!of_one) {

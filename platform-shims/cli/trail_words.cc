@@ -65,14 +65,6 @@ std::string TrailWords::marks(const TrailEntry& e) {
   return out;
 }
 
-const char* TrailWords::authorship(const TrailEntry& e) {
-  switch (e.authorship()) {
-    case proto::AUTHORSHIP_HUB: return "written at the hub";
-    case proto::AUTHORSHIP_PROVEN: return "proven";
-    default: return "by the device's word";
-  }
-}
-
 std::string TrailWords::device(const TrailEntry& e) {
   const std::string name = e.device_name().empty() ? device_of(e.change(), client_) : e.device_name();
   return e.asked_from().empty() ? name : name + ", asked from " + e.asked_from();
@@ -96,7 +88,7 @@ void TrailWords::put_json(Json& json, const TrailEntry& e) {
   for (const std::string& old : e.replaced()) json.text(value(e, old));
   json.end().member("state", state(e)).member("author_name", e.author_name());
   if (is_set(e.author())) json.member("author", Names::full_id(e.author()));
-  json.member("device", e.device_name()).member("authorship", authorship(e));
+  json.member("device", e.device_name()).member("authorship", authorship_text(e.authorship()));
   if (!e.asked_from().empty()) json.member("asked_from", e.asked_from());
   if (e.happened_ms()) json.member("happened", zone.print_exact(e.happened_ms()));
   json.member("entered", zone.print_exact(e.entered_ms())).key("held_by_hub");

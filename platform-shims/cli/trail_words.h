@@ -29,8 +29,7 @@ class TrailWords {
   // "LATE, CLOCK SUSPECT, after close": what there is to notice; "" for nothing.
   static std::string marks(const TrailEntry& entry);
   static std::string author(const TrailEntry& entry) { return entry.author_name().empty() ? "the hub" : entry.author_name(); }
-  // "proven", "by the device's word" or "written at the hub": who says that the author wrote it.
-  static const char* authorship(const TrailEntry& entry);
+  // "tablet", or "hub, asked from tablet".
   std::string device(const TrailEntry& entry);
   // "edited 2026-11-24 08:35 by Ines Vik on tablet north": how a change came about.
   std::string origin(const TrailEntry& entry);

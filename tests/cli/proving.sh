@@ -67,6 +67,7 @@ the_hub_knows_who_signed_in_and_holds_what_nobody_proved() {
   expect 0 at desk exchange
   expect 0 at desk list pool; says_not "Otter pool"
   expect 0 at desk list observation; says "lively"
+  expect 0 at desk report day; says "Tove Holm (not proven)"
 
   # Somebody has signed in within reach of the hub: what they order counts, and the trail says so.
   expect 0 at tablet --as mara add treatment_order animal=Sila preparation="Tablet 250 mg" dose=250mg route="in fish" slots=08:30 \
@@ -112,6 +113,9 @@ the_hub_knows_who_signed_in_and_holds_what_nobody_proved() {
   expect 0 at tablet exchange
   expect 0 at desk exchange
   expect 0 at desk held; says_not "treatment_order"; says_not "breathes well"
+  expect 0 at desk report day; says "Dr. Mara Lund (not proven)"
+  expect 0 at tablet add observation animal=Sila text="eats well"
+  expect 0 at tablet report day; says "Dr. Mara Lund "; says "eats well"
   expect 0 at desk trail "$order"; says "with the first fish"; says_not "device's word"
   kill "$serving"; wait "$serving" || true
 }

@@ -1,0 +1,12 @@
+// How certain it is who wrote a change: it stands in the hub's own log, somebody had proved themselves at the device, or the
+// device says so. Only call/*.cc include this.
+#pragma once
+
+#include "call/handlers.h"
+
+namespace wrackline {
+
+// Of the change at `place`, as it was read. Unspecified where its log has no beginning here. Errors: kStorage and kin.
+Result<proto::Authorship> authorship_of(Replica& replica, Place place, const Change& change);
+
+}  // namespace wrackline
