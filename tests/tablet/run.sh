@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # The tablet app: built, its sources checked, and driven in Debian's Chromium against a real hub.
 #
-#   tests/tablet/run.sh BUILD_DIR WASM_BUILD_DIR [RUN...]     RUN: shift keeper files desk admin tablets screens trust; none = all
+#   tests/tablet/run.sh BUILD_DIR WASM_BUILD_DIR [RUN...]     RUN: shift keeper files desk admin tablets screens trust pace; none = all
 #
 # Pictures of all screens are left in BUILD_DIR/screens. Prints `ok NAME` or `not ok NAME: why`.
 set -uo pipefail
@@ -14,7 +14,7 @@ log=$build/tablet.log
 "$root/tests/install" tablet || exit 1
 
 runs=("$@")
-if [[ $# -eq 0 ]]; then runs=(keeper files desk admin tablets screens shift trust); fi  # Long ones first.
+if [[ $# -eq 0 ]]; then runs=(keeper files desk admin tablets screens shift trust pace); fi  # Long ones first.
 if ! { "$app/build" --wasm "$wasm" && cd "$app" && VITE_VERSION=0.1.0-next nice npx vite build --logLevel warn --outDir dist-next && ./sign "$build/sync-server/wrackline-server" dist dist-next; } >"$log" 2>&1; then
   tail -n 40 "$log"
   echo "not ok the_app_builds: see above"
