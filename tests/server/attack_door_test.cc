@@ -55,7 +55,7 @@ TEST_CASE("an older TLS, or none, gets no answer", "[attack]") {
     RawPeer peer(world.hub.port(), plain);
     peer.send(words);
     peer.half_close();
-    const std::string heard = peer.hear();
+    const std::string heard = peer.hear(30'000);
     CHECK(tried(heard.find("HTTP") == std::string::npos && peer.was_closed()));
   }
 }

@@ -21,11 +21,9 @@ bool tried(bool refused) {
 
 RunningHub::Options AttackWorld::quick() {
   RunningHub::Options options;
-  options.limits.connections_per_address_max = 64;  // Filling them takes less time than a handshake may.
-  options.limits.handshake = std::chrono::seconds(2);
-  options.limits.header = std::chrono::seconds(2);
+  options.limits.connections_per_address_max = 64;
+  options.limits.handshake = options.limits.header = options.limits.body_before_session = std::chrono::seconds(20);
   options.limits.body = std::chrono::seconds(4);
-  options.limits.body_before_session = std::chrono::seconds(2);
   options.limits.write = std::chrono::seconds(4);
   options.limits.idle = std::chrono::seconds(20);
   options.limits.farewell = std::chrono::seconds(1);
@@ -77,7 +75,7 @@ int AttackWorld::ask(const std::string& whole_request, const char* address) {
   if (!peer.is_open()) return 0;
   peer.send(whole_request);
   peer.half_close();  // So that the hub need not wait for more of what it refuses.
-  return status_in(peer.hear(10'000));
+  return status_in(peer.hear(30'000));
 }
 
 std::uint64_t AttackWorld::hub_changes() {

@@ -28,7 +28,8 @@ struct AttackWorld {
   // Fails the test unless the hub runs, serves the keeper, holds what it held, and logged no secret.
   ~AttackWorld();
 
-  static RunningHub::Options quick();  // Deadlines of a second or two, and no limit on how much is asked.
+  // Short deadlines where a test waits for one, others that a loaded machine keeps, and no limit on how much is asked.
+  static RunningHub::Options quick();
 
   // A whole HTTP request, in a session where one is given: good for one time.
   std::string request(const std::string& path, const std::string& body, HubSession* session = nullptr) const;

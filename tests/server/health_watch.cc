@@ -47,7 +47,7 @@ void HealthWatch::watch() {
     const auto begun = std::chrono::steady_clock::now();
     RawPeer peer(port_, options);
     const bool asked = peer.is_open() && peer.send("GET /healthz HTTP/1.1\r\nHost: hub\r\nConnection: close\r\n\r\n");
-    const int status = asked ? status_in(peer.hear(10'000)) : 0;
+    const int status = asked ? status_in(peer.hear(30'000)) : 0;
     const double ms = std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - begun).count();
     if (status == 200) {
       answered_ms_.push_back(ms);

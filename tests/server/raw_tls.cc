@@ -12,7 +12,7 @@
 namespace wrackline {
 namespace {
 
-constexpr int kPatienceMs = 5000;
+constexpr int kPatienceMs = 30'000;  // A hub on a loaded machine needs its time for a handshake; who is refused hears so at once.
 
 sockaddr_in endpoint(const char* address, std::uint16_t port) {
   sockaddr_in out{};
@@ -74,22 +74,43 @@ void RawPeer::half_close() {
   ::shutdown(socket_, SHUT_WR);
 }
 
+bool RawPeer::hear_more(std::string& heard) {
+  char buffer[16 << 10];
+  const long got = ssl_ != nullptr ? SSL_read(ssl_, buffer, sizeof buffer) : ::recv(socket_, buffer, sizeof buffer, 0);
+  if (got > 0) {
+    heard.append(buffer, static_cast<std::size_t>(got));
+    return true;
+  }
+  const bool waited_in_vain = ssl_ != nullptr ? SSL_get_error(ssl_, static_cast<int>(got)) == SSL_ERROR_WANT_READ : got < 0 && errno == EAGAIN;
+  closed_ = !waited_in_vain;
+  return false;
+}
+
 std::string RawPeer::hear(int patience_ms) {
   set_patience(socket_, patience_ms);
   std::string heard;
-  char buffer[16 << 10];
-  for (;;) {
-    const long got =
-        ssl_ != nullptr ? SSL_read(ssl_, buffer, sizeof buffer) : ::recv(socket_, buffer, sizeof buffer, 0);
-    if (got <= 0) {
-      const bool waited_in_vain = ssl_ != nullptr
-                                      ? SSL_get_error(ssl_, static_cast<int>(got)) == SSL_ERROR_WANT_READ
-                                      : got < 0 && errno == EAGAIN;
-      closed_ = !waited_in_vain;
-      return heard;
-    }
-    heard.append(buffer, static_cast<std::size_t>(got));
+  while (hear_more(heard)) {
   }
+  return heard;
+}
+
+std::string RawPeer::hear_answer(int patience_ms) {
+  set_patience(socket_, patience_ms);
+  static constexpr std::string_view kEnd = "\r\n\r\n", kLength = "Content-Length: ";
+  std::string heard;
+  for (;;) {
+    const std::size_t head = heard.find(kEnd), length = heard.find(kLength);
+    if (head != std::string::npos && length < head) {
+      const std::size_t body = std::stoull(heard.substr(length + kLength.size()));
+      if (heard.size() >= head + kEnd.size() + body) return heard;
+    }
+    if (!hear_more(heard)) return heard;
+  }
+}
+
+bool RawPeer::wait_until_ended(int patience_ms) {
+  pollfd ended{socket_, POLLRDHUP, 0};  // POLLERR and POLLHUP are always told of.
+  return ::poll(&ended, 1, patience_ms) == 1;
 }
 
 int status_in(const std::string& heard) {

@@ -31,9 +31,15 @@ class RawPeer {
   void half_close();  // Says nothing more; still listens.
   // All that comes until the hub closes, or nothing has come for `patience_ms`.
   std::string hear(int patience_ms = 3000);
+  // The answer to one request, on a connection that may stay open: until it is whole, the hub closes, or nothing has come for `patience_ms`.
+  std::string hear_answer(int patience_ms = 30'000);
+  // Waits until the hub has ended the connection, and reads nothing of what it said before. False when it has not after `patience_ms`.
+  bool wait_until_ended(int patience_ms);
   bool was_closed() const { return closed_; }  // hear() ended because the hub closed.
 
  private:
+  // False when the hub has closed or nothing came in time.
+  bool hear_more(std::string& heard);
   int socket_ = -1;
   SSL_CTX* context_ = nullptr;
   SSL* ssl_ = nullptr;
