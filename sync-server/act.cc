@@ -4,6 +4,7 @@
 
 #include "call/dispatch.h"
 #include "replica/at_hub.h"
+#include "replica/pin_watch.h"
 #include "replica/pins.h"
 #include "replica/replica.h"
 
@@ -16,7 +17,7 @@ Result<Bytes> act(Replica& replica, const PublicKey& device, ByteView request) {
     return fail(ErrorCode::kMalformed, "reading a request to write at the hub: the body is not the message it should be; nothing was written");
   }
   const RecordId person{LogId{wanted.person().log()}, wanted.person().seq()};
-  WRACKLINE_TRY(replica.pins().check(person, wanted.pin(), to_hex(view(device))));
+  WRACKLINE_TRY(check_pin_shown(replica, person, wanted.pin(), device));
   WRACKLINE_TRY(replica.note_presence(person, device));
   WRACKLINE_TRY_VALUE(known, replica.devices().find(device));
   const AtHub asked{person, known.record};

@@ -323,6 +323,7 @@ HubAnswer Hub::answer_route(const Admitted& admitted, ByteView body) {
     case Route::kSession:
     case Route::kExchange:
     case Route::kRekey:
+    case Route::kInvite:  // A wrong PIN may be written down.
     case Route::kPresence:
     case Route::kChoosePin:
     case Route::kAct:

@@ -5,7 +5,7 @@
 
 #include "call/dispatch.h"
 #include "model/authority.h"
-#include "replica/pins.h"
+#include "replica/pin_watch.h"
 #include "replica/replica.h"
 
 namespace wrackline {
@@ -17,7 +17,7 @@ Result<Bytes> invite(Replica& replica, EnrolmentCodes& codes, const PublicKey& d
   }
   const RecordId admin{LogId{wanted.admin().log()}, wanted.admin().seq()};
   // Judged before the role, so that a wrong PIN does not tell who is an admin.
-  WRACKLINE_TRY(replica.pins().check(admin, wanted.pin(), to_hex(view(device))));
+  WRACKLINE_TRY(check_pin_shown(replica, admin, wanted.pin(), device));
   proto::Call look;
   *look.mutable_get()->mutable_record() = wanted.admin();
   proto::Reply person;

@@ -2,7 +2,7 @@
 
 #include <proving.pb.h>
 
-#include "replica/pins.h"
+#include "replica/pin_watch.h"
 #include "replica/replica.h"
 
 namespace wrackline {
@@ -16,7 +16,7 @@ Result<Bytes> prove_presence(Replica& replica, const PublicKey& device, ByteView
   if (!wanted.pin_mark().empty() && wanted.pin_mark().size() != sizeof(Hash)) {
     return fail(ErrorCode::kMalformed, "reading a request to prove who is at a device: the mark of the PIN is none; nothing was noted");
   }
-  WRACKLINE_TRY(replica.pins().check(person, wanted.pin(), to_hex(view(device))));
+  WRACKLINE_TRY(check_pin_shown(replica, person, wanted.pin(), device));
   WRACKLINE_TRY_VALUE(presence, replica.note_presence(person, device, wanted.pin_mark()));
   proto::PresenceReply reply;
   reply.mutable_presence()->set_log(presence.record.log.value);

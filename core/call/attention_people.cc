@@ -1,4 +1,8 @@
-// Attention to people and devices tells who was let in, and whose privileges or rules were changed, with who asked and from where.
+// Attention to people and devices tells who was let in, whose privileges or rules were changed, with who asked and from where, and whose
+// PIN is tried.
+#include <map>
+#include <tuple>
+
 #include "base/wire.h"
 #include "call/attention_list.h"
 #include "model/authority.h"
@@ -67,6 +71,40 @@ Status attend_privileges(AttentionList& list) {
     WRACKLINE_TRY_VALUE(asked, asked_words(list, id_of(device->message.invited_by()), id_of(device->message.invited_from())));
     list.add(proto::ATTENTION_RULE_DEVICE_LET_IN, device->id, device->message.name(), device->id, static_cast<Day>(device->message.enrolled_ms() / kDayMs))
         .set_what(asked);
+  }
+  return {};
+}
+
+// It is read from the hub's own change and not from the merged record, so that nobody takes a warning away by an edit.
+Status attend_wrong_pins(AttentionList& list) {
+  LogTable& logs = list.replica.store().logs();
+  const WallMs from = static_cast<WallMs>(std::max<std::int64_t>(0, list.events_from)) * kDayMs;
+  WRACKLINE_TRY_VALUE(places, list.replica.store().records().find_all_subjects(Kind::kPinWarning, 0, 0));
+  struct Last {
+    ChangeId id;
+    proto::PinWarning warning;
+  };
+  std::map<std::tuple<RecordId, RecordId, WallMs>, Last> runs;  // One line for each run of wrong PINs, with the hub's last word of it.
+  for (const Place place : places) {
+    const ChangeId id = logs.id_of(place);
+    const LogEntry* log = logs.find(id.log);
+    if (log == nullptr || !list.replica.devices().hub().speaks(*log, id.seq)) continue;
+    WRACKLINE_TRY_VALUE(bytes, logs.content_of(place));
+    const Bytes content(bytes);
+    WRACKLINE_TRY_VALUE(change, read_change(content));
+    proto::PinWarning warning;
+    if (!warning.ParseFromArray(change.fields.data(), static_cast<int>(change.fields.size()))) continue;
+    if (warning.at_ms() < from || warning.at_ms() > list.now_ms) continue;
+    Last& last = runs[{id_of(warning.person()), id_of(warning.device()), warning.since_ms()}];
+    if (!last.id || last.warning.times() <= warning.times()) last = {id, std::move(warning)};
+  }
+  for (const auto& [run, last] : runs) {
+    const RecordId person = std::get<0>(run);
+    WRACKLINE_TRY_VALUE(name, list.roster.name_of(person));
+    WRACKLINE_TRY_VALUE(where, list.roster.name_of(std::get<1>(run)));
+    proto::AttentionItem& item = list.add(proto::ATTENTION_RULE_WRONG_PINS, person, name, last.id, static_cast<Day>(last.warning.at_ms() / kDayMs));
+    item.set_since_ms(last.warning.since_ms());
+    item.set_what(where + " (" + std::to_string(last.warning.times()) + ")");
   }
   return {};
 }

@@ -55,6 +55,7 @@ const std::vector<KindRow>& all_kinds() {
       {Kind::kArea, "area", A::kRoster, {}, validate_area, L::kNone},
       {Kind::kPresence, "presence", A::kPeople, {1, 0, 2, true}, validate_presence, L::kNone, 0, 0, {3, 4, 5}, true},
       {Kind::kHubAct, "hub_act", A::kPeople, {1, 0, 2, true}, validate_hub_act, L::kNone, 0, 0, {3, 4, 5}, true},
+      {Kind::kPinWarning, "pin_warning", A::kPeople, {1, 0, 2, true}, validate_pin_warning, L::kNone, 0, 0, {}, true},
   };
   return rows;
 }

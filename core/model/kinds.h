@@ -56,6 +56,7 @@ enum class Kind : std::uint32_t {
   kArea = 35,
   kPresence = 36,
   kHubAct = 37,
+  kPinWarning = 38,
 };
 inline constexpr std::size_t kKindsMax = 64;  // All numbers of kinds are below it.
 

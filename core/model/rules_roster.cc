@@ -37,6 +37,14 @@ void validate_hub_act(ByteView fields, std::vector<std::string>& problems) {
          "the act names no changes: the hub writes it anew");
 }
 
+void validate_pin_warning(ByteView fields, std::vector<std::string>& problems) {
+  PinWarning warning;
+  if (!read_to_judge(fields, warning, problems)) return;
+  expect(problems, is_usable(warning.person()), "the warning names nobody: the hub writes it anew");
+  expect(problems, is_usable(warning.device()), "the warning names no device: the hub writes it anew");
+  expect(problems, warning.since_ms() <= warning.at_ms(), "the warning ends before it begins: the hub writes it anew");
+}
+
 void validate_person(ByteView fields, std::vector<std::string>& problems) {
   Person person;
   if (!read_to_judge(fields, person, problems)) return;

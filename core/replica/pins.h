@@ -30,6 +30,9 @@ class Pins {
   // The same for whoever chooses another: their PIN or their one-time code.
   Status check_for_another(RecordId person, ByteView secret, const std::string& asker);
 
+  // How often in a row the person's PIN, or their code, was wrong when that device asked.
+  Result<WrongPins::Run> wrong_in_a_row(RecordId person, const std::string& asker) { return wrong_.in_a_row(WrongPins::key(person, asker)); }
+
   // Within a Write: gives the person a PIN, and takes back their code. Errors: kInvalid (no good PIN; the message says why), kNotFound.
   Status set(RecordId person, ByteView pin);
   // Within a Write: what one has been made before is good no longer. Told once, here. Errors: kNotFound.

@@ -29,6 +29,12 @@ class WrongPins {
 
   // Counts a try; `whose` PIN it is says the message. Errors: kRateLimited (wait; the message says how long), kStorage and its kin.
   Status count(const std::string& key, const std::string& whose, std::uint32_t free_tries = kFreeTries);
+  // The wrong ones since the last right one.
+  struct Run {
+    std::uint32_t times = 0;
+    WallMs first_ms = 0, last_ms = 0;
+  };
+  Result<Run> in_a_row(const std::string& key);
   // Within a Write: it was the right one.
   Status forget(const std::string& key) { return store_.set_meta(key, {}); }
 

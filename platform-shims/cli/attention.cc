@@ -62,6 +62,8 @@ Words words_of(AttentionRule rule) {
       return {"device_let_in", "was let in as a device"};
     case ATTENTION_RULE_PRIVILEGE_CHANGED:
       return {"privilege_changed", "was changed at the hub: people, roles, devices, limits or rules"};
+    case ATTENTION_RULE_WRONG_PINS:
+      return {"wrong_pins", "the hub was shown so many wrong PINs in this name, in a row; ask whether that was them"};
     case ATTENTION_RULE_WITNESS_NOT_CONFIRMED:
       return {"witness_not_confirmed", "somebody is named as witness of a dose, and has not said so"};
     default:

@@ -117,5 +117,15 @@ the_hub_knows_who_signed_in_and_holds_what_nobody_proved() {
   expect 0 at tablet add observation animal=Sila text="eats well"
   expect 0 at tablet report day; says "Dr. Mara Lund "; says "eats well"
   expect 0 at desk trail "$order"; says "with the first fish"; says_not "device's word"
+
+  # Whose PIN is tried at the hub is told on every device.
+  expect 0 at tablet attention; says_not "wrong PINs"
+  for try in 1 2 3; do
+    with_pin 4 "82461$((try + 5))" at desk --as Ada add person name="Eve" roles=keeper --pin-stdin; says "not Ada's"
+  done
+  expect 0 at tablet exchange
+  expect 0 at tablet attention; says "Ada"; says "desk (3)"; says "wrong PINs"
+  expect 0 at tablet --json attention; [[ $out == *'"wrong_pins"'* ]] || why "the JSON does not name the rule"
+  expect 0 at tablet list pin_warning; says "Ada"
   kill "$serving"; wait "$serving" || true
 }

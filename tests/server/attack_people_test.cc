@@ -12,6 +12,8 @@
 #include "proving_world.h"
 #include "replica/author.h"
 #include "store/store.h"
+#include "support/attention.h"
+#include "system_clock.h"
 
 using namespace wrackline;
 
@@ -189,6 +191,34 @@ TEST_CASE("a PIN is not found by trying, by any of the requests that take one", 
   CHECK(world.hub.log().find("event=person_refused") != std::string::npos);
   CHECK(world.hub.log().find("event=act_refused") != std::string::npos);
   CHECK(world.hub.log().find("event=pin_refused") != std::string::npos);
+  CHECK(tried(world.is_unchanged()));
+}
+
+TEST_CASE("wrong PINs from a stolen tablet stand in what needs attention, once, and a warning made up there does not", "[attack]") {
+  ProvingWorld world;
+  for (int i = 0; i < 30; ++i) CHECK(tried(!world.prove(*world.thief, world.ada, "100000").has_value()));
+  // Of Otto, whom nobody has tried, as if the hub had written it.
+  proto::PinWarning forged;
+  put(world.otto, *forged.mutable_person());
+  put(world.device_of(*world.keeper), *forged.mutable_device());
+  forged.set_since_ms(wall_clock_ms());
+  forged.set_at_ms(wall_clock_ms());
+  forged.set_times(50);
+  must(world.thief->replica().log_unauthored({{static_cast<std::uint32_t>(Kind::kPinWarning), forged.SerializeAsString()}}));
+  must(world.thief->exchange());
+  must(world.keeper->exchange());
+  proto::Reply reply;
+  const Bytes call = attention_call(wall_clock_ms()).SerializeAsString();
+  const auto told = [&](const Bytes& answer) {
+    REQUIRE(reply.ParseFromString(answer));
+    REQUIRE(reply.has_attention());
+    const auto items = items_of(reply, proto::ATTENTION_RULE_WRONG_PINS);
+    return tried(items.size() == 1 && items[0].subject_name() == "Ada" && items[0].what() == "thief (3)");
+  };
+  CHECK(told(must(world.keeper->post("/v1/query", call))));
+  CHECK(told(dispatch(world.keeper->replica(), call, CallScope::kReadOnly)));
+  Store& store = world.keeper->replica().store();
+  CHECK(tried(must(store.records().find_all_subjects(Kind::kPinWarning, 0, 0)).size() == 1));  // The hub's; the forged one is held.
   CHECK(tried(world.is_unchanged()));
 }
 

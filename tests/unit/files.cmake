@@ -72,6 +72,7 @@ set(unit_tests
   unit/replica/changed_test.cc
   unit/replica/key_change_test.cc
   unit/replica/lossy_exchange_test.cc
+  unit/replica/pin_watch_test.cc
   unit/replica/replica_test.cc
   unit/replica/review_desk_test.cc
   unit/replica/two_processes_test.cc

@@ -42,6 +42,7 @@ export const kind = {
   area: 35,
   presence: 36,
   hubAct: 37,
+  pinWarning: 38,
 } as const;
 
 export type KindName = keyof typeof kind;
@@ -86,6 +87,7 @@ export const schemaOf: Record<Kind, DescMessage> = {
   35: roster.AreaSchema,
   36: roster.PresenceSchema,
   37: roster.HubActSchema,
+  38: roster.PinWarningSchema,
 };
 
 // The name of a kind; null for one of a newer release.

@@ -23,6 +23,7 @@ const text: Record<AttentionRule, string> = {
   [AttentionRule.ENRICHER_UNSAFE]: attention.enricherUnsafe,
   [AttentionRule.DEVICE_LET_IN]: attention.deviceLetIn,
   [AttentionRule.PRIVILEGE_CHANGED]: attention.privilegeChanged,
+  [AttentionRule.WRONG_PINS]: attention.wrongPins,
   [AttentionRule.ORDER_NOT_CONFIRMED]: attention.orderNotConfirmed,
   [AttentionRule.WITNESS_NOT_CONFIRMED]: attention.witnessNotConfirmed,
 };
