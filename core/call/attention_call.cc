@@ -97,6 +97,7 @@ Status handle_attention(Replica& replica, const proto::AttentionCall& call, prot
   WRACKLINE_TRY(attend_enrichers(list));
   WRACKLINE_TRY(attend_privileges(list));
   WRACKLINE_TRY(attend_wrong_pins(list));
+  WRACKLINE_TRY(attend_former_roles(list));
   WRACKLINE_TRY(attend_struck_animals(list));
   WRACKLINE_TRY(attend_amendments(list, animals));
   list.sort();

@@ -59,6 +59,7 @@ Status attend_hygiene(AttentionList& list);
 Status attend_enrichers(AttentionList& list);
 Status attend_privileges(AttentionList& list);                         // attention_people.cc
 Status attend_wrong_pins(AttentionList& list);
+Status attend_former_roles(AttentionList& list);
 Status attend_struck_animals(AttentionList& list);  // attention_record.cc
 Status attend_amendments(AttentionList& list, const std::vector<RosterAnimal>& animals);
 

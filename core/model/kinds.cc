@@ -56,6 +56,7 @@ const std::vector<KindRow>& all_kinds() {
       {Kind::kPresence, "presence", A::kPeople, {1, 0, 2, true}, validate_presence, L::kNone, 0, 0, {3, 4, 5}, true},
       {Kind::kHubAct, "hub_act", A::kPeople, {1, 0, 2, true}, validate_hub_act, L::kNone, 0, 0, {3, 4, 5}, true},
       {Kind::kPinWarning, "pin_warning", A::kPeople, {1, 0, 2, true}, validate_pin_warning, L::kNone, 0, 0, {}, true},
+      {Kind::kFormerRole, "former_role", A::kPeople, {1, 0, 2, true}, validate_former_role, L::kNone, 0, 0, {}, true},
   };
   return rows;
 }

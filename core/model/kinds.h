@@ -57,6 +57,7 @@ enum class Kind : std::uint32_t {
   kPresence = 36,
   kHubAct = 37,
   kPinWarning = 38,
+  kFormerRole = 39,
 };
 inline constexpr std::size_t kKindsMax = 64;  // All numbers of kinds are below it.
 

@@ -86,6 +86,7 @@ void validate_hold(ByteView fields, std::vector<std::string>& problems);
 void validate_presence(ByteView fields, std::vector<std::string>& problems);
 void validate_hub_act(ByteView fields, std::vector<std::string>& problems);
 void validate_pin_warning(ByteView fields, std::vector<std::string>& problems);
+void validate_former_role(ByteView fields, std::vector<std::string>& problems);
 void validate_area(ByteView fields, std::vector<std::string>& problems);
 void validate_attachment(ByteView fields, std::vector<std::string>& problems);
 

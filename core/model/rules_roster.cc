@@ -45,6 +45,14 @@ void validate_pin_warning(ByteView fields, std::vector<std::string>& problems) {
   expect(problems, warning.since_ms() <= warning.at_ms(), "the warning ends before it begins: the hub writes it anew");
 }
 
+void validate_former_role(ByteView fields, std::vector<std::string>& problems) {
+  FormerRole note;
+  if (!read_to_judge(fields, note, problems)) return;
+  expect(problems, is_usable(note.person()), "the note names nobody: the hub writes it anew");
+  expect(problems, note.of_log() != 0 && note.first_seq() >= 1 && note.first_seq() <= note.last_seq() && note.last_seq() <= kSeqMax,
+         "the note names no changes: the hub writes it anew");
+}
+
 void validate_person(ByteView fields, std::vector<std::string>& problems) {
   Person person;
   if (!read_to_judge(fields, person, problems)) return;

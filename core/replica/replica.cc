@@ -61,6 +61,27 @@ class Replica::Hand : public HubHand {
     return {};
   }
 
+  Status note_former_role(RecordId author, const HeldChanges& changes, WallMs written) override {
+    const LogEntry* log = replica_.store_->logs().find(changes.log);
+    if (log == nullptr || !log->opening) return {};
+    WRACKLINE_TRY_VALUE(device, replica_.devices_.find(log->opening->device));
+    proto::FormerRole note;
+    note.mutable_person()->set_log(author.log.value);
+    note.mutable_person()->set_seq(author.seq);
+    note.mutable_device()->set_log(device.record.log.value);
+    note.mutable_device()->set_seq(device.record.seq);
+    note.set_of_log(changes.log.value);
+    note.set_first_seq(changes.first);
+    note.set_last_seq(changes.last);
+    note.set_written_ms(written);
+    note.set_at_ms(replica_.now());
+    NewRecord record;
+    record.kind = static_cast<std::uint32_t>(Kind::kFormerRole);
+    record.fields = note.SerializeAsString();
+    WRACKLINE_TRY(replica_.author_->log_records_in({}, {record}));
+    return {};
+  }
+
   Status lift(RecordId hold, const std::string& reason) override {
     Edit edit;
     edit.record = hold;

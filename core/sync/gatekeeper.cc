@@ -236,6 +236,7 @@ Status Gatekeeper::conclude(HoldWriter& writer) {
     WRACKLINE_TRY(write(objections, writer));
     break;
   }
+  WRACKLINE_TRY(note_former_roles(all, writer));
   came_.clear();
   WRACKLINE_TRY_VALUE(judged_by, store_.meta(kJudgedBy));
   const bool has_other_rules = judged_by != std::optional<Bytes>(projection_mark());
@@ -245,18 +246,44 @@ Status Gatekeeper::conclude(HoldWriter& writer) {
   return has_other_rules ? store_.set_meta(kJudgedBy, projection_mark()) : Status();
 }
 
+Status Gatekeeper::note_former_roles(const std::vector<Coming>& all, HoldWriter& writer) {
+  constexpr Stamp kAfterAll{~0ull};
+  RolesOverTime roles(store_, {});
+  std::map<ChangeId, const Coming*> found;
+  for (const Coming& change : all) {
+    if (written_.count(change.id) != 0 || !change.is_born || !change.author) continue;
+    WRACKLINE_TRY_VALUE(had, roles.at(change.author, change.stamp));
+    WRACKLINE_TRY_VALUE(has, roles.at(change.author, kAfterAll));
+    std::string needed;
+    if (!had || !has || *had == *has || !may(*had, change.act, needed) || may(*has, change.act, needed)) continue;
+    found.emplace(change.id, &change);
+  }
+  for (auto it = found.begin(); it != found.end();) {
+    const RecordId author = it->second->author;
+    HeldChanges run{it->first.log, it->first.seq, it->first.seq};
+    WallMs written = it->second->stamp.ms();
+    for (++it; it != found.end() && it->first.log == run.log && it->first.seq == run.last + 1 && it->second->author == author; ++it) {
+      run.last = it->first.seq;
+      written = std::min(written, it->second->stamp.ms());
+    }
+    WRACKLINE_TRY(writer.note_former_role(author, run, written));
+  }
+  return {};
+}
+
 // Finds what is objected to among held changes; none while one of them is not here.
-Result<std::optional<Gatekeeper::Objections>> Gatekeeper::objections_to(const HeldChanges& changes, RolesOverTime& roles) {
-  Objections out;
+Result<std::optional<Gatekeeper::JudgedAgain>> Gatekeeper::objections_to(const HeldChanges& changes, RolesOverTime& roles) {
+  JudgedAgain out;
   for (Seq seq = changes.first; changes.log && seq <= changes.last; ++seq) {
     const ChangeId id{changes.log, seq};
     WRACKLINE_TRY_VALUE(bytes, store_.logs().bytes_of(store_.logs().find_place(id)));
-    if (bytes.empty()) return std::optional<Objections>();
+    if (bytes.empty()) return std::optional<JudgedAgain>();
     WRACKLINE_TRY_VALUE(change, read(id));
     WRACKLINE_TRY_VALUE(objection, judge(change, roles));
-    if (objection) out.emplace(id, *objection);
+    if (objection) out.objections.emplace(id, *objection);
+    out.changes.push_back(std::move(change));
   }
-  return std::optional<Objections>(std::move(out));
+  return std::optional<JudgedAgain>(std::move(out));
 }
 
 // Lifting one may make the author of another known.
@@ -278,15 +305,16 @@ Status Gatekeeper::judge_held_again(HoldWriter& writer) {
         WRACKLINE_TRY_VALUE(early, read({changes.log, changes.first}));
         if (come_early_.count(early.record) == 0) continue;
       }
-      WRACKLINE_TRY_VALUE(objections, objections_to(changes, roles));
-      if (!objections) continue;
-      const bool are_all_as_before =
-          objections->size() == changes.last - changes.first + 1 &&
-          std::all_of(objections->begin(), objections->end(), [cause](const auto& each) { return each.second.cause == cause; });
+      WRACKLINE_TRY_VALUE(again, objections_to(changes, roles));
+      if (!again) continue;
+      const Objections& objections = again->objections;
+      const bool are_all_as_before = objections.size() == again->changes.size() &&
+                                     std::all_of(objections.begin(), objections.end(), [cause](const auto& each) { return each.second.cause == cause; });
       if (are_all_as_before) continue;
-      // Changes that are still objected to get a hold of their own.
-      for (const auto& [id, objection] : *objections) written_.erase(id);
-      WRACKLINE_TRY(write(*objections, writer));
+      // Changes that are still objected to get a hold of their own; the others count from here on.
+      for (const Coming& change : again->changes) written_.erase(change.id);
+      WRACKLINE_TRY(write(objections, writer));
+      WRACKLINE_TRY(note_former_roles(again->changes, writer));
       WRACKLINE_TRY(writer.lift(store_.logs().id_of(place), cause == HoldCause::kKind ? "this release of the hub knows its kind"
                                                                 : cause == HoldCause::kEarly ? "the record has come that it changes"
                                                                                              : "its author has arrived and had the role for it"));

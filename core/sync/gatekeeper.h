@@ -18,6 +18,8 @@
 //     were at the device (sync/presences.h). Whether it asks is what its record said before they came in.
 //   - There, what only the hub may write (is_at_hub()) is held whatever proves its author, and before all else, so that no officer
 //     takes it in with what it came with. An edit that would let such a hold go is held too, also when the facility asks no more.
+//   - Whoever had the role at the change's stamp may have it no more when it comes, and a device's clock says what it likes. Such a change
+//     counts, and a record of kind 39 tells of it, for people to look at.
 //   - An edit of a record that is not here yet does nothing, and is judged when the record's birth comes.
 //   - What was held because its author, their role or a rule was not known is judged again when that may have come, unless
 //     an officer has decided it. What was accepted stays so; what was not proven waits for the officer.
@@ -54,6 +56,8 @@ class HoldWriter {
   virtual ~HoldWriter() = default;
   virtual WallMs now() const = 0;  // By the hub's clock.
   virtual Status hold(const HeldChanges& changes, const Objection& objection) = 0;
+  // Writes down that accepted changes by `author` came after they had lost the role for them; the earliest is stamped `written`.
+  virtual Status note_former_role(RecordId author, const HeldChanges& changes, WallMs written) = 0;
   // Takes back a hold of the hub's own, with the reason.
   virtual Status lift(RecordId hold, const std::string& reason) = 0;
 };
@@ -93,8 +97,14 @@ class Gatekeeper {
   Result<Objections> of_whole_logs(const std::vector<Coming>& all);
   Result<bool> find_revoked();
   Status write(const Objections& objections, HoldWriter& writer);
-  Result<std::optional<Objections>> objections_to(const HeldChanges& changes, RolesOverTime& roles);
+  struct JudgedAgain {
+    std::vector<Coming> changes;
+    Objections objections;
+  };
+  Result<std::optional<JudgedAgain>> objections_to(const HeldChanges& changes, RolesOverTime& roles);
   Status judge_held_again(HoldWriter& writer);
+  // Of these changes, which are accepted.
+  Status note_former_roles(const std::vector<Coming>& all, HoldWriter& writer);
 
   Store& store_;
   DeviceRegistry& devices_;

@@ -64,6 +64,8 @@ Words words_of(AttentionRule rule) {
       return {"privilege_changed", "was changed at the hub: people, roles, devices, limits or rules"};
     case ATTENTION_RULE_WRONG_PINS:
       return {"wrong_pins", "the hub was shown so many wrong PINs in this name, in a row; ask whether that was them"};
+    case ATTENTION_RULE_FORMER_ROLE:
+      return {"former_role", "had the role for this when it says it was written, and no more when it came to the hub; look whether it is theirs"};
     case ATTENTION_RULE_WITNESS_NOT_CONFIRMED:
       return {"witness_not_confirmed", "somebody is named as witness of a dose, and has not said so"};
     default:

@@ -13,6 +13,7 @@ const std::vector<ListColumn>& list_columns(std::string_view kind) {
       {"pool", {{"NAME", {"name"}}, {"AREA", {"in_area"}}, {">VOLUME", {"volume_l"}}}},
       {"area", {{"NAME", {"name"}}, {"NOTE", {"note"}}}},
       {"hub_act", {{"PERSON", {"person"}}, {"DEVICE", {"device"}}, {"AT", {"at_ms"}}}},
+      {"former_role", {{"PERSON", {"person"}}, {"DEVICE", {"device"}}, {"WRITTEN", {"written_ms"}}, {"CAME", {"at_ms"}}}},
       {"pin_warning", {{"PERSON", {"person"}}, {"DEVICE", {"device"}}, {"TIMES", {"times"}}, {"SINCE", {"since_ms"}}}},
       {"presence", {{"PERSON", {"person"}}, {"DEVICE", {"device"}}, {"FROM", {"from_ms"}}, {"UNTIL", {"until_ms"}}}},
       {"animal",

@@ -143,7 +143,7 @@ TEST_CASE("a record of every kind is added by typing, and listed and shown withi
           "[fields]") {
   SharedRoster roster(21);
   Desk desk(roster);
-  std::set<std::string> kinds_seen = {"facility", "device", "hold", "presence", "hub_act", "pin_warning",
+  std::set<std::string> kinds_seen = {"facility", "device", "hold", "presence", "hub_act", "pin_warning", "former_role",
                                       "portion"};  // The hub's, and the meal's own command.
   for (const Typed& example : examples()) {
     Words words = {"add"};

@@ -92,6 +92,7 @@ set(unit_tests
   unit/sync/bundle_test.cc
   unit/sync/exchange_test.cc
   unit/sync/fork_test.cc
+  unit/sync/former_role_test.cc
   unit/sync/gatekeeper_test.cc
   unit/sync/hold_test.cc
   unit/sync/hub_session_test.cc

@@ -101,6 +101,11 @@ class HubInTest : public HoldWriter {
     change.fields = fields;
     return put(change);
   }
+  Status note_former_role(RecordId, const HeldChanges& changes, WallMs) override {
+    for (Seq seq = changes.first; seq <= changes.last; ++seq) former.insert({changes.log, seq});
+    return {};
+  }
+  std::set<ChangeId> former;
   Status lift(RecordId hold, const std::string&) override {
     Change change;
     change.record = hold;
@@ -196,6 +201,7 @@ TEST_CASE("what the hub holds is the same whatever ids the logs have, all at onc
           for (const LogId log : logs) hub.take(told.story, {log});
         }
         REQUIRE(hub.held() == keys_of(told.expected));
+        CHECK(hub.former.empty());  // Nobody in it loses a role for what counts.
         for (const auto& [id, cause] : told.expected) {
           if (at_once) CHECK(hub.causes.at(id) == cause);
         }

@@ -43,6 +43,7 @@ export const kind = {
   presence: 36,
   hubAct: 37,
   pinWarning: 38,
+  formerRole: 39,
 } as const;
 
 export type KindName = keyof typeof kind;
@@ -88,6 +89,7 @@ export const schemaOf: Record<Kind, DescMessage> = {
   36: roster.PresenceSchema,
   37: roster.HubActSchema,
   38: roster.PinWarningSchema,
+  39: roster.FormerRoleSchema,
 };
 
 // The name of a kind; null for one of a newer release.

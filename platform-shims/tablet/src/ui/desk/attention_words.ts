@@ -24,6 +24,7 @@ const text: Record<AttentionRule, string> = {
   [AttentionRule.DEVICE_LET_IN]: attention.deviceLetIn,
   [AttentionRule.PRIVILEGE_CHANGED]: attention.privilegeChanged,
   [AttentionRule.WRONG_PINS]: attention.wrongPins,
+  [AttentionRule.FORMER_ROLE]: attention.formerRole,
   [AttentionRule.ORDER_NOT_CONFIRMED]: attention.orderNotConfirmed,
   [AttentionRule.WITNESS_NOT_CONFIRMED]: attention.witnessNotConfirmed,
 };
