@@ -205,8 +205,15 @@ Result<std::uint32_t> Admission::admit(IncomingLog incoming) {
   }
   const bool parts = target.first + same <= held;
   if (parts && planted("drop-a-branch")) return 0u;
+  std::optional<Bytes> unknown;
+  if (source_ == Source::kToHub && !devices_.hub().is_key(incoming.opening->device)) {
+    auto looked = unknown_.look(incoming.opening->device, incoming.log, target.changes);
+    if (!looked) return is_own_trouble(looked.error().code) ? Result<std::uint32_t>(fail(looked.error())) : refuse(looked.error().code, incoming, looked.error().message.c_str());
+    unknown = std::move(*looked);
+  }
   WRACKLINE_TRY_VALUE(log, parts ? open_branch(incoming, target, same) : open_target(incoming, target));
   WRACKLINE_TRY(append(incoming, target, same, *log));
+  if (unknown) WRACKLINE_TRY(unknown_.keep(incoming.opening->device, *unknown));
   WRACKLINE_TRY(compare_seen(*log));
   Bytes content;
   for (std::size_t i = same; i < target.bytes.size(); ++i) {

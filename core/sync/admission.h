@@ -2,8 +2,9 @@
 //
 // The runs that come of a log are taken whole or not at all: its device is enrolled, they follow on what is held (or overlap it),
 // every change in them can be read, and the seal that comes with them is that device's over a tree in which all of them stand
-// (log/seal.h). Where they part from what is held, the hub keeps them as a branch with an id of its own (log/branch.h), held until
-// an officer decides. No log is refused for what its records say; people look at that.
+// (log/seal.h). At the hub a device's changes name few logs that have not come (sync/unknown_logs.h). Where they part from what is
+// held, the hub keeps them as a branch with an id of its own (log/branch.h), held until an officer decides. No log is refused for what
+// its records say of animals and people; people look at that.
 #pragma once
 
 #include <memory>
@@ -18,6 +19,7 @@
 #include "store/store.h"
 #include "sync/device_registry.h"
 #include "sync/gatekeeper.h"
+#include "sync/unknown_logs.h"
 
 namespace wrackline {
 
@@ -46,7 +48,7 @@ class Admission {
  public:
   // The caller holds a Write on the store for as long as it admits, and gives it up when a failure of the
   // store (not of the segment) comes back.
-  Admission(Store& store, DeviceRegistry& devices, Source source) : store_(store), devices_(devices), gatekeeper_(store, devices), source_(source) {}
+  Admission(Store& store, DeviceRegistry& devices, Source source) : store_(store), devices_(devices), gatekeeper_(store, devices), unknown_(store), source_(source) {}
 
   // A run may be run_work_allowed() of its size to unpack, before its seal is looked at.
   //
@@ -85,6 +87,7 @@ class Admission {
   Store& store_;
   DeviceRegistry& devices_;
   Gatekeeper gatekeeper_;
+  UnknownLogs unknown_;
   Source source_;
   bool has_begun_ = false;
   Stamp latest_stamp_;

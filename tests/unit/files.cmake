@@ -101,6 +101,7 @@ set(unit_tests
   unit/sync/presences_test.cc
   unit/sync/shared_log_test.cc
   unit/sync/told_vectors_test.cc
+  unit/sync/unknown_logs_test.cc
   unit/sync/unpacking_limit_test.cc
   unit/water/ammonia_test.cc
   unit/water/coliform_test.cc
