@@ -82,6 +82,9 @@ void add_serve(CLI::App& app, Action& chosen) {
                    "Of them from one address")
       ->check(CLI::Range(1, 100'000))
       ->capture_default_str();
+  command->add_option("--handshakes-per-address", options->limits.handshakes.per_second, "Connections that one address may open in a second, over time; 0 for no limit")
+      ->check(CLI::Range(0, 100'000))
+      ->capture_default_str();
   command->add_option("--metrics-for", options->metrics_for, "Address that may ask for /metrics, beside this machine; may be repeated");
   command->add_option("--behind", options->behind, "Address of a balancer, which says first from whom it comes (PROXY protocol, version 2); may be repeated");
   command->add_option("--blobs-max", options->blobs_bytes_max, "Bytes that files attached to records may take, all together")

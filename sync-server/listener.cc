@@ -6,6 +6,7 @@
 #include <boost/asio/read.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/use_awaitable.hpp>
+#include <chrono>
 #include <exception>
 
 #include "proxy_header.h"
@@ -141,6 +142,13 @@ net::awaitable<void> Listener::hear_balancer(tcp::socket socket) {
 void Listener::welcome(tcp::socket socket, const net::ip::address& from) {
   const std::string peer = from.to_string();
   std::string group = peer_group_of(from);
+  const auto now = static_cast<WallMs>(
+      std::chrono::duration_cast<std::chrono::milliseconds>(std::chrono::steady_clock::now().time_since_epoch()).count());
+  if (!quota_.take(group, now)) {
+    shared_.metrics.count(Metrics::Counter::kHandshakesOverQuota);
+    if (quota_.is_to_be_told(group, now)) shared_.log.warn("over_quota").with("peer", peer).with("did", "closes its new connections before TLS");
+    return;
+  }
   auto ticket = shared_.table.enter(group);
   if (!ticket) {
     shared_.metrics.count(Metrics::Counter::kConnectionsTurnedAway);

@@ -10,6 +10,7 @@
 
 #include "base/result.h"
 #include "connection.h"
+#include "handshake_quota.h"
 #include "hub_address.h"
 
 namespace wrackline {
@@ -26,12 +27,13 @@ class Listener {
   void stop();
 
  private:
-  Listener(boost::asio::io_context& io, Connection::Shared shared) : acceptor_(io), shared_(shared) {}
+  Listener(boost::asio::io_context& io, Connection::Shared shared) : acceptor_(io), shared_(shared), quota_(shared.limits.handshakes) {}
   // Of a balancer's, once it has said from whom it comes.
   boost::asio::awaitable<void> hear_balancer(boost::asio::ip::tcp::socket socket);
   void welcome(boost::asio::ip::tcp::socket socket, const boost::asio::ip::address& peer);
   boost::asio::ip::tcp::acceptor acceptor_;
   Connection::Shared shared_;
+  HandshakeQuota quota_;
   std::set<boost::asio::ip::address> balancers_;
   std::set<boost::asio::ip::tcp::socket*> hearing_;  // Balancers' that have not said yet from whom they come.
 };

@@ -13,6 +13,7 @@ constexpr CounterRow kCounterRows[] = {
     {"wrackline_connections_accepted_total", "Connections accepted."},
     {"wrackline_connections_turned_away_total", "Connections closed at once because a limit was reached."},
     {"wrackline_connections_gave_way_total", "Connections without a session, closed to make room for newcomers."},
+    {"wrackline_handshakes_over_quota_total", "Connections closed before TLS began, since their address had opened too many."},
     {"wrackline_tls_handshakes_failed_total", "Connections that ended before TLS was agreed."},
     {"wrackline_requests_broken_total", "Requests that were no HTTP or did not come whole in time."},
     {"wrackline_enrolment_codes_wrong_total", "Wrong enrolment codes handed in."},

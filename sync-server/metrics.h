@@ -19,6 +19,7 @@ class Metrics {
     kConnectionsAccepted,
     kConnectionsTurnedAway,  // Over a limit.
     kConnectionsGaveWay,     // Closed for a newcomer.
+    kHandshakesOverQuota,    // Closed before TLS began.
     kHandshakesFailed,
     kRequestsBroken,  // No HTTP, or a deadline passed in the middle.
     kCodesWrong,

@@ -6,6 +6,7 @@
 #include <cstddef>
 #include <cstdint>
 
+#include "handshake_quota.h"
 #include "rate_limiter.h"
 #include "sessions.h"
 
@@ -48,6 +49,8 @@ struct PeerLimits {
   // Connections. One facility has tens of devices, often behind one address; each may wait for news on a second one.
   std::size_t connections_max = 512;
   std::size_t connections_per_address_max = 128;
+  // Of an address. A house whose tablets all come back at once, each with two connections, is let in at once.
+  HandshakeLimit handshakes{128, 10};
 };
 
 }  // namespace wrackline

@@ -1,10 +1,12 @@
-// Goal: what one device asks for costs the hub little. Method: an enrolled thief's requests made by hand; what the hub pays for them is
-// measured and printed.
+// Goal: what one device or one address asks for costs the hub little and costs others nothing. Method: an enrolled thief's requests made by
+// hand, and floods of connections from addresses of the loopback; what the hub pays for them is measured and printed.
 #include <catch2/catch.hpp>
+#include <atomic>
 #include <chrono>
 #include <cstdio>
 #include <filesystem>
 #include <fstream>
+#include <thread>
 
 #include "attack_world.h"
 #include "base/built_in_fields.h"
@@ -19,6 +21,10 @@
 using namespace wrackline;
 
 namespace {
+
+using Clock = std::chrono::steady_clock;
+
+double seconds_since(Clock::time_point begun) { return std::chrono::duration<double>(Clock::now() - begun).count(); }
 
 // What the hub has in memory and on the disk.
 struct Paid {
@@ -89,6 +95,40 @@ struct UnknownLogsWorld : AttackWorld {
   int refused = 0;
 };
 
+// A flood of TLS connections from one address, for as long as it lives.
+class Flood {
+ public:
+  Flood(std::uint16_t port, const char* address) : begun_(Clock::now()) {
+    for (int i = 0; i < 4; ++i) {
+      threads_.emplace_back([this, port, address] {
+        RawPeer::Options options;
+        options.address = address;
+        while (!is_over_) {
+          ++tried_;
+          served_ += RawPeer(port, options).is_open() ? 1 : 0;
+        }
+      });
+    }
+  }
+  ~Flood() { end(); }
+  void end() {
+    is_over_ = true;
+    for (std::thread& thread : threads_) thread.join();
+    if (!threads_.empty()) seconds_ = seconds_since(begun_);
+    threads_.clear();
+  }
+  int tried() const { return tried_; }
+  int served() const { return served_; }
+  double seconds() const { return seconds_; }
+
+ private:
+  std::vector<std::thread> threads_;
+  std::atomic<bool> is_over_ = false;
+  std::atomic<int> tried_ = 0, served_ = 0;
+  Clock::time_point begun_;
+  double seconds_ = 0;
+};
+
 }  // namespace
 
 TEST_CASE("edits of records of tens of thousands of made-up logs leave few names behind", "[attack]") {
@@ -111,4 +151,60 @@ TEST_CASE("edits of records of tens of thousands of made-up logs leave few names
   must(world.keeper->exchange());
   world.digest_before = world.keeper->hub_digest();
   world.changes_before = world.hub_changes();
+}
+
+TEST_CASE("a flood of handshakes from one address leaves its neighbours served, and the address itself when it ends", "[attack]") {
+  RunningHub::Options options = AttackWorld::quick();
+  options.limits.handshakes = {60, 10};
+  options.limits.idle = std::chrono::seconds(300);
+  AttackWorld world(options);
+  world.health.reset();  // It asks more often than the quota lets it.
+  const std::string health = "GET /healthz HTTP/1.1\r\nHost: hub\r\nConnection: close\r\n\r\n";
+  proto::Call status;
+  status.mutable_status();
+  const std::string query = world.request("/v1/query", status.SerializeAsString(), world.keeper->token());
+  std::string staying = query;
+  staying.erase(staying.find("Connection: close\r\n"), std::string("Connection: close\r\n").size());
+  RawPeer::Options behind;
+  behind.address = "127.0.0.41";
+  RawPeer device(world.hub.port(), behind);  // Is in before the flood begins.
+  device.send(staying);
+  REQUIRE(status_in(device.hear_answer()) == 200);
+
+  Flood flood(world.hub.port(), "127.0.0.41");
+  while (flood.tried() - flood.served() < 100) std::this_thread::sleep_for(std::chrono::milliseconds(10));  // The quota is spent.
+  int served = 0;
+  double slowest_ms = 0;
+  for (int i = 0; i < 30; ++i) {
+    const auto begun = Clock::now();
+    served += world.ask(health, "127.0.0.42") == 200 ? 1 : 0;
+    slowest_ms = std::max(slowest_ms, seconds_since(begun) * 1000);
+  }
+  CHECK(tried(served == 30));
+  device.send(staying);
+  CHECK(tried(status_in(device.hear_answer()) == 200));
+  flood.end();
+  CHECK(tried(flood.served() <= 60 + 10 * (flood.seconds() + 1)));
+  const auto ended = Clock::now();
+  bool is_in = false;
+  while (!is_in && seconds_since(ended) < 60) {
+    is_in = world.ask(query, "127.0.0.41") == 200;
+    if (!is_in) std::this_thread::sleep_for(std::chrono::milliseconds(50));
+  }
+  CHECK(tried(is_in));
+  std::printf("flood of handshakes: %d in %.1f s, %d of them served; a neighbour waited %.0f ms at most; the address was served again after %.1f s\n", flood.tried(),
+              flood.seconds(), flood.served(), slowest_ms, seconds_since(ended));
+
+  RawPeer figures(world.hub.port());
+  figures.send("GET /metrics HTTP/1.1\r\nHost: hub\r\nConnection: close\r\n\r\n");
+  const std::string heard = figures.hear(30'000);
+  const std::string name = "\nwrackline_handshakes_over_quota_total ";
+  REQUIRE(heard.find(name) != std::string::npos);
+  CHECK(std::stoi(heard.substr(heard.find(name) + name.size())) >= 100);
+  // The log has one line of it a minute, and not one for each.
+  const std::string log = world.hub.log();
+  std::size_t lines = 0;
+  for (std::size_t at = log.find("event=over_quota"); at != std::string::npos; at = log.find("event=over_quota", at + 1)) ++lines;
+  CHECK(lines >= 1);
+  CHECK(lines <= 2 + static_cast<std::size_t>(seconds_since(ended) + flood.seconds()) / 60);
 }

@@ -100,6 +100,23 @@ TEST_CASE("behind a balancer connections are counted by whom they come from", "[
   CHECK(closed_of_first == 7);
 }
 
+TEST_CASE("behind a balancer an address has its own quota of handshakes", "[proxy]") {
+  RunningHub::Options options;
+  options.behind = "127.0.0.9";
+  options.limits.handshakes = {4, 1};
+  RunningHub hub(options);
+  RawPeer::Options through;
+  through.address = "127.0.0.9";
+  through.says_first = from(1);
+  int served = 0;
+  while (served < 1000 && RawPeer(hub.port(), through).is_open()) ++served;
+  CHECK(served >= 4);
+  CHECK(served < 1000);
+  through.says_first = from(2);
+  CHECK(RawPeer(hub.port(), through).is_open());
+  CHECK(hub.log().find("event=over_quota peer=192.0.2.1 ") != std::string::npos);
+}
+
 TEST_CASE("a balancer that says something else gets no answer, and nobody else can name an address", "[proxy]") {
   RunningHub::Options options;
   options.behind = "127.0.0.9";
