@@ -1,6 +1,5 @@
 #include "call/authorship.h"
 
-#include "store/store.h"
 #include "sync/device_registry.h"
 #include "sync/hub_acts.h"
 #include "sync/presences.h"

@@ -2,7 +2,11 @@
 // device says so. Only call/*.cc include this.
 #pragma once
 
-#include "call/handlers.h"
+#include <reading.pb.h>
+
+#include "log/change.h"
+#include "replica/replica.h"
+#include "store/store.h"
 
 namespace wrackline {
 

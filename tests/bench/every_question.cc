@@ -132,6 +132,7 @@ bool is_no_question(proto::Call::WhatCase what) {
     case proto::Call::kBundleExport:
     case proto::Call::kBundleImport:
     case proto::Call::kRebuild:
+    case proto::Call::kAuthorize:
     case proto::Call::kSignIn:
     case proto::Call::kSignOut:
     case proto::Call::kProve:

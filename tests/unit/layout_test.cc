@@ -44,7 +44,7 @@ const std::map<std::string, std::set<std::string>> kMayInclude = {
 // Generated messages stay out of headers, so that only those who build or read one depend on it. These speak in
 // them, each for its own module.
 const std::set<std::string> kMessageHeaders = {
-    "core/call/areas.h",        "core/call/attention_list.h", "core/call/belonging.h",   "core/call/closing.h",
+    "core/call/areas.h",        "core/call/attention_list.h", "core/call/authorship.h",  "core/call/belonging.h",   "core/call/closing.h",
     "core/call/dose_food.h",    "core/call/dose_outcome.h",   "core/call/gather.h",      "core/call/handlers.h",
     "core/call/intake_input.h", "core/call/plans.h",          "core/call/roster.h",      "core/call/questions.h",
     "core/call/stock_input.h",  "core/call/trail_entry.h",    "core/call/water_input.h", "core/call/zone.h",
