@@ -1,6 +1,7 @@
 #include "model/kinds.h"
 
 #include <algorithm>
+#include <iterator>
 #include <map>
 #include <set>
 #include <utility>
@@ -12,52 +13,69 @@
 
 namespace wrackline {
 
+namespace {
+
+struct Rules {
+  Kind kind;
+  Validate validate;
+};
+constexpr Rules kRules[] = {
+    {Kind::kFacility, validate_facility},
+    {Kind::kPerson, validate_person},
+    {Kind::kDevice, validate_device},
+    {Kind::kPool, validate_pool},
+    {Kind::kAnimal, validate_animal},
+    {Kind::kFood, validate_food},
+    {Kind::kDietPlan, validate_diet_plan},
+    {Kind::kMeal, validate_meal},
+    {Kind::kPortion, validate_portion},
+    {Kind::kMeasure, validate_measure},
+    {Kind::kObservation, validate_observation},
+    {Kind::kTreatmentOrder, validate_treatment_order},
+    {Kind::kAdministration, validate_administration},
+    {Kind::kLot, validate_lot},
+    {Kind::kStockMovement, validate_stock_movement},
+    {Kind::kThawBatch, validate_thaw_batch},
+    {Kind::kEnricher, validate_enricher},
+    {Kind::kInspection, validate_inspection},
+    {Kind::kEnrichmentUse, validate_enrichment_use},
+    {Kind::kEnrichmentPlan, validate_enrichment_plan},
+    {Kind::kCue, validate_cue},
+    {Kind::kTrainingSession, validate_training_session},
+    {Kind::kWatchPlan, validate_watch_plan},
+    {Kind::kCode, validate_code},
+    {Kind::kScan, validate_scan},
+    {Kind::kWaterReading, validate_water_reading},
+    {Kind::kWaterLimit, validate_water_limit},
+    {Kind::kTag, validate_tag},
+    {Kind::kMove, validate_move},
+    {Kind::kHygieneCheck, validate_hygiene_check},
+    {Kind::kDayClose, validate_day_close},
+    {Kind::kSiteLimit, validate_site_limit},
+    {Kind::kHold, validate_hold},
+    {Kind::kAttachment, validate_attachment},
+    {Kind::kArea, validate_area},
+    {Kind::kPresence, validate_presence},
+    {Kind::kHubAct, validate_hub_act},
+    {Kind::kPinWarning, validate_pin_warning},
+    {Kind::kFormerRole, validate_former_role},
+};
+
+Validate rules_of(Kind kind) {
+  const auto found = std::find_if(std::begin(kRules), std::end(kRules), [&](const Rules& row) { return row.kind == kind; });
+  return found == std::end(kRules) ? nullptr : found->validate;
+}
+
+}  // namespace
+
 const std::vector<KindRow>& all_kinds() {
-  using L = ReviewLevel;
-  using A = Authority;
-  // A second dose can harm, so it is shown at once and everywhere; a second meal or weighing can wait for the
-  // officer. Plans, orders and observations may well come twice with an equal key.
-  static const std::vector<KindRow> rows = {
-      {Kind::kFacility, "facility", A::kPeople, {}, validate_facility, L::kNone},
-      {Kind::kPerson, "person", A::kPeople, {}, validate_person, L::kNone},
-      {Kind::kDevice, "device", A::kDevices, {}, validate_device, L::kNone, 0, 0, {}, true},
-      {Kind::kPool, "pool", A::kRoster, {}, validate_pool, L::kNone},
-      {Kind::kAnimal, "animal", A::kRoster, {}, validate_animal, L::kNone},
-      {Kind::kFood, "food", A::kRoster, {}, validate_food, L::kNone},
-      {Kind::kDietPlan, "diet_plan", A::kPlans, {1, 0, 0}, validate_diet_plan, L::kNone, 0, 5},
-      {Kind::kMeal, "meal", A::kCare, {1, 2, 3}, validate_meal, L::kCheck, 4, 0, {4, 7}},
-      {Kind::kPortion, "portion", A::kCare, {1, 0, 2, true}, validate_portion, L::kCheck, 0, 0, {3, 4, 5, 6, 7}, false, 9},
-      {Kind::kMeasure, "measure", A::kCare, {1, 2, 5}, validate_measure, L::kCheck, 3, 0, {3, 6}},
-      {Kind::kObservation, "observation", A::kCare, {1, 2, 0}, validate_observation, L::kNone, 3},
-      {Kind::kTreatmentOrder, "treatment_order", A::kOrders, {1, 0, 0}, validate_treatment_order, L::kNone},
-      {Kind::kAdministration, "administration", A::kCare, {1, 2, 3}, validate_administration, L::kUrgent, 4, 0, {4, 6, 7, 8, 9}},
-      {Kind::kLot, "lot", A::kCare, {1, 0, 0}, validate_lot, L::kNone},
-      {Kind::kStockMovement, "stock_movement", A::kCare, {1, 2, 0}, validate_stock_movement, L::kNone, 3, 0, {3, 5, 6, 7, 9}},
-      {Kind::kThawBatch, "thaw_batch", A::kCare, {1, 2, 0}, validate_thaw_batch, L::kNone, 3},
-      {Kind::kEnricher, "enricher", A::kRoster, {}, validate_enricher, L::kNone},
-      {Kind::kInspection, "inspection", A::kCare, {1, 2, 0}, validate_inspection, L::kNone, 3},
-      {Kind::kEnrichmentUse, "enrichment_use", A::kCare, {1, 2, 5, true}, validate_enrichment_use, L::kNote, 3, 0, {3, 6, 7}},
-      {Kind::kEnrichmentPlan, "enrichment_plan", A::kPlans, {1, 0, 0}, validate_enrichment_plan, L::kNone, 0, 8},
-      {Kind::kCue, "cue", A::kPlans, {}, validate_cue, L::kNone},
-      {Kind::kTrainingSession, "training_session", A::kCare, {1, 2, 5, true}, validate_training_session, L::kNone, 3, 0, {3, 7, 8, 9}},
-      {Kind::kWatchPlan, "watch_plan", A::kPlans, {1, 0, 0}, validate_watch_plan, L::kNone},
-      {Kind::kCode, "code", A::kPlans, {}, validate_code, L::kNone},
-      {Kind::kScan, "scan", A::kCare, {1, 2, 0}, validate_scan, L::kNone, 3},
-      {Kind::kWaterReading, "water_reading", A::kCare, {1, 2, 5}, validate_water_reading, L::kNone, 3, 0, {3, 6}},
-      {Kind::kWaterLimit, "water_limit", A::kPlans, {1, 0, 2}, validate_water_limit, L::kNone},
-      {Kind::kTag, "tag", A::kRoster, {1, 0, 0}, validate_tag, L::kNone},
-      {Kind::kMove, "move", A::kCare, {1, 2, 0}, validate_move, L::kNone, 3},
-      {Kind::kHygieneCheck, "hygiene_check", A::kCare, {0, 2, 0}, validate_hygiene_check, L::kNone, 3},
-      {Kind::kDayClose, "day_close", A::kCare, {0, 2, 0}, validate_day_close, L::kNone, 3},
-      {Kind::kSiteLimit, "site_limit", A::kLimits, {1, 0, 3}, validate_site_limit, L::kNone},
-      {Kind::kHold, "hold", A::kReview, {}, validate_hold, L::kNone, 0, 0, {}, true},
-      {Kind::kAttachment, "attachment", A::kCare, {1, 2, 0}, validate_attachment, L::kNone, 3},
-      {Kind::kArea, "area", A::kRoster, {}, validate_area, L::kNone},
-      {Kind::kPresence, "presence", A::kPeople, {1, 0, 2, true}, validate_presence, L::kNone, 0, 0, {3, 4, 5}, true},
-      {Kind::kHubAct, "hub_act", A::kPeople, {1, 0, 2, true}, validate_hub_act, L::kNone, 0, 0, {3, 4, 5}, true},
-      {Kind::kPinWarning, "pin_warning", A::kPeople, {1, 0, 2, true}, validate_pin_warning, L::kNone, 0, 0, {}, true},
-      {Kind::kFormerRole, "former_role", A::kPeople, {1, 0, 2, true}, validate_former_role, L::kNone, 0, 0, {}, true},
-  };
+  static const std::vector<KindRow> rows = [] {
+    std::vector<KindRow> out = {
+#include "kind_rows.inc"
+    };
+    for (KindRow& row : out) row.validate = rules_of(row.kind);
+    return out;
+  }();
   return rows;
 }
 

@@ -1,7 +1,7 @@
 // The table of kinds: all the core knows about a kind of record, one row each.
 //
-// Adding a kind is: a message in proto/records.proto, a row here, its rules. The merge and the store need
-// nothing else, since they treat a record's fields as opaque.
+// Adding a kind is: a message with its options (proto/schema.proto), its rules, and its words. Rows are made of the options by
+// proto/generate. The merge and the store need nothing else, since they treat a record's fields as opaque.
 #pragma once
 
 #include <cstdint>
@@ -18,46 +18,9 @@
 
 namespace wrackline {
 
+// Each with its number, which its message in proto/*.proto names.
 enum class Kind : std::uint32_t {
-  kFacility = 1,
-  kPerson = 2,
-  kDevice = 3,
-  kPool = 4,
-  kAnimal = 5,
-  kFood = 6,
-  kDietPlan = 7,
-  kMeal = 8,
-  kPortion = 9,
-  kMeasure = 10,
-  kObservation = 11,
-  kTreatmentOrder = 12,
-  kAdministration = 13,
-  kLot = 14,
-  kStockMovement = 15,
-  kThawBatch = 16,
-  kEnricher = 17,
-  kInspection = 18,
-  kEnrichmentUse = 19,
-  kEnrichmentPlan = 20,
-  kCue = 21,
-  kTrainingSession = 22,
-  kWatchPlan = 23,
-  kCode = 24,
-  kScan = 25,
-  kWaterReading = 26,
-  kWaterLimit = 27,
-  kTag = 28,
-  kMove = 29,
-  kHygieneCheck = 30,
-  kDayClose = 31,
-  kSiteLimit = 32,
-  kHold = 33,
-  kAttachment = 34,
-  kArea = 35,
-  kPresence = 36,
-  kHubAct = 37,
-  kPinWarning = 38,
-  kFormerRole = 39,
+#include "kind_numbers.inc"
 };
 inline constexpr std::size_t kKindsMax = 64;  // All numbers of kinds are below it.
 
@@ -94,7 +57,6 @@ struct KindRow {
   std::string_view name;  // Lower case, one word where possible: "meal", "treatment_order".
   Authority authority;    // Who may write it.
   KeyFields key;          // Without a subject, found by kind and day.
-  Validate validate;
   // kNone: equal keys mean nothing. Otherwise two records in account with equal keys and a subject are a
   // possible double entry, shown at this level.
   ReviewLevel double_entry = ReviewLevel::kNone;
@@ -112,6 +74,8 @@ struct KindRow {
   // for. Whoever gives squid as planned and more squid for the herring that was missing has logged two portions. Another
   // device's may be the same event all the same.
   std::uint32_t apart_field = 0;
+  std::string_view called = {};  // The field that people call a record by; empty: it has no name of its own.
+  Validate validate = nullptr;   // Never null in the table.
 };
 
 // The class of the log in which a record of this kind is born and edited; of a kind that this release does not know (null), that

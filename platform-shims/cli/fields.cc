@@ -170,7 +170,7 @@ void put_one(Message& m, const FieldDescriptor& f, std::string_view value, Clien
   const Unit unit = unit_in(f, m, whole);
   if (unit == Unit::kInstantMs)
     put_number(m, f, static_cast<std::int64_t>(typed(client.zone().parse(value, client.now()))), value);
-  else if (unit == Unit::kDay)
+  else if (unit == Unit::kDayNumber)
     put_number(m, f, typed(client.zone().parse_day_of(value, client.now())), value);
   else
     put_number(m, f, typed(parse_quantity(unit, value)), value);
@@ -237,7 +237,7 @@ std::string field_label(const FieldDescriptor& field) {
   // One that is written instead of another is called as that was.
   for (int i = 0; i < kind.field_count(); ++i)
     if (successor(*kind.field(i)) == &field) return field_label(*kind.field(i));
-  return spaced(std::string(name_without_unit(field.name())));
+  return spaced(bare_name(field));
 }
 
 std::string field_label(std::uint32_t kind, std::uint32_t number) {
@@ -256,7 +256,7 @@ std::vector<const FieldDescriptor*> fields_called(const Descriptor& kind, std::s
     return out;
   }
   for (int i = 0; i < kind.field_count(); ++i) {
-    const std::string bare(name_without_unit(kind.field(i)->name()));
+    const std::string bare = bare_name(*kind.field(i));
     if (bare == wanted || (kind.field(i)->is_repeated() && bare == wanted + "s"))
       out.push_back(kind.field(i));
   }
@@ -333,7 +333,7 @@ const FieldDescriptor& set_field(Message& message, std::string_view name, std::s
     std::string list;
     for (int i = 0; i < kind.field_count(); ++i)
       if (!is_built_in(*kind.field(i)))
-        list += (list.empty() ? "" : ", ") + std::string(name_without_unit(kind.field(i)->name()));
+        list += (list.empty() ? "" : ", ") + bare_name(*kind.field(i));
     throw usage("there is no field \"" + std::string(name) + "\" in " + lower_words(kind.name()) +
                 "; there are " + list);
   }
@@ -342,7 +342,7 @@ const FieldDescriptor& set_field(Message& message, std::string_view name, std::s
     const FieldDescriptor& f = *candidates[i];
     if (is_built_in(f))
       throw usage(f.name() + " is not set like this; use `wrack strike`, `wrack fold` or `wrack accept`");
-    if (candidates.size() > 1 && !parse_quantity(unit_of(f.name()), value)) continue;
+    if (candidates.size() > 1 && !parse_quantity(unit_of(f), value)) continue;
     const bool list = f.is_repeated() && (!f.message_type() || referred_kind(f));
     if (!list) put_one(message, f, value, client, names, whole);
     if (list)
@@ -415,7 +415,7 @@ void value_json(Json& json, const Message& m, const FieldDescriptor& f, int inde
       break;
   }
   const std::int64_t v = number_at(m, f, index);
-  unit_of(f.name()) == Unit::kDay ? json.text(print_day(static_cast<Day>(v))) : json.number(v);
+  unit_of(f) == Unit::kDayNumber ? json.text(print_day(static_cast<Day>(v))) : json.number(v);
 }
 
 }  // namespace

@@ -12,20 +12,12 @@
 namespace wrackline::cli {
 namespace {
 
-// Case is ignored for the Latin letters of ASCII; others must be typed as they are written.
 // The name a record goes by, or "" for kinds that have none.
 std::string own_name(const RecordView& view) {
-  if (view.kind() == kind_number("treatment_order")) {
-    TreatmentOrder order;
-    return order.ParseFromString(view.fields()) ? order.preparation() : "";
-  }
-  const MessagePtr message = parse_fields(view.kind(), view.fields());
-  // A lot goes by what stands on its box, an entry of a code list by its code.
-  const bool has_code = view.kind() == kind_number("lot") || view.kind() == kind_number("code");
-  const char* which = has_code ? "code" : "name";
-  const FieldDescriptor* field = message ? message->GetDescriptor()->FindFieldByName(which) : nullptr;
-  if (!field || field->cpp_type() != FieldDescriptor::CPPTYPE_STRING) return {};
-  return message->GetReflection()->GetString(*message, field);
+  const KindRow* row = find_kind(view.kind());
+  const MessagePtr message = row && !row->called.empty() ? parse_fields(view.kind(), view.fields()) : nullptr;
+  const FieldDescriptor* field = message ? message->GetDescriptor()->FindFieldByName(std::string(row->called)) : nullptr;
+  return field ? message->GetReflection()->GetString(*message, field) : std::string();
 }
 
 }  // namespace

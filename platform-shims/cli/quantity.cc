@@ -10,46 +10,6 @@
 namespace wrackline::cli {
 namespace {
 
-struct Ending {
-  std::string_view text;
-  Unit unit;
-};
-// Longest first, so that "slot_min" is not taken for a duration and "cal_per_g" not for a mass.
-constexpr Ending kEndings[] = {
-    {"_units_per_kg_food", Unit::kUnitsPerKgFood},
-    {"_ug_per_kg_food", Unit::kDoseUgPerKgFood},
-    {"_ug_per_unit", Unit::kStrengthUgPerUnit},
-    {"_ug_per_kg", Unit::kDoseUgPerKg},
-    {"_ug_per_ml", Unit::kStrengthUgPerMl},
-    {"_cal_per_g", Unit::kCalPerG},
-    {"_ug_per_g", Unit::kUgPerG},
-    {"utc_offset_min", Unit::kOffsetMin},
-    {"slots_min", Unit::kClockMin},
-    {"slot_min", Unit::kClockMin},
-    {"unit_parts", Unit::kTabletParts},
-    {"change_mg", Unit::kMassChangeMg},
-    {"_units", Unit::kUnits},
-    {"_hours", Unit::kHours},
-    {"_days", Unit::kDays},
-    {"_min", Unit::kDurationMin},
-    {"_cal", Unit::kEnergyCal},
-    {"_ppm", Unit::kPpm},
-    {"_mg", Unit::kMassMg},
-    {"_ug", Unit::kDoseUg},
-    {"_ul", Unit::kVolumeUl},
-    {"_um", Unit::kLengthUm},
-    {"_ms", Unit::kInstantMs},
-    {"_day", Unit::kDay},
-    {"_l", Unit::kVolumeL},
-    {"_s", Unit::kSeconds},
-    {"weekdays", Unit::kWeekdays},
-    {"minutes", Unit::kMinutes},
-};
-
-bool ends_with(std::string_view text, std::string_view ending) {
-  return text.size() >= ending.size() && text.substr(text.size() - ending.size()) == ending;
-}
-
 // One way to write a unit: the number before it, taken to `decimals`, is in the stored unit.
 struct Spelling {
   std::string_view text;  // As compact() leaves it.
@@ -245,34 +205,6 @@ std::int64_t magnitude(std::int64_t v) { return v < 0 ? -v : v; }
 
 }  // namespace
 
-Unit unit_of(std::string_view field_name) {
-  if (field_name == "day") return Unit::kDay;
-  for (const Ending& e : kEndings)
-    if (ends_with(field_name, e.text)) return e.unit;
-  return Unit::kPlain;
-}
-
-std::string_view name_without_unit(std::string_view field_name) {
-  for (const Ending& e : kEndings) {
-    if (!ends_with(field_name, e.text)) continue;
-    switch (e.unit) {
-      case Unit::kDay:
-      case Unit::kWeekdays:
-      case Unit::kMinutes:
-      case Unit::kTabletParts:
-        return field_name;  // These words are the name itself.
-      case Unit::kMassChangeMg:
-        return field_name.substr(0, field_name.size() - 3);
-      case Unit::kClockMin:
-      case Unit::kOffsetMin:
-        return field_name.substr(0, field_name.size() - 4);
-      default:
-        return field_name.substr(0, field_name.size() - e.text.size());
-    }
-  }
-  return field_name;
-}
-
 const char* unit_example(Unit unit) {
   if (const Notation* ways = written(unit)) return ways->example;
   switch (unit) {
@@ -288,7 +220,7 @@ const char* unit_example(Unit unit) {
       return "30s or 2min";
     case Unit::kInstantMs:
       return "2026-11-24 08:35";
-    case Unit::kDay:
+    case Unit::kDayNumber:
       return "2026-11-24";
     case Unit::kWeekdays:
       return "mon,thu or every";
@@ -317,7 +249,7 @@ Result<std::int64_t> parse_quantity(Unit unit, std::string_view text) {
       return parse_ph(text);
     case Unit::kWeekdays:
       return parse_weekdays(text);
-    case Unit::kDay: {
+    case Unit::kDayNumber: {
       auto day = parse_day(text);
       if (!day) return fail(day.error());
       return *day;
@@ -414,7 +346,7 @@ std::string print_quantity(Unit unit, std::int64_t v) {
       return counted(v, "day");
     case Unit::kInstantMs:
       return std::to_string(v) + " ms";  // Only without a zone at hand.
-    case Unit::kDay:
+    case Unit::kDayNumber:
       return print_day(static_cast<Day>(v));
     case Unit::kPpm:
       return print_decimal(v, 4) + " %";

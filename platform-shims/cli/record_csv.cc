@@ -76,7 +76,7 @@ std::string nested_value(const Message& m, Client& client, Names& names) {
       value = in_quotes(value);
     else
       value.erase(std::remove(value.begin(), value.end(), ' '), value.end());
-    add(std::string(name_without_unit(f.name())), value);
+    add(bare_name(f), value);
     if (!referred_kind(f)) continue;
     RecordRef ref;
     ref.ParseFromString(m.GetReflection()->GetMessage(m, &f).SerializeAsString());
@@ -117,7 +117,7 @@ std::string one_value(const Message& m, const FieldDescriptor& f, int index, Cli
     default:
       break;
   }
-  if (!f.is_repeated() && unit_of(f.name()) == Unit::kInstantMs) return instant_value(m, f, client);
+  if (!f.is_repeated() && unit_of(f) == Unit::kInstantMs) return instant_value(m, f, client);
   return field_value_text(m, f, index, client, names);
 }
 
@@ -168,14 +168,14 @@ std::string column_help(const CsvColumn& column) {
       std::string names;
       for (int i = 0; i < f.message_type()->field_count(); ++i)
         names += (names.empty() ? "" : " ") +
-                 std::string(name_without_unit(f.message_type()->field(i)->name())) + "=";
+                 bare_name(*f.message_type()->field(i)) + "=";
       return names + ", each on a line of the cell; text with spaces in \"quotes\"";
     }
     default:
       break;
   }
   if (reading_order(f) > 0) return "a number with the unit of what was measured or limited";
-  return "like " + std::string(unit_example(unit_of(f.name()))) + several;
+  return "like " + std::string(unit_example(unit_of(f))) + several;
 }
 
 std::string csv_value(const CsvColumn& column, const RecordView& view, const Message& message, Client& client,

@@ -8,7 +8,6 @@
 
 #include "exit_code.h"
 #include "model/kinds.h"
-#include "model/sign_in_rules.h"
 
 namespace wrackline::cli {
 
@@ -16,9 +15,6 @@ extern const char kDescriptors[];
 extern const unsigned long kDescriptorsSize;
 
 namespace {
-
-constexpr const char* kAreaText = "area";
-constexpr const char* kAreaRecord = "in_area";
 
 // Own pool: the generated classes are of the lite runtime and register no descriptors.
 class Pool {
@@ -122,36 +118,33 @@ bool is_built_in(const FieldDescriptor& field) {
   return is_built_in(static_cast<std::uint32_t>(field.number())) || is_of_hub(field) || is_signed(field);
 }
 
-bool is_signed(const FieldDescriptor& field) {
-  return field.containing_type()->full_name() == "wrackline.proto.DayClose" && field.number() >= 6 && field.number() <= 9;
+const FieldSchema& says_of(const FieldDescriptor& field) {
+  static const FieldSchema kNothing{};
+  const FieldSchema* row = find_field(field.containing_type()->name(), field.name());
+  return row ? *row : kNothing;
 }
 
-bool is_of_hub(const FieldDescriptor& field) {
-  const auto number = static_cast<std::uint32_t>(field.number());
-  return field.containing_type()->full_name() == "wrackline.proto.Person" && (number == kPinSetField || number == kPinCodeField);
+bool is_signed(const FieldDescriptor& field) { return says_of(field).writer == FieldWriter::kCore; }
+bool is_of_hub(const FieldDescriptor& field) { return says_of(field).writer == FieldWriter::kHub; }
+
+Unit unit_of(const FieldDescriptor& field) { return says_of(field).unit; }
+
+std::string bare_name(const FieldDescriptor& field) {
+  const std::string_view bare = says_of(field).bare_name;
+  return bare.empty() ? field.name() : std::string(bare);
 }
 
 const FieldDescriptor* successor(const FieldDescriptor& field) {
-  return field.name() == kAreaText ? field.containing_type()->FindFieldByName(kAreaRecord) : nullptr;
+  const std::string_view instead = says_of(field).instead;
+  return instead.empty() ? nullptr : field.containing_type()->FindFieldByName(std::string(instead));
 }
 
 const char* referred_kind(const FieldDescriptor& field) {
   if (!field.message_type() || field.message_type()->name() != "RecordRef") return nullptr;
-  struct Row {
-    std::string_view field;
-    const char* kind;
-  };
-  static constexpr Row kRows[] = {
-      {"animal", "animal"},         {"animals", "animal"},      {"pool", "pool"},
-      {"from_pool", "pool"},        {"to_pool", "pool"},        {kAreaRecord, "area"},       {"food", "food"},
-      {"substitutes", "food"},      {"lot", "lot"},             {"order", "treatment_order"},
-      {"enricher", "enricher"},     {"enrichers", "enricher"},  {"cue", "cue"},
-      {"approved_by", "person"},    {"ordered_by", "person"},   {"witness", "person"},
-      {"prepared_by", "person"},    {"subject", "animal or pool"}, {"person", "person"},  {"device", "device"},
-  };
-  for (const Row& row : kRows)
-    if (row.field == field.name()) return row.kind;
-  return "";
+  const std::string_view to = says_of(field).to;
+  for (const KindRow& row : all_kinds())
+    if (row.name == to && row.called.empty()) return "";  // Found by its id alone.
+  return to.empty() ? "" : to.data();
 }
 
 const char* subject_kind(const KindInfo& kind) {

@@ -1,5 +1,5 @@
 // What kinds of record there are and what fields they have, from the descriptors of proto/records.proto and
-// the core's table of kinds. Nothing of it is written down a second time here.
+// the core's tables of kinds and fields. Nothing of it is written down a second time here.
 #pragma once
 
 #include <google/protobuf/descriptor.h>
@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "base/bytes.h"
+#include "model/field_schema.h"
 
 namespace wrackline::cli {
 
@@ -50,6 +51,13 @@ inline bool is_built_in(std::uint32_t number) { return number >= 1000; }
 
 // The field that is written instead of one that is only read any more: of `area`, `in_area`. Null for any other.
 const FieldDescriptor* successor(const FieldDescriptor& field);
+
+// What the core's table says of a field; nothing of one that stands in no record.
+const FieldSchema& says_of(const FieldDescriptor& field);
+// The unit of a field's numbers where the field alone says it; kPlain where it is a count, or another field decides (value_units.h).
+Unit unit_of(const FieldDescriptor& field);
+// The field's name without its unit, as people may type it: of "mass_mg" it is "mass".
+std::string bare_name(const FieldDescriptor& field);
 
 // Null unless the field refers to another record; otherwise the name of the kind it refers to ("animal or pool"
 // where it may be either), or "" where records of that kind have no name to be found by.

@@ -4,7 +4,6 @@
 #include <functional>
 
 #include "fields.h"
-#include "listing.h"
 #include "quantity.h"
 #include "records.pb.h"
 #include "table.h"
@@ -64,7 +63,7 @@ std::string nested_text(const Message& m, const FieldDescriptor& field, Client& 
     std::string words;
     for (int i = 0; i < item.GetDescriptor()->field_count(); ++i) {
       const FieldDescriptor& f = *item.GetDescriptor()->field(i);
-      if (!is_for_show_only(f.name())) words = joined(words, " ", field_text(item, f, client, names));
+      if (!says_of(f).is_long) words = joined(words, " ", field_text(item, f, client, names));
     }
     out = joined(out, "; ", words);
   }
@@ -151,15 +150,15 @@ std::string portions_text(const RecordView& view, Client& client, Names& names) 
 std::string records_table(const std::vector<RecordView>& views, Client& client, Names& names,
                           const std::vector<std::string>& without) {
   if (views.empty()) return {};
-  const auto is_without = [&](const char* field) {
+  const auto is_without = [&](std::string_view field) {
     return std::find(without.begin(), without.end(), field) != without.end();
   };
-  std::vector<const ListColumn*> columns;
+  std::vector<ListColumn> columns;
   std::vector<std::string> titles = {"RECORD"};
   for (const ListColumn& column : list_columns(kind_name(views[0].kind()))) {
     if (std::all_of(column.fields.begin(), column.fields.end(), is_without)) continue;
-    columns.push_back(&column);
-    titles.push_back(column.title);
+    columns.push_back(column);
+    titles.emplace_back(column.title);
   }
   const bool is_known = !columns.empty();
   if (!is_known) titles.push_back("");
@@ -168,9 +167,9 @@ std::string records_table(const std::vector<RecordView>& views, Client& client, 
   for (const RecordView& view : views) {
     std::vector<std::string> cells = {names.short_id(view.record())};
     const MessagePtr message = parse_fields(view.kind(), view.fields());
-    for (const ListColumn* column : columns) {
+    for (const ListColumn& column : columns) {
       std::string cell;
-      for (const char* field : column->fields)
+      for (const std::string_view field : column.fields)
         if (message) cell = joined(cell, ", ", cell_text(view, *message, field, client, names));
       cells.push_back(std::move(cell));
     }

@@ -12,33 +12,8 @@ using google::protobuf::EnumDescriptor;
 using google::protobuf::EnumValueDescriptor;
 using google::protobuf::Message;
 
-Unit unit_of_quantity(int quantity) {
-  switch (quantity) {
-    case QUANTITY_MASS:
-      return Unit::kMassMg;
-    case QUANTITY_LENGTH_STRAIGHT:
-    case QUANTITY_LENGTH_CURVED:
-    case QUANTITY_GIRTH:
-      return Unit::kLengthUm;
-    case QUANTITY_CONDITION_SCORE:
-      return Unit::kScore;
-    case QUANTITY_BODY_TEMPERATURE:
-      return Unit::kTemperature;
-    default:
-      return Unit::kPlain;
-  }
-}
-
-bool is_of_site_limit(const FieldDescriptor& field) { return field.containing_type()->name() == "SiteLimit"; }
-
-// Whether the name alone does not tell the unit.
-bool is_open(const FieldDescriptor& field) {
-  const std::string& kind = field.containing_type()->name();
-  const std::string& name = field.name();
-  if (kind == "Measure" || kind == "WaterReading") return name == "value";
-  if (kind == "WaterLimit" || kind == "SiteLimit") return name == "low" || name == "high";
-  return false;
-}
+// Whether another field says the unit: "quantity" of a measure, "limited" of a site limit.
+bool is_open(const FieldDescriptor& field) { return !says_of(field).unit_by.empty(); }
 
 // A limit of a time, a day or a set of weekdays is no time itself: it is written as the bare number.
 Unit unit_of_limit(Unit unit) {
@@ -46,7 +21,7 @@ Unit unit_of_limit(Unit unit) {
     case Unit::kClockMin:
     case Unit::kOffsetMin:
     case Unit::kInstantMs:
-    case Unit::kDay:
+    case Unit::kDayNumber:
     case Unit::kWeekdays:
     case Unit::kTabletParts:
       return Unit::kPlain;
@@ -55,10 +30,13 @@ Unit unit_of_limit(Unit unit) {
   }
 }
 
-// What decides the unit of values of this kind: an enumeration; null for a kind that has none such.
-const FieldDescriptor* selector_of(const Descriptor& kind) {
-  if (kind.name() == "Measure") return kind.FindFieldByName("quantity");
-  if (kind.name() == "WaterReading" || kind.name() == "WaterLimit") return kind.FindFieldByName("parameter");
+// The enumeration that decides the unit of this field; null where none does.
+const FieldDescriptor* selector_of(const FieldDescriptor& field) {
+  return field.containing_type()->FindFieldByName(std::string(says_of(field).unit_by));
+}
+const FieldDescriptor* selector_in(const Descriptor& kind) {
+  for (int i = 0; i < kind.field_count(); ++i)
+    if (const FieldDescriptor* selector = is_open(*kind.field(i)) ? selector_of(*kind.field(i)) : nullptr) return selector;
   return nullptr;
 }
 
@@ -78,9 +56,7 @@ int number_in(const char* name, const Message& message, const Message* whole) {
   return field ? number_in(*field, message, whole) : 0;
 }
 
-Unit unit_of_selected(const FieldDescriptor& selector, int value) {
-  return selector.name() == "quantity" ? unit_of_quantity(value) : unit_of_parameter(value);
-}
+Unit unit_of_selected(const FieldDescriptor& selector, int value) { return unit_of_choice(selector.enum_type()->name(), value); }
 
 // The kind and the field a site limit speaks of; null where they are absent or not known here.
 const Descriptor* limited_kind(const Message& message, const Message* whole) {
@@ -106,50 +82,16 @@ std::string list_of_fields(const Descriptor& kind) {
 
 }  // namespace
 
-Unit unit_of_parameter(int parameter) {
-  switch (parameter) {
-    case PARAMETER_TEMPERATURE:
-      return Unit::kTemperature;
-    case PARAMETER_SALINITY:
-      return Unit::kSalinity;
-    case PARAMETER_CONDUCTIVITY:
-      return Unit::kConductivity;
-    case PARAMETER_PH:
-      return Unit::kPh;
-    case PARAMETER_OXYGEN:
-      return Unit::kMassPerL;
-    case PARAMETER_OXYGEN_SATURATION:
-      return Unit::kPpm;
-    case PARAMETER_AMMONIA:
-    case PARAMETER_NITRITE:
-    case PARAMETER_NITRATE:
-      return Unit::kNitrogenPerL;
-    case PARAMETER_CHLORINE_FREE:
-    case PARAMETER_CHLORINE_TOTAL:
-      return Unit::kChlorinePerL;
-    case PARAMETER_REDOX:
-      return Unit::kRedox;
-    case PARAMETER_COLIFORM:
-      return Unit::kMostProbableNumber;
-    case PARAMETER_ALKALINITY:
-      return Unit::kCarbonatePerL;
-    case PARAMETER_TURBIDITY:
-      return Unit::kTurbidity;
-    case PARAMETER_AIR_PRESSURE:
-      return Unit::kPressurePa;
-    default:
-      return Unit::kPlain;
-  }
-}
+Unit unit_of_parameter(int parameter) { return unit_of_choice("Parameter", parameter); }
 
 Unit unit_in(const FieldDescriptor& field, const Message& message, const Message* whole) {
-  if (!is_open(field)) return unit_of(field.name());
-  if (const FieldDescriptor* selector = selector_of(*field.containing_type()))
+  if (!is_open(field)) return unit_of(field);
+  if (const FieldDescriptor* selector = selector_of(field))
     return unit_of_selected(*selector, number_in(*selector, message, whole));
   const FieldDescriptor* limited = limited_field(message, whole);
   if (!limited) return Unit::kPlain;
-  if (!is_open(*limited)) return unit_of_limit(unit_of(limited->name()));
-  const FieldDescriptor* selector = selector_of(*limited->containing_type());
+  if (!is_open(*limited)) return unit_of_limit(unit_of(*limited));
+  const FieldDescriptor* selector = selector_of(*limited);
   return selector ? unit_of_selected(*selector, number_in("of_detail", message, whole)) : Unit::kPlain;
 }
 
@@ -160,7 +102,7 @@ const FieldDescriptor* missing_for_unit(const FieldDescriptor& field, const Mess
   const auto absent = [&](const FieldDescriptor* f) {
     return f && number_in(*f, message, whole) == 0 ? f : nullptr;
   };
-  if (const FieldDescriptor* selector = selector_of(kind)) return absent(selector);
+  if (const FieldDescriptor* selector = selector_of(field)) return absent(selector);
   for (const char* name : {"of_kind", "of_field"})
     if (const FieldDescriptor* f = absent(kind.FindFieldByName(name))) return f;
   return nullptr;
@@ -168,16 +110,20 @@ const FieldDescriptor* missing_for_unit(const FieldDescriptor& field, const Mess
 
 int reading_order(const FieldDescriptor& field) {
   if (is_open(field)) return 3;
-  if (!is_of_site_limit(field)) return 0;
-  return field.name() == "of_detail" ? 2 : field.name() == "of_field" ? 1 : 0;
+  switch (says_of(field).limited) {
+    case Limited::kChoice: return 2;
+    case Limited::kField: return 1;
+    default: return 0;
+  }
 }
 
 std::int64_t parse_limited(const FieldDescriptor& field, std::string_view text, const Message& message,
                            const Message* whole) {
   // A number is taken as it is: it may be of a newer release.
-  if (!is_of_site_limit(field) || text.find_first_not_of("0123456789") == std::string_view::npos) return -1;
-  if (field.name() == "of_kind") return kind_typed(lower_words(text)).number;
-  if (field.name() == "of_field") {
+  const Limited what = says_of(field).limited;
+  if (what == Limited::kNoWord || text.find_first_not_of("0123456789") == std::string_view::npos) return -1;
+  if (what == Limited::kKind) return kind_typed(lower_words(text)).number;
+  if (what == Limited::kField) {
     const Descriptor* kind = limited_kind(message, whole);
     if (!kind) throw usage("of which kind is the field? Give of_kind as well");
     const FieldDescriptor* limited = kind->FindFieldByName(lower_words(text));
@@ -185,9 +131,9 @@ std::int64_t parse_limited(const FieldDescriptor& field, std::string_view text, 
     throw usage("\"" + std::string(text) + "\" is not a field with a number; there are " +
                 list_of_fields(*kind));
   }
-  if (field.name() == "of_detail") {
+  if (what == Limited::kChoice) {
     const Descriptor* kind = limited_kind(message, whole);
-    const FieldDescriptor* selector = kind ? selector_of(*kind) : nullptr;
+    const FieldDescriptor* selector = kind ? selector_in(*kind) : nullptr;
     if (!selector)
       throw usage("of_detail is for the value of a measure or a water_reading only; leave it out");
     return enum_typed(*selector->enum_type(), text)->number();
@@ -197,19 +143,20 @@ std::int64_t parse_limited(const FieldDescriptor& field, std::string_view text, 
 
 std::string print_limited(const FieldDescriptor& field, std::int64_t value, const Message& message,
                           const Message* whole) {
-  if (!is_of_site_limit(field)) return {};
-  if (field.name() == "of_kind") {
+  const Limited what = says_of(field).limited;
+  if (what == Limited::kNoWord) return {};
+  if (what == Limited::kKind) {
     const KindInfo* known = find_kind_info(static_cast<std::uint32_t>(value));
     return known ? known->name : "";
   }
   const Descriptor* kind = limited_kind(message, whole);
   if (!kind) return {};
-  if (field.name() == "of_field") {
+  if (what == Limited::kField) {
     const FieldDescriptor* limited = kind->FindFieldByNumber(static_cast<int>(value));
     return limited ? limited->name() : "";
   }
-  if (field.name() != "of_detail") return {};
-  const FieldDescriptor* selector = selector_of(*kind);
+  if (what != Limited::kChoice) return {};
+  const FieldDescriptor* selector = selector_in(*kind);
   const EnumValueDescriptor* word =
       selector ? selector->enum_type()->FindValueByNumber(static_cast<int>(value)) : nullptr;
   return word ? enum_word(*word) : "";

@@ -26,7 +26,7 @@ using google::protobuf::Message;
 constexpr int kDepthMax = 8;
 
 std::string label(const FieldDescriptor& field) {
-  return cli::spaced(std::string(cli::name_without_unit(field.name())));
+  return cli::spaced(cli::bare_name(field));
 }
 
 const FieldDescriptor* find_field(std::uint32_t kind, std::uint32_t number) {
@@ -98,7 +98,7 @@ std::string Words::one(const Message& m, const FieldDescriptor& f, int index, in
   if (const std::string word = cli::print_limited(f, number, m, whole_); !word.empty()) return cli::spaced(word);
   const cli::Unit unit = cli::unit_in(f, m, whole_);
   if (unit == cli::Unit::kInstantMs) return utc_text(static_cast<WallMs>(number));
-  if (unit != cli::Unit::kDay) return cli::print_quantity(unit, number);
+  if (unit != cli::Unit::kDayNumber) return cli::print_quantity(unit, number);
   const CivilDate date = civil_date(static_cast<Day>(number));
   char text[32];
   std::snprintf(text, sizeof text, "%04d-%02u-%02u", date.year, date.month, date.day);

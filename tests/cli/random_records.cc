@@ -11,7 +11,7 @@ namespace {
 using google::protobuf::Message;
 
 RecordRef random_ref(Random& random, const FieldDescriptor& field, const Referable& referable) {
-  const std::string kinds = *referred_kind(field) ? referred_kind(field) : field.name();
+  const std::string kinds(find_field(field.containing_type()->name(), field.name())->to);
   const std::string kind = kinds.substr(0, kinds.find(' '));
   const auto known = referable.find(kind);
   if (known != referable.end() && !random.once_in(8)) return random.pick(known->second);
@@ -23,8 +23,8 @@ RecordRef random_ref(Random& random, const FieldDescriptor& field, const Referab
 
 std::int64_t random_number(Random& random, const FieldDescriptor& field) {
   const auto small = [&](std::uint64_t n) { return static_cast<std::int64_t>(random.below(n)); };
-  switch (unit_of(field.name())) {
-    case Unit::kDay:
+  switch (unit_of(field)) {
+    case Unit::kDayNumber:
       return 19'000 + small(1500);
     case Unit::kClockMin:
       return small(1440);

@@ -25,48 +25,54 @@ std::string why_not(Unit unit, const char* text) {
 
 using Catch::Contains;
 
-TEST_CASE("the unit of a number is the end of its field's name", "[quantity]") {
-  CHECK(unit_of("mass_mg") == Unit::kMassMg);
-  CHECK(unit_of("dose_ug") == Unit::kDoseUg);
-  CHECK(unit_of("given_ul") == Unit::kVolumeUl);
-  CHECK(unit_of("given_units") == Unit::kUnits);
-  CHECK(unit_of("slot_min") == Unit::kClockMin);
-  CHECK(unit_of("due_slot_min") == Unit::kClockMin);
-  CHECK(unit_of("slots_min") == Unit::kClockMin);
-  CHECK(unit_of("utc_offset_min") == Unit::kOffsetMin);
-  CHECK(unit_of("interval_min") == Unit::kDurationMin);
-  CHECK(unit_of("happened_ms") == Unit::kInstantMs);
-  CHECK(unit_of("day") == Unit::kDay);
-  CHECK(unit_of("first_day") == Unit::kDay);
-  CHECK(unit_of("water_ppm") == Unit::kPpm);
-  CHECK(unit_of("energy_cal_per_g") == Unit::kCalPerG);
-  CHECK(unit_of("volume_l") == Unit::kVolumeL);
-  CHECK(unit_of("weekdays") == Unit::kWeekdays);
-  CHECK(unit_of("head_count") == Unit::kPlain);
-  CHECK(unit_of("change_mg") == Unit::kMassChangeMg);
-  CHECK(unit_of("counted_mg") == Unit::kMassMg);
-  CHECK(unit_of("dose_ug_per_kg") == Unit::kDoseUgPerKg);
-  CHECK(unit_of("dose_ug_per_kg_food") == Unit::kDoseUgPerKgFood);
-  CHECK(unit_of("dose_units_per_kg_food") == Unit::kUnitsPerKgFood);
-  CHECK(unit_of("strength_ug_per_ml") == Unit::kStrengthUgPerMl);
-  CHECK(unit_of("strength_ug_per_unit") == Unit::kStrengthUgPerUnit);
-  CHECK(unit_of("unit_parts") == Unit::kTabletParts);
-  CHECK(unit_of("calcium_ug_per_g") == Unit::kUgPerG);
-  CHECK(unit_of("protein_ppm") == Unit::kPpm);
-  CHECK(unit_of("gap_days") == Unit::kDays);
-  CHECK(unit_of("every_hours") == Unit::kHours);
-  CHECK(unit_of("every_s") == Unit::kSeconds);
-  CHECK(unit_of("every_min") == Unit::kDurationMin);
-  CHECK(unit_of("minutes") == Unit::kMinutes);
-  CHECK(unit_of("successes") == Unit::kPlain);
-  CHECK(name_without_unit("mass_mg") == "mass");
-  CHECK(name_without_unit("due_slot_min") == "due_slot");
-  CHECK(name_without_unit("energy_cal_per_g") == "energy");
-  CHECK(name_without_unit("first_day") == "first_day");
-  CHECK(name_without_unit("dose_ug_per_kg_food") == "dose");
-  CHECK(name_without_unit("strength_ug_per_unit") == "strength");
-  CHECK(name_without_unit("change_mg") == "change");
-  CHECK(name_without_unit("minutes") == "minutes");
+TEST_CASE("the unit of a number is the end of its field's name, or stands beside the field", "[quantity]") {
+  struct Row {
+    const char* message;
+    const char* field;
+    Unit unit;
+    const char* bare_name;
+  };
+  const Row rows[] = {{"DietLine", "mass_mg", Unit::kMassMg, "mass"},
+                      {"TreatmentOrder", "dose_ug", Unit::kDoseUg, "dose"},
+                      {"Administration", "given_ul", Unit::kVolumeUl, "given"},
+                      {"Administration", "given_units", Unit::kUnits, "given"},
+                      {"Meal", "slot_min", Unit::kClockMin, "slot"},
+                      {"Administration", "due_slot_min", Unit::kClockMin, "due_slot"},
+                      {"TreatmentOrder", "slots_min", Unit::kClockMin, "slots"},
+                      {"Meal", "utc_offset_min", Unit::kOffsetMin, "utc_offset"},
+                      {"TreatmentOrder", "interval_min", Unit::kDurationMin, "interval"},
+                      {"Meal", "happened_ms", Unit::kInstantMs, "happened"},
+                      {"Meal", "day", Unit::kDayNumber, "day"},
+                      {"DietPlan", "first_day", Unit::kDayNumber, "first_day"},
+                      {"Food", "water_ppm", Unit::kPpm, "water"},
+                      {"Food", "energy_cal_per_g", Unit::kCalPerG, "energy"},
+                      {"Pool", "volume_l", Unit::kVolumeL, "volume"},
+                      {"DietLine", "weekdays", Unit::kWeekdays, "weekdays"},
+                      {"Animal", "head_count", Unit::kPlain, "head_count"},
+                      {"StockMovement", "change_mg", Unit::kMassChangeMg, "change"},
+                      {"StockMovement", "counted_mg", Unit::kMassMg, "counted"},
+                      {"TreatmentOrder", "dose_ug_per_kg", Unit::kDoseUgPerKg, "dose"},
+                      {"TreatmentOrder", "dose_ug_per_kg_food", Unit::kDoseUgPerKgFood, "dose"},
+                      {"TreatmentOrder", "dose_units_per_kg_food", Unit::kUnitsPerKgFood, "dose"},
+                      {"TreatmentOrder", "strength_ug_per_ml", Unit::kStrengthUgPerMl, "strength"},
+                      {"TreatmentOrder", "strength_ug_per_unit", Unit::kStrengthUgPerUnit, "strength"},
+                      {"TreatmentOrder", "unit_parts", Unit::kTabletParts, "unit_parts"},
+                      {"Food", "calcium_ug_per_g", Unit::kUgPerG, "calcium"},
+                      {"Enricher", "gap_days", Unit::kDays, "gap"},
+                      {"WaterLimit", "every_hours", Unit::kHours, "every"},
+                      {"Scan", "every_s", Unit::kSeconds, "every"},
+                      {"TreatmentOrder", "every_min", Unit::kDurationMin, "every"},
+                      {"EnrichmentUse", "minutes", Unit::kMinutes, "minutes"},
+                      {"TrainingSession", "successes", Unit::kPlain, "successes"}};
+  for (const Row& row : rows) {
+    CAPTURE(row.message, row.field);
+    const FieldSchema* says = find_field(row.message, row.field);
+    REQUIRE(says);
+    CHECK(says->unit == row.unit);
+    CHECK(says->bare_name == row.bare_name);
+  }
+  CHECK_FALSE(find_field("Meal", "nothing"));
+  CHECK_FALSE(find_field("StatusReply", "unsent"));
 }
 
 TEST_CASE("numbers with units are stored exactly", "[quantity]") {
@@ -96,7 +102,7 @@ TEST_CASE("numbers with units are stored exactly", "[quantity]") {
   CHECK(parsed(Unit::kDurationMin, "2d") == 2880);
   CHECK(parsed(Unit::kWeekdays, "mon,thu") == 0b0001001);
   CHECK(parsed(Unit::kWeekdays, "every") == 0);
-  CHECK(parsed(Unit::kDay, "2026-11-24") == 20'781);
+  CHECK(parsed(Unit::kDayNumber, "2026-11-24") == 20'781);
   CHECK(parsed(Unit::kMassChangeMg, "-12.5kg") == -12'500'000);
   CHECK(parsed(Unit::kMassChangeMg, "+200 kg") == 200'000'000);
   CHECK(parsed(Unit::kUgPerG, "57mg/100g") == 570);
@@ -173,7 +179,7 @@ TEST_CASE("what could mean two things is refused with what would be right", "[qu
   CHECK_THAT(why_not(Unit::kClockMin, "25:00"), Contains("08:30"));
   CHECK_THAT(why_not(Unit::kClockMin, "0830"), Contains("08:30"));
   CHECK_THAT(why_not(Unit::kClockMin, "+8:30"), Contains("08:30"));
-  CHECK_THAT(why_not(Unit::kDay, "2026-02-30"), Contains("calendar"));
+  CHECK_THAT(why_not(Unit::kDayNumber, "2026-02-30"), Contains("calendar"));
   CHECK_THAT(why_not(Unit::kWeekdays, "mo,th"), Contains("weekdays"));
   CHECK_THAT(why_not(Unit::kDurationMin, "soon"), Contains("12h"));
 }
@@ -194,7 +200,7 @@ TEST_CASE("numbers are printed exactly, in the unit a person would say", "[quant
   CHECK(print_quantity(Unit::kWeekdays, 0b0001001) == "mon,thu");
   CHECK(print_quantity(Unit::kWeekdays, 0) == "every day");
   CHECK(print_quantity(Unit::kLengthUm, 345'000) == "34.5 cm");
-  CHECK(print_quantity(Unit::kDay, 20'781) == "2026-11-24");
+  CHECK(print_quantity(Unit::kDayNumber, 20'781) == "2026-11-24");
 }
 
 TEST_CASE("doses have no trailing zero, a zero before the point, and their unit in full", "[quantity]") {

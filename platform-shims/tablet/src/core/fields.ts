@@ -1,103 +1,67 @@
-// What the app knows of the fields of records beyond their types: which people fill in, what a reference points to, how a
-// number is written, which numbers stand for a word.
+// The fields of records as the app uses them: which people fill in, what a reference points to, how a number is written, which
+// numbers stand for a word. What each field is stands beside it in proto/*.proto; nothing is said here of any field by its name.
 import { type DescEnum, type DescField, type DescMessage, ScalarType } from "@bufbuild/protobuf";
-import { ParameterSchema, QuantitySchema, Parameter, Quantity } from "../proto/plans_pb";
-import { type Kind, kind, schemaOf } from "./kinds";
-import { type Unit, unitOf, units } from "./units";
+import type { Parameter, Quantity } from "../proto/plans_pb";
+import {
+  calledBy,
+  choiceUnits,
+  columns,
+  type FieldSchema,
+  fieldSchemas,
+  readingOrder,
+  type UnitName,
+} from "../proto/schema";
+import { type Kind, kindsNamed, schemaOf } from "./kinds";
+import { type Unit, unitNamed, units } from "./units";
 
 export const firstBuiltIn = 1000;
 export const builtIn = { standing: 1000, sameAs: 1001, accepted: 1002, confirmation: 1003 } as const;
 
-// What the hub alone writes: since when somebody has a PIN, or a code for one.
-function isOfHub(field: DescField): boolean {
-  return field.parent.name === "Person" && (field.name === "pin_set_ms" || field.name === "pin_code_ms");
+function schemaOfField(field: DescField): FieldSchema {
+  return fieldSchemas[field.parent.name]?.[field.name] ?? {};
 }
-// Filled in by the core when it signs.
-function isSigned(field: DescField): boolean {
-  return field.parent.name === "DayClose" && field.number >= 6 && field.number <= 9;
-}
-
-// Read where release 0.1 wrote it; a record is named in its place.
-function isReplaced(field: DescField): boolean {
-  return field.name === "area" && field.parent.fields.some(({ name }) => name === "in_area");
-}
-
-// Where the order of the message, which grew over time, is not that in which people think.
-const order: Record<string, string[] | undefined> = {
-  TreatmentOrder: [
-    "animal",
-    "preparation",
-    "route",
-    "dose_ug",
-    "dose_ul",
-    "dose_units",
-    "dose_ug_per_kg",
-    "dose_ug_per_kg_food",
-    "dose_units_per_kg_food",
-    "substance",
-    "strength_ug_per_ml",
-    "strength_ug_per_unit",
-    "step_ul",
-    "unit_parts",
-    "vehicle",
-    "slots_min",
-    "every_min",
-    "interval_min",
-    "daily_max",
-    "first_day",
-    "last_day",
-  ],
-  Measure: ["animal", "quantity", "value", "day", "happened_ms"],
-  Pool: ["name", "in_area", "volume_l"],
-  HygieneCheck: ["in_area", "day", "happened_ms"],
-  WaterReading: ["pool", "parameter", "value", "day", "happened_ms"],
-};
 
 // Those that people fill in, in the order in which they do.
 export function fieldsOf(message: DescMessage): DescField[] {
   const place = (field: DescField) => {
-    const at = order[message.name]?.indexOf(field.name) ?? -1;
+    const at = readingOrder[message.name]?.indexOf(field.name) ?? -1;
     return at < 0 ? 1000 : at;
   };
-  const found = message.fields.filter(
-    (field) =>
+  const found = message.fields.filter((field) => {
+    const { writer, instead } = schemaOfField(field);
+    return (
       field.number < firstBuiltIn &&
-      !isOfHub(field) &&
-      !isSigned(field) &&
-      !isReplaced(field) &&
-      field.name !== "utc_offset_min" && // It follows from the time.
-      field.scalar !== ScalarType.BYTES,
-  );
+      writer === undefined &&
+      instead === undefined &&
+      field.scalar !== ScalarType.BYTES
+    );
+  });
   return found.sort((a, b) => place(a) - place(b));
 }
 
-const referred: Record<string, Kind[]> = {
-  animal: [kind.animal],
-  animals: [kind.animal],
-  pool: [kind.pool],
-  from_pool: [kind.pool],
-  to_pool: [kind.pool],
-  in_area: [kind.area],
-  food: [kind.food],
-  substitutes: [kind.food],
-  lot: [kind.lot],
-  order: [kind.treatmentOrder],
-  enricher: [kind.enricher],
-  enrichers: [kind.enricher],
-  cue: [kind.cue],
-  approved_by: [kind.person],
-  ordered_by: [kind.person],
-  witness: [kind.person],
-  prepared_by: [kind.person],
-  subject: [kind.animal, kind.pool],
-  meal: [kind.meal],
-  session: [kind.trainingSession],
-  thaw_batch: [kind.thawBatch],
-  continues: [kind.device],
-};
+// The fields a line of a list tells, beside what the record is called and belongs to.
+export function listedFields(kind: Kind): DescField[] {
+  const { fields } = schemaOf[kind];
+  const isTold = (field: DescField) => field.name !== calledBy[kind] && schemaOfField(field).subject !== true;
+  return columns[kind]
+    .flatMap((column) => column.fields)
+    .flatMap((name) =>
+      fields.filter(
+        (field) => field.name === name || (name === "when" && schemaOfField(field).happened === true),
+      ),
+    )
+    .filter(isTold);
+}
+
+// Whether somebody is to approve records of this kind.
+export function isApproved(kind: number): boolean {
+  const message = (schemaOf as Record<number, DescMessage | undefined>)[kind];
+  return message?.fields.some((field) => schemaOfField(field).approval === true) ?? false;
+}
+
 // Of a reference: the kinds it may point to.
 export function referredKinds(field: DescField): Kind[] {
-  return referred[field.name] ?? [];
+  return kindsNamed(schemaOfField(field).to ?? "");
 }
 
 // How one value of a field is typed and shown.
@@ -113,16 +77,21 @@ export type Form =
   | "record"
   | "rows";
 
+const formOfUnit: Partial<Record<UnitName, Form>> = {
+  weekdays: "weekdays",
+  clockMin: "clock",
+  instantMs: "instant",
+  dayNumber: "day",
+  tabletParts: "choice",
+};
+
 export function formOf(field: DescField): Form {
   if (field.message) return field.message.name === "RecordRef" ? "record" : "rows";
-  if (field.enum || isLimited(field) || field.name === "unit_parts") return "choice";
+  const { unit, limited } = schemaOfField(field);
+  if (field.enum || limited !== undefined) return "choice";
   if (field.scalar === ScalarType.STRING) return "text";
   if (field.scalar === ScalarType.BOOL) return "flag";
-  if (field.name === "weekdays") return "weekdays";
-  if (/(^|_)slots?_min$/.test(field.name)) return "clock";
-  if (field.name.endsWith("_ms")) return "instant";
-  if (field.name === "day" || field.name.endsWith("_day")) return "day";
-  return "number";
+  return formOfUnit[unit ?? "plain"] ?? "number";
 }
 
 export function isWide(field: DescField): boolean {
@@ -135,57 +104,20 @@ export function isWide(field: DescField): boolean {
   ].includes(field.scalar ?? ScalarType.STRING);
 }
 
-// Of a site limit: numbers that stand for a kind, a field of it, a quantity or parameter.
-function isLimited(field: DescField): boolean {
-  return field.parent.name === "SiteLimit" && field.name.startsWith("of_");
-}
-
 // The number a field of the record has, 0 where it has none: what some other field's unit and choices turn on.
 export type NumberOf = (fieldName: string) => number;
 
-// Whether the name alone does not tell the unit.
-function isOpen(field: DescField): boolean {
-  const { name } = field.parent;
-  if (name === "Measure" || name === "WaterReading") return field.name === "value";
-  return (name === "WaterLimit" || name === "SiteLimit") && (field.name === "low" || field.name === "high");
-}
-
-const ofQuantity: Partial<Record<Quantity, Unit>> = {
-  [Quantity.MASS]: units.mass,
-  [Quantity.LENGTH_STRAIGHT]: units.length,
-  [Quantity.LENGTH_CURVED]: units.length,
-  [Quantity.GIRTH]: units.length,
-  [Quantity.CONDITION_SCORE]: units.score,
-  [Quantity.BODY_TEMPERATURE]: units.temperature,
-};
-const ofParameter: Partial<Record<Parameter, Unit>> = {
-  [Parameter.TEMPERATURE]: units.temperature,
-  [Parameter.SALINITY]: units.salinity,
-  [Parameter.CONDUCTIVITY]: units.conductivity,
-  [Parameter.PH]: units.ph,
-  [Parameter.OXYGEN]: units.massPerL,
-  [Parameter.OXYGEN_SATURATION]: units.ppm,
-  [Parameter.AMMONIA]: units.nitrogenPerL,
-  [Parameter.NITRITE]: units.nitrogenPerL,
-  [Parameter.NITRATE]: units.nitrogenPerL,
-  [Parameter.CHLORINE_FREE]: units.chlorinePerL,
-  [Parameter.CHLORINE_TOTAL]: units.chlorinePerL,
-  [Parameter.REDOX]: units.redox,
-  [Parameter.COLIFORM]: units.probableNumber,
-  [Parameter.ALKALINITY]: units.carbonatePerL,
-  [Parameter.TURBIDITY]: units.turbidity,
-  [Parameter.AIR_PRESSURE]: units.pressure,
-};
 export function unitOfQuantity(quantity: Quantity): Unit {
-  return ofQuantity[quantity] ?? units.plain;
+  return unitNamed(choiceUnits.Quantity?.[quantity] ?? "plain");
 }
 export function unitOfParameter(parameter: Parameter): Unit {
-  return ofParameter[parameter] ?? units.plain;
+  return unitNamed(choiceUnits.Parameter?.[parameter] ?? "plain");
 }
-
-function unitOfValueOf(message: DescMessage, selected: number): Unit {
-  if (message.name === "Measure") return unitOfQuantity(selected);
-  return unitOfParameter(selected);
+// By the choice that the field called `by` has made.
+function unitByChoice(message: DescMessage, by: string, chosen: number): Unit | null {
+  const choices = message.fields.find((field) => field.name === by)?.enum;
+  if (!choices || chosen === 0) return null;
+  return unitNamed(choiceUnits[choices.name]?.[chosen] ?? "plain");
 }
 
 // The message of the kind a site limit speaks of, and its field.
@@ -198,19 +130,15 @@ function limitedField(numberOf: NumberOf): DescField | null {
 
 // Null while the field it turns on has no value: a number would say nothing then.
 export function unitIn(field: DescField, numberOf: NumberOf): Unit | null {
-  if (!isOpen(field)) return unitOf(field.name);
-  if (field.parent.name !== "SiteLimit") {
-    const selected = numberOf(field.parent.name === "Measure" ? "quantity" : "parameter");
-    return selected === 0 ? null : unitOfValueOf(field.parent, selected);
-  }
+  const { unit, unitBy } = schemaOfField(field);
+  if (unitBy === undefined) return unitNamed(unit ?? "plain");
+  if (unitBy !== "limited") return unitByChoice(field.parent, unitBy, numberOf(unitBy));
   const limited = limitedField(numberOf);
   if (!limited) return null;
-  if (isOpen(limited)) {
-    const selected = numberOf("of_detail");
-    return selected === 0 ? null : unitOfValueOf(limited.parent, selected);
-  }
+  const of = schemaOfField(limited);
+  if (of.unitBy !== undefined) return unitByChoice(limited.parent, of.unitBy, numberOf("of_detail"));
   // A limit of a time or a day is no time itself: the bare number.
-  return formOf(limited) === "number" ? unitOf(limited.name) : units.plain;
+  return formOf(limited) === "number" ? unitNamed(of.unit ?? "plain") : units.plain;
 }
 
 // What a choice of numbers is among.
@@ -223,16 +151,16 @@ export type Choices =
 
 export function choicesOf(field: DescField, numberOf: NumberOf): Choices {
   if (field.enum) return { of: "enum", desc: field.enum };
-  if (field.name === "unit_parts") return { of: "parts" };
-  if (field.name === "of_kind") return { of: "kinds" };
+  const { unit, limited: stands } = schemaOfField(field);
+  if (unit === "tabletParts") return { of: "parts" };
+  if (stands === "kind") return { of: "kinds" };
   const limited = limitedMessage(numberOf);
-  if (field.name === "of_field" && limited)
+  if (stands === "field" && limited)
     return {
       of: "fields",
       fields: fieldsOf(limited).filter((one) => ["number", "day", "clock", "instant"].includes(formOf(one))),
     };
-  if (field.name === "of_detail" && limited?.name === "Measure") return { of: "enum", desc: QuantitySchema };
-  if (field.name === "of_detail" && limited?.name === "WaterReading")
-    return { of: "enum", desc: ParameterSchema };
-  return { of: "nothing" };
+  const by = limited?.fields.map((one) => schemaOfField(one).unitBy).find((one) => one !== undefined);
+  const choices = stands === "choice" && limited?.fields.find((one) => one.name === by)?.enum;
+  return choices ? { of: "enum", desc: choices } : { of: "nothing" };
 }

@@ -2,6 +2,7 @@
 import { create, type DescMessage, fromBinary, type Message } from "@bufbuild/protobuf";
 import { type RecordRef, RecordRefSchema } from "../proto/change_pb";
 import type { RecordView } from "../proto/reading_pb";
+import { calledBy } from "../proto/schema";
 import { words } from "../words/words";
 import type { Client } from "./client";
 import { type Kind, kind, kindName, schemaOf } from "./kinds";
@@ -38,14 +39,10 @@ export interface Named {
 }
 
 function ownNameOf(view: RecordView): string {
-  const fields = readFields(view.kind, view.fields);
-  const field =
-    view.kind === kind.treatmentOrder
-      ? "preparation"
-      : view.kind === kind.lot || view.kind === kind.code
-        ? "code"
-        : "name";
-  return typeof fields?.[field] === "string" ? fields[field] : "";
+  // A newer release has kinds that are not in the tables here.
+  const name = (calledBy as Record<number, string | undefined>)[view.kind];
+  const value = name === undefined ? undefined : readFields(view.kind, view.fields)?.[name];
+  return typeof value === "string" ? value : "";
 }
 
 // Remembers what it was told: make a new one when the records have changed.

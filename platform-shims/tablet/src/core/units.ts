@@ -1,5 +1,6 @@
-// Numbers of records with their units. The unit is the end of a field's name (proto/records.proto); each is read from what
-// people type and written back exactly, as on the command line.
+// Numbers of records with their units, which the options in proto/*.proto name; each is read from what people type and written back
+// exactly, as on the command line.
+import type { UnitName } from "../proto/schema";
 import { words } from "../words/words";
 import { readDecimal, Unreadable, writeDecimal } from "./decimal";
 
@@ -65,13 +66,13 @@ const ofFood = ["/kg of food", "/kg fish", "/kg of fish"];
 
 export const units = {
   plain: only("", 0),
-  mass,
-  massChange: { ...mass, signed: true },
-  dose: doseAs(""),
-  dosePerKg: doseAs("/kg"),
-  dosePerKgFood: doseAs(`/kg ${words.units.food}`, ["/kg food", ...ofFood]),
-  strengthPerMl: doseAs("/mL"),
-  strengthPerUnit: doseAs(`/${words.units.tablet}`, ["/tablet or capsule", "/tablet", "/capsule"]),
+  massMg: mass,
+  massChangeMg: { ...mass, signed: true },
+  doseUg: doseAs(""),
+  doseUgPerKg: doseAs("/kg"),
+  doseUgPerKgFood: doseAs(`/kg ${words.units.food}`, ["/kg food", ...ofFood]),
+  strengthUgPerMl: doseAs("/mL"),
+  strengthUgPerUnit: doseAs(`/${words.units.tablet}`, ["/tablet or capsule", "/tablet", "/capsule"]),
   volumeUl: {
     spellings: [
       { text: "L", decimals: 6 },
@@ -87,7 +88,7 @@ export const units = {
     "unit/kg food",
     ...ofFood.map((tail) => `units${tail}`),
   ]),
-  length: {
+  lengthUm: {
     spellings: [
       { text: "m", decimals: 6 },
       { text: "cm", decimals: 4 },
@@ -104,7 +105,7 @@ export const units = {
     printed: () => 0,
     usual: "L",
   },
-  duration,
+  durationMin: duration,
   minutes: only("min", 0),
   seconds: only("s", 0),
   hours: only(words.units.hours, 0, ["h", "hours", "hour"]),
@@ -112,7 +113,7 @@ export const units = {
   ppm: only("%", 4),
   ugPerG: only("mg/100 g", 1),
   calPerG: only("kcal/100 g", 1),
-  energy: only("kcal", 3),
+  energyCal: only("kcal", 3),
   score: only("", 3),
   temperature: withSign(only("°C", 3, ["c"])),
   salinity: only("psu", 3),
@@ -130,37 +131,14 @@ export const units = {
   chlorinePerL: only(`mg/L ${words.units.as} Cl2`, 3, ["mg/L", "mg/L as Cl2"]),
   carbonatePerL: only(`mg/L ${words.units.as} CaCO3`, 3, ["mg/L", "mg/L as CaCO3"]),
   redox: withSign(only("mV", 0)),
-  probableNumber: only("MPN/100 mL", 0, ["mpn"]),
+  mostProbableNumber: only("MPN/100 mL", 0, ["mpn"]),
   turbidity: only("NTU", 3),
-  pressure: only("hPa", 2, ["mbar"]),
-} satisfies Record<string, Unit>;
+  pressurePa: only("hPa", 2, ["mbar"]),
+} satisfies Partial<Record<UnitName, Unit>>;
 
-// Longest first, so that cal_per_g is not taken for a mass.
-const endings: [string, Unit][] = [
-  ["_units_per_kg_food", units.unitsPerKgFood],
-  ["_ug_per_kg_food", units.dosePerKgFood],
-  ["_ug_per_unit", units.strengthPerUnit],
-  ["_ug_per_kg", units.dosePerKg],
-  ["_ug_per_ml", units.strengthPerMl],
-  ["_cal_per_g", units.calPerG],
-  ["_ug_per_g", units.ugPerG],
-  ["change_mg", units.massChange],
-  ["_units", units.units],
-  ["_hours", units.hours],
-  ["_days", units.days],
-  ["_min", units.duration],
-  ["_cal", units.energy],
-  ["_ppm", units.ppm],
-  ["_mg", units.mass],
-  ["_ug", units.dose],
-  ["_ul", units.volumeUl],
-  ["_um", units.length],
-  ["_l", units.volumeL],
-  ["_s", units.seconds],
-  ["minutes", units.minutes],
-];
-export function unitOf(fieldName: string): Unit {
-  return endings.find(([ending]) => fieldName.endsWith(ending))?.[1] ?? units.plain;
+// Of a name that stands for no number with a unit: a count.
+export function unitNamed(name: UnitName): Unit {
+  return (units as Partial<Record<UnitName, Unit>>)[name] ?? units.plain;
 }
 
 const mark = (1.5).toLocaleString(words.language).slice(1, 2);

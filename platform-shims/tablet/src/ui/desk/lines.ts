@@ -1,8 +1,9 @@
 // Records as lines of a list: what each is called, what it tells in short, how it stands.
 import { recordWords } from "../../core/field_words";
 import type { Kind } from "../../core/kinds";
-import { kindName, schemaOf } from "../../core/kinds";
+import { kindName } from "../../core/kinds";
 import { fieldLabel } from "../../core/field_words";
+import { isApproved, listedFields } from "../../core/fields";
 import type { Names } from "../../core/names";
 import { readFields } from "../../core/names";
 import { recordKey } from "../../core/records";
@@ -10,7 +11,6 @@ import type { Zone } from "../../core/time";
 import type { RecordRef } from "../../proto/change_pb";
 import type { RecordView } from "../../proto/reading_pb";
 import { words } from "../../words/words";
-import { brief, isApproved } from "./groups";
 
 export interface Line {
   key: string;
@@ -37,12 +37,10 @@ export async function lineOf(view: RecordView, names: Names, zone: Zone): Promis
   if (!view.record || !kindName(view.kind)) return null;
   const kind = view.kind as Kind;
   const told = new Map(await recordWords(kind, view.fields, { names, zone }));
-  const tells = (brief[kind] ?? [])
-    .flatMap((name) => schemaOf[kind].fields.filter((field) => field.name === name))
-    .flatMap((field) => {
-      const text = field.name === "in_area" ? view.areaName || undefined : told.get(fieldLabel(field));
-      return text === undefined ? [] : [`${fieldLabel(field)}: ${text.replaceAll("\n", "; ")}`];
-    });
+  const tells = listedFields(kind).flatMap((field) => {
+    const text = field.name === "in_area" ? view.areaName || undefined : told.get(fieldLabel(field));
+    return text === undefined ? [] : [`${fieldLabel(field)}: ${text.replaceAll("\n", "; ")}`];
+  });
   return {
     key: recordKey(view.record),
     record: view.record,

@@ -1,6 +1,7 @@
 // One record: what it says, how it stands, what belongs to it, and what may be done with it.
 import { useState } from "preact/hooks";
 import { draftOf } from "../../core/draft";
+import { isApproved } from "../../core/fields";
 import { type Kind, kind, schemaOf } from "../../core/kinds";
 import { kindWord, readFields, shortId } from "../../core/names";
 import { dayText } from "../../core/time";
@@ -12,7 +13,7 @@ import { words } from "../../words/words";
 import { Attached } from "../parts/attached";
 import { AttachedFile } from "../parts/attached_file";
 import { useAnswer, useShared } from "../state";
-import { isApproved, isReadOnly, partsOf } from "./groups";
+import { isReadOnly, partsOf } from "./groups";
 import { type Line, lineOf, marksOf } from "./lines";
 import { LineButton } from "./lists";
 import { Approve, askedIn, Confirm, StopOrder, Strike } from "./record_acts";

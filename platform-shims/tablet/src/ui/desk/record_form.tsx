@@ -2,7 +2,7 @@
 import { type DescField, toBinary } from "@bufbuild/protobuf";
 import { useMemo, useState } from "preact/hooks";
 import { type Draft, draftOf, isEmpty, isSame, messageOf } from "../../core/draft";
-import { fieldsOf } from "../../core/fields";
+import { fieldsOf, isApproved } from "../../core/fields";
 import { fieldLabel } from "../../core/field_words";
 import { type Kind, kind as kinds, schemaOf } from "../../core/kinds";
 import { readFields } from "../../core/names";
@@ -12,7 +12,6 @@ import { Text } from "../parts/inputs";
 import { useSaving } from "../parts/saving";
 import { useShared } from "../state";
 import { Fields } from "./form_fields";
-import { isApproved } from "./groups";
 import { useNames } from "./record_words";
 
 export interface FormProps {

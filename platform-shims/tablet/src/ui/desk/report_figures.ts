@@ -9,7 +9,7 @@ import type { RecordView } from "../../proto/reading_pb";
 import { words } from "../../words/words";
 
 export function massText(mg: bigint | undefined): string {
-  return mg === undefined ? "" : writeQuantity(units.massChange, mg);
+  return mg === undefined ? "" : writeQuantity(units.massChangeMg, mg);
 }
 export function percent(ppm: number | undefined): string {
   if (ppm === undefined) return "";

@@ -10,7 +10,7 @@ import { useAnswer, useShared } from "../state";
 const usualDays = 14;
 const longestDays = 366;
 
-const massText = (mg: bigint) => writeQuantity(units.massChange, mg);
+const massText = (mg: bigint) => writeQuantity(units.massChangeMg, mg);
 
 function lastsText(food: FoodStock): string {
   const { stock } = words.desk;

@@ -19,7 +19,7 @@ import { useNames } from "./record_words";
 // Throws what is wrong, in words.
 function massTyped(text: string): bigint {
   if (text === "") throw new Error(words.desk.stock.massMissing);
-  return readQuantity(units.mass, text);
+  return readQuantity(units.massMg, text);
 }
 
 function Foot({ leave, doIt }: { leave: () => void; doIt: string }) {
@@ -109,7 +109,7 @@ export function Receive({ food, leave }: { food?: RecordRef; leave: () => void }
           />
           <NumberInput
             label={words.fields.mass_mg}
-            unit={units.mass}
+            unit={units.massMg}
             usual="kg"
             text={mass}
             onText={setMass}
@@ -173,7 +173,7 @@ export function StockChange(props: {
   return (
     <main class="desk">
       <h2>{isCount ? stock.countOf(name ?? "") : stock.discardOf(name ?? "")}</h2>
-      <p class="total">{stock.byTheBook(writeQuantity(units.massChange, props.onHandMg))}</p>
+      <p class="total">{stock.byTheBook(writeQuantity(units.massChangeMg, props.onHandMg))}</p>
       <p>{isCount ? stock.countHelp : stock.discardHelp}</p>
       <form
         class="record"
@@ -184,7 +184,7 @@ export function StockChange(props: {
       >
         <NumberInput
           label={isCount ? words.fields.counted_mg : stock.discardMass}
-          unit={units.mass}
+          unit={units.massMg}
           usual="kg"
           text={mass}
           onText={setMass}

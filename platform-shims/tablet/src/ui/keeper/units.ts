@@ -11,7 +11,7 @@ export interface Unit {
   decimals: number;
 }
 
-export const massUnits: Unit[] = units.mass.spellings.filter(({ text }) => text === "kg" || text === "g");
+export const massUnits: Unit[] = units.massMg.spellings.filter(({ text }) => text === "kg" || text === "g");
 
 function inLabel(unit: Spelled): Unit {
   return (
@@ -21,7 +21,7 @@ function inLabel(unit: Spelled): Unit {
 export function unitOfQuantity(quantity: Quantity): Unit {
   // Bodies are weighed in kilograms, food in grams.
   return quantity === Quantity.MASS
-    ? (massUnits[0] ?? inLabel(units.mass))
+    ? (massUnits[0] ?? inLabel(units.massMg))
     : inLabel(inFields.unitOfQuantity(quantity));
 }
 export function unitOfParameter(parameter: Parameter): Unit {

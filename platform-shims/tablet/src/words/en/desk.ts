@@ -418,7 +418,8 @@ export const desk = {
     deviceLetIn: "was let in as a device",
     privilegeChanged: "was changed at the hub: people, roles, devices, limits or rules",
     wrongPins: "the hub was shown so many wrong PINs in this name, in a row; ask whether that was them",
-    formerRole: "had the role for this when it says it was written, and no more when it came to the hub; look whether it is theirs",
+    formerRole:
+      "had the role for this when it says it was written, and no more when it came to the hub; look whether it is theirs",
     orderNotConfirmed: "an order was taken by telephone, and the vet has not confirmed it",
     witnessNotConfirmed: "somebody is named as witness of a dose, and has not said so",
     other: "a rule of a newer release",

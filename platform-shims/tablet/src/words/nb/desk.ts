@@ -424,7 +424,8 @@ export const desk: typeof english = {
     deviceLetIn: "ble sluppet inn som enhet",
     privilegeChanged: "ble endret hos huben: personer, roller, enheter, grenser eller regler",
     wrongPins: "huben fikk gal PIN så mange ganger på rad i dette navnet; spør om det var vedkommende selv",
-    formerRole: "hadde rollen til dette da det etter egen dato ble skrevet, men ikke da det kom til huben; se etter om det er deres",
+    formerRole:
+      "hadde rollen til dette da det etter egen dato ble skrevet, men ikke da det kom til huben; se etter om det er deres",
     orderNotConfirmed: "en ordinasjon ble tatt imot per telefon, og veterinæren har ikke bekreftet den",
     witnessNotConfirmed: "noen er oppgitt som vitne til en dose, og har ikke sagt det selv",
     other: "en regel fra en nyere utgave",
