@@ -1,4 +1,4 @@
-// What wrackline-server understands, and how its commands tell their end.
+// This file says what wrackline-server understands, and how its commands tell their end.
 #include "application.h"
 
 #include <unistd.h>

@@ -1,4 +1,4 @@
-// What the commands of wrackline-server share: how one is chosen, and how its end is told. Exit codes: 0
+// This file says what the commands of wrackline-server share: how one is chosen, and how its end is told. Exit codes: 0
 // done, 1 failed (or verified and found bad), 2 wrong usage, 3 whole by its own word, but nobody has vouched for it.
 #pragma once
 

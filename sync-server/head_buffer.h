@@ -1,4 +1,4 @@
-// What a connection reads into: a flat buffer that looks at the bytes of a request's head as they are taken
+// This file says what a connection reads into: a flat buffer that looks at the bytes of a request's head as they are taken
 // out.
 //
 // A line that begins with a blank goes on from the field before it (obs-fold; RFC 9112, 5.2), and the parser

@@ -1,4 +1,4 @@
-// What the hub answers: the endpoints, without sockets.
+// This file says what the hub answers: the endpoints, without sockets.
 //
 // A request comes in two steps, so that nobody can make the hub read megabytes before it has looked who is
 // asking: admit() judges the head and says how long a body may be; answer() takes the body.

@@ -1,4 +1,4 @@
-// What stands in a hub's directory (mode 0700). README.md says what each is worth and how it is backed up.
+// This file says what stands in a hub's directory (mode 0700). README.md says what each is worth and how it is backed up.
 #pragma once
 
 #include <string>

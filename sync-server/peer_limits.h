@@ -1,4 +1,4 @@
-// What the hub allows a peer: bytes, seconds, connections. A peer that passes one loses its connection or
+// This file says what the hub allows a peer: bytes, seconds, connections. A peer that passes one loses its connection or
 // gets an answer that says so; no other peer notices.
 #pragma once
 

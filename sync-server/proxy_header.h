@@ -1,4 +1,4 @@
-// What a balancer in front of the hub says first on each connection: from whom it comes. Source: "The PROXY protocol, versions 1 & 2"
+// This file says what a balancer in front of the hub says first on each connection: from whom it comes. Source: "The PROXY protocol, versions 1 & 2"
 // (a document of its own, revision of 2020), section 2.2, version 2 over TCP.
 //
 // Without it everybody behind a balancer would be counted as one address. It is read from configured balancers alone, since anybody

@@ -1,4 +1,4 @@
-// What of an animal's feeding somebody should be told today. Pure: the caller hands in what is in account.
+// This file says what of an animal's feeding somebody should be told today. Pure: the caller hands in what is in account.
 //
 // Inappetence of over 24 hours is to be told to the vet at once (9 CFR 3.105; United States, marine mammals).
 // A day is 24 hours by the clock here, whatever the calendar does; exactly 24 hours are not over 24 hours.

@@ -1,4 +1,4 @@
-// What a body is taken to weigh on a day: as weighed, between two weighings, or the last one carried on.
+// This file says what a body is taken to weigh on a day: as weighed, between two weighings, or the last one carried on.
 //
 // For charts and for intake per body mass. A dose goes by a real weighing and its age, not by this: a figure
 // between two weighings was weighed by nobody, and it changes when a weighing is added in between.

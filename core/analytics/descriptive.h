@@ -1,4 +1,4 @@
-// What a handful of figures says by itself: centre, spread, and whether each leans on the one before.
+// This file says what a handful of figures says by itself: centre, spread, and whether each leans on the one before.
 //
 // Absent = cannot be said from so few figures. All values are finite. Gaps are left out beforehand
 // (series.h).

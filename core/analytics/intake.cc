@@ -59,7 +59,7 @@ IntakeDayFigures day_figures(Day day, const std::vector<const IntakeMeal*>& meal
   Int128 offered_mg = 0;
   bool any_offered = false;
   for (const IntakeMeal* meal : meals) {
-    // What was fed in a meal without portions is not known.
+    // Nobody knows what was fed in a meal without portions.
     if (meal->portions.empty()) out.complete = false;
     for (const IntakePortion& portion : meal->portions) {
       ++out.portions;

@@ -1,4 +1,4 @@
-// What an animal, or a group fed as one, really ate: day by day, and on average over a span of days.
+// This file says what an animal, or a group fed as one, really ate: day by day, and on average over a span of days.
 //
 // Pure and whole-numbered: the same records give the same digits on every replica. The caller hands in what
 // is in account (not struck, not folded) and maps the answer to its messages.

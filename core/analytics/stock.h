@@ -1,4 +1,4 @@
-// What food is on hand, how long it lasts, and what is to be ordered.
+// This file says what food is on hand, how long it lasts, and what is to be ordered.
 //
 // Pure and whole-numbered. What is on hand is the sum of movements, so what two tablets wrote down apart adds up and
 // nothing is overwritten; in which order the movements come, or of which day they are, makes no difference.

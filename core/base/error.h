@@ -1,4 +1,4 @@
-// What can go wrong, as data. The numbers leave the core in replies and on the wire and are never reused.
+// This file says what can go wrong, as data. The numbers leave the core in replies and on the wire and are never reused.
 #pragma once
 
 #include <cstdint>

@@ -1,4 +1,4 @@
-// What every figure of a published formula carries with it.
+// This file says what every figure of a published formula carries with it.
 #pragma once
 
 namespace wrackline {

@@ -1,4 +1,4 @@
-// Of an animal: whether it eats, whether it is fed, its plans, its weighings.
+// Attention to an animal: whether it eats, whether it is fed, its plans, its weighings.
 #include <map>
 
 #include "analytics/attention.h"

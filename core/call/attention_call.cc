@@ -1,4 +1,4 @@
-// What a vet or curator should know of today, computed anew from the records.
+// This file says what a vet or curator should know of today, computed anew from the records.
 #include <tuple>
 
 #include "call/attention_list.h"

@@ -1,4 +1,4 @@
-// Of an animal's orders: doses that were too much or too soon, of which nobody knows, or that nobody wrote
+// Attention to an animal's orders: doses that were too much or too soon, of which nobody knows, or that nobody wrote
 // down.
 #include "call/attention_list.h"
 #include "call/countersigned.h"

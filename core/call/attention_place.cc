@@ -1,4 +1,4 @@
-// Of pools, stores, places and things: water, food past its time, checks that failed.
+// Attention to pools, stores, places and things: water, food past its time, checks that failed.
 #include <map>
 #include <tuple>
 
@@ -18,7 +18,7 @@ bool is_later(const Gathered<Message>& a, const Gathered<Message>& b) {
          std::make_tuple(b.message.day(), b.happened_ms, b.id);
 }
 
-// Of a property whose last reading is outside: since when readings have been.
+// Since when the readings of a property have been outside; its last one is.
 void attend_readings(AttentionList& list, const Gathered<proto::Pool>& pool, const WaterReadings& readings,
                      const PoolLimits& limits) {
   struct Run {
@@ -48,7 +48,7 @@ void attend_readings(AttentionList& list, const Gathered<proto::Pool>& pool, con
   }
 }
 
-// By the stricter clock where a batch says too little, or what cannot be.
+// Takes the stricter clock where a batch says too little, or what cannot be.
 std::optional<WallMs> past_since_ms(const AttentionList& list, const proto::ThawBatch& message) {
   ThawBatch batch;
   batch.out_of_freezer_ms =

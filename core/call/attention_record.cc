@@ -1,4 +1,4 @@
-// Of the records themselves: events of an animal that is out of account, and what changed after a day was
+// Attention to the records themselves: events of an animal that is out of account, and what changed after a day was
 // closed.
 #include <map>
 #include <tuple>

@@ -1,4 +1,4 @@
-// What a record belongs to, record by record up to an animal, a pool or nothing, and by that its husbandry day, the time
+// This file says what a record belongs to, record by record up to an animal, a pool or nothing, and by that its husbandry day, the time
 // it happened, and the area it happened in. Only call/*.cc include this.
 //
 // Reads are kept as long as the object lives: one for each call.

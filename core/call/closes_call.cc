@@ -1,4 +1,4 @@
-// What was closed, by whom, whether it still stands, and what came after.
+// This file says what was closed, by whom, whether it still stands, and what came after.
 #include <algorithm>
 #include <set>
 #include <tuple>

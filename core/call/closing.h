@@ -1,4 +1,4 @@
-// What a close of a day closed, and what came after it. Only call/*.cc include this.
+// This file says what a close of a day closed, and what came after it. Only call/*.cc include this.
 //
 // A close names the logs as they were held, by their last change, and the records of that area and day. So two things
 // can be told by anybody who holds the same changes, without trusting a clock:

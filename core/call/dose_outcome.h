@@ -1,4 +1,4 @@
-// What became of a dose, as dosing/ takes it. Only call/*.cc include this.
+// This file says what became of a dose, as dosing/ takes it. Only call/*.cc include this.
 #pragma once
 
 #include <records.pb.h>

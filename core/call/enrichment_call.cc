@@ -1,4 +1,4 @@
-// What an animal might be offered next, and how varied its enrichment was.
+// This file says what an animal might be offered next, and how varied its enrichment was.
 #include <records.pb.h>
 
 #include <map>

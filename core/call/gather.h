@@ -39,7 +39,7 @@ struct HappenedOf<Message, std::void_t<decltype(std::declval<const Message&>().h
   static std::uint64_t ms(const Message& message) { return message.happened_ms(); }
 };
 
-// What is held, of whatever standing, and reads as a Message; else nothing.
+// Reads a record that is held, whatever its standing; nothing where it is not held or is no such message.
 template <typename Message>
 Result<std::optional<Gathered<Message>>> read_record(Replica& replica, Place place, bool with_struck = false) {
   std::optional<Gathered<Message>> out;

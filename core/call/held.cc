@@ -1,4 +1,4 @@
-// What stands out of account: the changes a hold names, for the officer who decides.
+// This file says what stands out of account: the changes a hold names, for the officer who decides.
 #include <algorithm>
 
 #include "call/handlers.h"

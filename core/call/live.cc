@@ -1,4 +1,4 @@
-// What an app hears of changes: by a cursor over all logs here, and by asking the hub for news.
+// This file says what an app hears of changes: by a cursor over all logs here, and by asking the hub for news.
 #include <algorithm>
 #include <unordered_map>
 

@@ -1,4 +1,4 @@
-// What to weigh for a day, which lots to take it from, what is thawing, and what is reckoned from the food.
+// This file says what to weigh for a day, which lots to take it from, what is thawing, and what is reckoned from the food.
 #include <records.pb.h>
 
 #include <limits>

@@ -34,7 +34,7 @@ class Asker {
     Questions out;
     WRACKLINE_TRY(ask_of_values(self, *owner, nullptr, out));
     ask_of_time(*row, record.fields, nullptr, out);
-    // Of the portions of a meal that is written with them, the meal has been asked about already.
+    // The meal has been asked about already when it is written with its portions.
     const bool owner_is_asked = !owner->chain.empty() && !owner->chain.front().id;
     if (!owner_is_asked) WRACKLINE_TRY(ask_of_struck(self, *owner, out));
     if (!owner_is_asked) WRACKLINE_TRY(ask_of_closed_day(self, *owner, out));
@@ -67,7 +67,7 @@ class Asker {
   }
 
  private:
-  // What an entry belongs to, and what is asked of each entry that belongs to it.
+  // Keeps the record that an entry belongs to, and the questions for each entry that belongs to it.
   struct Owner {
     std::vector<Link> chain;           // The nearest first; empty for what belongs to nothing.
     std::vector<RecordId> subjects;    // Those of it that may have limits of their own.
@@ -98,7 +98,7 @@ class Asker {
     return make_owner(std::move(chain));
   }
 
-  // Of a draft. Many are of the same meal, so it is kept.
+  // Finds what a draft belongs to. Many drafts are of the same meal, so the answer is kept.
   Result<const Owner*> owner_of_draft(std::size_t index) {
     const NewRecord& record = (*drafts_)[index];
     const KindRow& row = *find_kind(record.kind);
@@ -166,7 +166,7 @@ class Asker {
     question.set_day(day);
   }
 
-  // Of the nearest that is struck: an order of a struck animal is asked about once.
+  // Names the nearest record that is struck: an order of a struck animal is asked about once.
   Status ask_of_struck(const Link& self, const Owner& owner, Questions& out) {
     if (!owner.struck) return {};
     const Link& struck = owner.chain[*owner.struck];
@@ -174,7 +174,7 @@ class Asker {
     proto::Question& question = out.emplace_back();
     question.set_rule(proto::QUESTION_RULE_STRUCK);
     question.set_field(below.row->key.subject);
-    // What belongs to nothing has a name in its first field.
+    // A record that belongs to no other has its name in its first field.
     if (struck.row->key.subject == 0) {
       WRACKLINE_TRY_VALUE(name, belonging_.roster().name_of(struck.id));
       question.set_source_name(name);
@@ -217,7 +217,7 @@ class Asker {
     return &it->second;
   }
 
-  // By way of whom they are of: a search over all subjects would read through the keys of every record.
+  // Goes by way of the records they belong to: a search over all subjects would read through the keys of every record.
   Status add_limits_of(RecordId subject, std::vector<SiteLimitRow>& out) {
     const auto [it, is_new] = limits_.try_emplace(subject);
     if (is_new) {

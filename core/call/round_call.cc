@@ -1,4 +1,4 @@
-// What is due on a day, for whom, and how it stands by what is known here.
+// This file says what is due on a day, for whom, and how it stands by what is known here.
 #include <records.pb.h>
 
 #include <map>
@@ -101,7 +101,7 @@ class Round {
   };
 
   std::tuple<std::uint64_t, std::string, std::string, std::string, int> key_of(const proto::DueItem& item) const {
-    // What may be done at any time comes after what has one.
+    // An entry that may be done at any time comes after one that has a time.
     const std::uint64_t at = item.has_due_ms() ? item.due_ms() : span_.end_ms;
     return {at, item.area(), item.pool_name(), item.subject_name(), static_cast<int>(item.due_kind())};
   }

@@ -1,4 +1,4 @@
-// What an animal was doing, by scan sampling: shares of the moments at which it was seen.
+// This file says what an animal was doing, by scan sampling: shares of the moments at which it was seen.
 #include <records.pb.h>
 
 #include <map>

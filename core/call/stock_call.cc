@@ -1,4 +1,4 @@
-// What is on hand, how long it lasts, and what is to be ordered.
+// This file says what is on hand, how long it lasts, and what is to be ordered.
 #include <tuple>
 
 #include "call/plans.h"

@@ -1,4 +1,4 @@
-// What another food must weigh to stand in for one that is missing.
+// This file says what another food must weigh to stand in for one that is missing.
 #include <records.pb.h>
 
 #include "base/rounding.h"

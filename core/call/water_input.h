@@ -12,8 +12,8 @@ namespace wrackline {
 using WaterReadings = std::vector<Gathered<proto::WaterReading>>;
 using WaterLimitRow = Gathered<proto::WaterLimit>;
 
-// A pool's own rows stand in for those of every pool, property by property: bounds for bounds, and how often
-// to read for how often to read.
+// A row of this pool takes the place of the row of every pool, property by property: one may give the bounds and another
+// how often to read.
 class PoolLimits {
  public:
   static Result<PoolLimits> gather_for(Replica& replica, Place pool);

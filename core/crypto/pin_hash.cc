@@ -15,7 +15,7 @@ constexpr std::size_t kHeadBytes = 4, kSaltBytes = 16, kOutputBytes = 32;
 // Cheat Sheet names as the least for scrypt (n = 2^15, r = 8, p = 3; from memory).
 constexpr unsigned kLog2N = 15, kR = 8, kP = 3;
 
-// Of a device's.
+// The parameters of a device's hash.
 constexpr char kBySignature = 1, kBySecret = 2;
 constexpr std::size_t kSecretBytes = 32;
 

@@ -51,7 +51,7 @@ inline Strength strength_of_percent(std::uint32_t percent_milli) {
 // pound in, nearest milligram out.
 Result<std::uint64_t> mass_mg_of_pounds(std::uint64_t pounds_milli);
 
-// What the whole animal gets, in micrograms.
+// The amount that the whole animal gets, in micrograms.
 Result<ExactAmount> dose_by_body_mass_ug(std::uint64_t dose_per_kg_ug, std::uint64_t body_mass_mg);
 
 // Microlitres that hold the dose.

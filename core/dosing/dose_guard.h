@@ -1,4 +1,4 @@
-// What speaks against giving a dose now, by what this replica knows. Findings, never a decision.
+// This file says what speaks against giving a dose now, by what this replica knows. Findings, never a decision.
 //
 // The caller hands in the order's limits, the administrations of the order that are in account (not struck,
 // not folded) and the dose that a person is about to give or to enter. Which earlier doses count:

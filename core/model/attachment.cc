@@ -1,4 +1,4 @@
-// What may be attached to a record, and the rules of the record that says so.
+// This file says what may be attached to a record, and the rules of the record that says so.
 #include "model/attachment.h"
 
 #include "model/messages.h"

@@ -1,4 +1,4 @@
-// What may be attached to a record: how large a file may be, and of which kinds.
+// This file says what may be attached to a record: how large a file may be, and of which kinds.
 //
 // Few kinds of files at first, each of which any tablet can show by itself and none of which carries a program to run.
 #pragma once

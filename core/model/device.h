@@ -1,4 +1,4 @@
-// What a record of kind `device` says: whose key it is, and what that key goes on from (proto/roster.proto).
+// This file says what a record of kind `device` says: whose key it is, and what that key goes on from (proto/roster.proto).
 #pragma once
 
 #include <array>

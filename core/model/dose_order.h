@@ -36,7 +36,7 @@ struct DosePair {
   ChangeId given_first;  // Of the next slot's doses the one that was given first.
 };
 
-// Of the doses of one order, in any order; ascending by `due_first`'s due time and id.
+// Takes the doses of one order, in any order; answers pairs, ascending by `due_first`'s due time and id.
 std::vector<DosePair> doses_out_of_order(std::vector<SlottedDose> doses);
 
 }  // namespace wrackline

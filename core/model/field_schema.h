@@ -1,4 +1,4 @@
-// What a field of a record is, beyond its type: its unit, what it names, who fills it in. The options beside the field in proto/*.proto
+// This file says what a field of a record is, beyond its type: its unit, what it names, who fills it in. The options beside the field in proto/*.proto
 // say it (proto/schema.proto), and proto/generate makes the rows of this table. Pure.
 #pragma once
 

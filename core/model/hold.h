@@ -1,4 +1,4 @@
-// What a record of kind `hold` says: which changes stand out of account until an officer decides, and why.
+// This file says what a record of kind `hold` says: which changes stand out of account until an officer decides, and why.
 #pragma once
 
 #include <array>

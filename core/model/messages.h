@@ -17,7 +17,7 @@ bool read_message(ByteView fields, Message& message) {
   return message.ParseFromArray(fields.data(), static_cast<int>(fields.size()));
 }
 
-// As read_message(), saying so when it fails; the caller then has nothing more to judge.
+// Does what read_message() does, and says so when it fails; the caller then has nothing more to judge.
 template <typename Message>
 bool read_to_judge(ByteView fields, Message& message, std::vector<std::string>& problems) {
   if (read_message(fields, message)) return true;

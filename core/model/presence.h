@@ -1,4 +1,4 @@
-// What a record of kind `presence` says, and which changes it proves (proto/roster.proto; sync/presences.h tells of the rest). Pure.
+// This file says what a record of kind `presence` says, and which changes it proves (proto/roster.proto; sync/presences.h tells of the rest). Pure.
 #pragma once
 
 #include "base/bytes.h"

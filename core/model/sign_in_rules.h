@@ -1,4 +1,4 @@
-// What the records say of signing in: what may be a PIN, since when somebody has theirs, when a device locks. Pure; the hashes are
+// This file says what the records say of signing in: what may be a PIN, since when somebody has theirs, when a device locks. Pure; the hashes are
 // crypto/pin_hash.h, the sessions replica/sign_in.h, the hub's check replica/pins.h.
 #pragma once
 
@@ -26,7 +26,7 @@ struct SignInPerson {
   Bytes name;
   std::uint64_t pin_set_ms = 0;  // By the hub's clock; 0: they have no PIN.
 };
-// Of a person's merged fields.
+// Reads a person's merged fields.
 SignInPerson sign_in_person(ByteView person_fields);
 
 struct SignInPolicy {
@@ -36,7 +36,7 @@ struct SignInPolicy {
   std::uint32_t proof_hours = 12;
   std::uint32_t phone_order_doses = 1;
 };
-// Of a facility's merged fields; what it does not say is as above.
+// Reads a facility's merged fields; a rule that it does not state keeps the value above.
 SignInPolicy sign_in_policy(ByteView facility_fields);
 
 }  // namespace wrackline

@@ -1,4 +1,4 @@
-// What to weigh of another food when one on the plan has run out.
+// This file says what to weigh of another food when one on the plan has run out.
 //
 // Equal energy keeps the calories and changes water, minerals and vitamins; equal mass keeps the routine and
 // may change the calories twofold. The result shows both energies, and whether the food may be swapped at all

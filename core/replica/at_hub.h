@@ -1,4 +1,4 @@
-// What the hub writes for somebody who asks with their PIN, and the PINs themselves.
+// This file says what the hub writes for somebody who asks with their PIN, and the PINs themselves.
 //
 // Each is one transaction: what is written, who asked for it and from where (sync/hub_acts.h), sealed. Who asks has had their PIN
 // checked (replica/pins.h).

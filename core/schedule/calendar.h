@@ -1,4 +1,4 @@
-// What is due, as an iCalendar text (RFC 5545) for any calendar program.
+// This file says what is due, as an iCalendar text (RFC 5545) for any calendar program.
 //
 // Text only: no file, no clock. Instants are written in UTC; wall-clock times as local time with the zone's
 // name, whose rules are then written into the text from the offsets handed in (section 3.6.5 asks for it).

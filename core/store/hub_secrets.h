@@ -1,4 +1,4 @@
-// What only hubs know: rows of a hub's database that go into no log, and so into no exchange, bundle or evidence.
+// This file says what only hubs know: rows of a hub's database that go into no log, and so into no exchange, bundle or evidence.
 //
 // Hubs that share a log share these too (SharedBatch.secrets), each row as its latest writer left it. A device's database has the
 // table and nothing in it.

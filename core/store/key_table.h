@@ -56,7 +56,7 @@ class KeyTable {
   // In the order day, detail, place. Costs what it finds, but for portions of everybody (each row of the table).
   Result<std::vector<Place>> find(Place subject, Kind kind, Day first_day, Day last_day);
   Result<std::vector<Place>> find_all_subjects(Kind kind, Day first_day, Day last_day);
-  // As find(), the rows themselves.
+  // Finds what find() does: the rows themselves.
   Result<std::vector<KeyRow>> rows(Place subject, Kind kind, Day first_day, Day last_day);
   // All that belongs to a record, of every kind, in the order kind, day, detail, place; without `brief`.
   Result<std::vector<KeyRow>> rows_of(Place subject);

@@ -80,7 +80,7 @@ class LogTable {
   // Reads all heads anew and forgets unpacked runs.
   Status reload();
 
-  // By log id. References stay valid until reload().
+  // Finds a log by its id. References stay valid until reload().
   const std::map<LogId, LogEntry>& all() const { return logs_; }
   // How many changes the logs have, without the hub's words of when they came.
   std::uint64_t count() const;
@@ -137,7 +137,7 @@ class LogTable {
   // The bytes of a change as its author wrote them, valid until the next call on this table; an empty view when it is
   // not held.
   Result<ByteView> bytes_of(Place place);
-  // As bytes_of, with references read as a change of a branch means them.
+  // Answers what bytes_of does, with references read as a change of a branch means them.
   Result<ByteView> content_of(Place place);
   void bytes_to_content(const LogEntry& log, Bytes& change) const;
   // The tree of the first `seq` changes, for base() <= seq <= head. Errors: kNotFound elsewhere.
@@ -146,7 +146,7 @@ class LogTable {
   Result<Hash> leaf_at(Place place);
   // Its mark as stored; empty when there is none.
   Result<Bytes> mark_at(Place place);
-  // By which other changes name it: the first 4 bytes of its leaf.
+  // The check by which other changes name it: the first 4 bytes of its leaf.
   Result<std::uint32_t> check_of(Place place);
   Result<Salt> salt_of(const LogEntry& log, Seq seq);
   // How a change stands in the tree of the first `size` changes, and how a tree is the beginning of a longer one. Errors:

@@ -1,4 +1,4 @@
-// What the changes amount to: merged records, where to find them, and what a person should look at.
+// This file says what the changes amount to: merged records, where to find them, and what a person should look at.
 //
 // Everything here is made from the changes and can be made anew from them byte for byte. The changes of a
 // record may arrive in any order, edits before the birth included; apply() gives the same tables for the same
@@ -96,7 +96,7 @@ class Projection {
   // Records of a kind that belong to `subject` (0: to nothing), in the order day, detail, place.
   Result<std::vector<Place>> find(Place subject, Kind kind, Day first_day, Day last_day);
   Result<std::vector<Place>> find_all_subjects(Kind kind, Day first_day, Day last_day);
-  // As find(), with the brief fields; for kinds that have some (KindRow::brief).
+  // Finds what find() does, with the brief fields; for kinds that have some (KindRow::brief).
   Result<std::vector<KeyRow>> find_brief(Place subject, Kind kind, Day first_day, Day last_day);
   Result<std::vector<KeyRow>> find_brief_via(Place subject, Kind via, Kind kind, Day first_day, Day last_day);
   // All that belongs to a record, of every kind; see KeyTable::rows_of().

@@ -1,4 +1,4 @@
-// What the facility's own record asks of people who write.
+// This file says what the facility's own record asks of people who write.
 #pragma once
 
 #include "base/result.h"

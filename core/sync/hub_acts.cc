@@ -5,7 +5,7 @@
 namespace wrackline {
 namespace {
 
-// Of the message HubAct.
+// Numbers of the fields of the message HubAct.
 constexpr std::uint32_t kPersonField = 1, kDeviceField = 2, kLogField = 3, kFirstField = 4, kLastField = 5, kAtField = 6;
 
 }  // namespace

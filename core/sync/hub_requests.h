@@ -1,4 +1,4 @@
-// What a device says to the hub before it exchanges: that it wants in, and that it is who it says. Bytes only; how they get
+// This file says what a device says to the hub before it exchanges: that it wants in, and that it is who it says. Bytes only; how they get
 // there is the shim's (platform-shims/native/hub_requests.h, the tablet's worker).
 #pragma once
 

@@ -1,4 +1,4 @@
-// What the hub has written of a person at a device: records of one kind, whose key is the person and the device.
+// This file says what the hub has written of a person at a device: records of one kind, whose key is the person and the device.
 //
 // Threads: one at a time. Lifetime: the store and the devices outlive it.
 #pragma once

@@ -49,7 +49,7 @@ bool LogFollower::lacks_something(const VersionVector& held) {
   return std::any_of(logs.begin(), logs.end(), [&](const auto& each) {
     const auto there = held.find(each.first);
     const VectorPoint point = there == held.end() ? VectorPoint{} : there->second;
-    // What is not sealed here is this hub's own.
+    // A change that is not sealed here is this hub's own.
     return each.second.opening && each.second.head.seq > std::max(point.seq, each.second.base());
   });
 }

@@ -37,7 +37,7 @@ class Presences {
     RecordId presence;
     WallMs until = 0;
   };
-  // Of several that prove it, the one that holds longest. None: nothing does.
+  // Answers the proof that holds longest, where several do; none where nothing proves it.
   Result<std::optional<Proof>> proof(const Question& question);
   // Whether the hub has seen this person prove a PIN of this mark (Presence.pin_mark) at the device with this key, from then on.
   Result<bool> has_proven(RecordId person, const PublicKey& device, const Hash& pin_mark, WallMs since);

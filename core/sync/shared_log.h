@@ -1,4 +1,4 @@
-// What several hub processes of one facility share: a sequence of batches that only grows. It is the truth for them; the
+// This file says what several hub processes of one facility share: a sequence of batches that only grows. It is the truth for them; the
 // database of each is a projection of it, fed in its order.
 //
 // The port is this narrow so that anything that can keep a row behind another can stand behind it. Batches are opaque to

@@ -1,4 +1,4 @@
-// What readings of one pool's water tell together: salinity from conductivity, density, oxygen saturation,
+// This file says what readings of one pool's water tell together: salinity from conductivity, density, oxygen saturation,
 // un-ionised ammonia, combined chlorine, the mean of coliform samples.
 //
 // Which readings go together is a rule of ours, stated here so that a figure can be held against it:

@@ -78,7 +78,7 @@ Result<Salinity> salinity_from_conductivity(Conductivity conductivity, WaterTemp
                            (conductivity.unit == ConductivityUnit::kMillisiemensPerCm ? 1000 : 1);
   const std::optional<std::uint64_t> ratio_ppb =
       fit<std::uint64_t>(divide_rounded(ns_per_cm * 1'000'000'000, kStandardNanosiemensPerCm));
-  // What does not fit is far above what salinity_from_ratio() takes in, and is refused there.
+  // A value that does not fit is far above what salinity_from_ratio() takes in, and is refused there.
   return salinity_from_ratio(ratio_ppb.value_or(std::numeric_limits<std::uint64_t>::max()), temperature,
                              pressure_mdbar);
 }

@@ -1,4 +1,4 @@
-// What wrack understands: its options, and every command.
+// This file says what wrack understands: its options, and every command.
 #include "application.h"
 
 #include <string>

@@ -1,4 +1,4 @@
-// What only the hub may write: asked for with the author's PIN (POST /v1/act), then fetched.
+// This file says what only the hub may write: asked for with the author's PIN (POST /v1/act), then fetched.
 #pragma once
 
 #include <string>

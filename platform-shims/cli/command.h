@@ -1,4 +1,4 @@
-// What the commands share: how one is chosen, and how what was written is told.
+// This file says what the commands share: how one is chosen, and how what was written is told.
 #pragma once
 
 #include <CLI/CLI.hpp>

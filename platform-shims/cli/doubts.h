@@ -1,4 +1,4 @@
-// What of the review queue touches an animal's intake: a meal told twice counts twice until somebody folds
+// This file says what of the review queue touches an animal's intake: a meal told twice counts twice until somebody folds
 // it, and a value in disagreement is one of several. Said beside the figures, since they cannot show it.
 #pragma once
 

@@ -1,4 +1,4 @@
-// What is due, in words: shared by the round and the reports.
+// This file says what is due, in words: shared by the round and the reports.
 #pragma once
 
 #include <string>

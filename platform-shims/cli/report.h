@@ -1,4 +1,4 @@
-// What the reports share: one is put together once, as sections, and shown as text, as a page to print, or by its own
+// This file says what the reports share: one is put together once, as sections, and shown as text, as a page to print, or by its own
 // JSON. Figures are the core's; a report adds none of its own. Every call of a report only reads, so the hub's replica
 // can answer them all (--hub).
 #pragma once

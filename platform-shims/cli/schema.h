@@ -1,4 +1,4 @@
-// What kinds of record there are and what fields they have, from the descriptors of proto/records.proto and
+// This file says what kinds of record there are and what fields they have, from the descriptors of proto/records.proto and
 // the core's tables of kinds and fields. Nothing of it is written down a second time here.
 #pragma once
 

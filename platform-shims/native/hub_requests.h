@@ -1,4 +1,4 @@
-// What a device asks of its hub before it can exchange records, over the network: to be enrolled, a session, another key.
+// This file says what a device asks of its hub before it can exchange records, over the network: to be enrolled, a session, another key.
 #pragma once
 
 #include <string>

@@ -1,4 +1,4 @@
-// What earlier releases wrote can still be read: their lists of messages are kept in descriptors/, one file a
+// Records that earlier releases wrote can still be read: their lists of messages are kept in descriptors/, one file a
 // release, and every line of every list must still hold. The checker itself is tried on altered descriptors.
 #include <algorithm>
 #include <catch2/catch.hpp>

@@ -1,4 +1,4 @@
-// What must hold of a replica after bytes from outside, whichever way they came.
+// This file says what must hold of a replica after bytes from outside, whichever way they came.
 #pragma once
 
 #include <functional>

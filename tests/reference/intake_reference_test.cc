@@ -1,4 +1,4 @@
-// What was eaten, its energy and dry matter, against a public table of foods.
+// This file says what was eaten, its energy and dry matter, against a public table of foods.
 //
 // Foods and their source are those of support/intake_day.h; the totals below were computed from them by an
 // independent script.

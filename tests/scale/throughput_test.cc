@@ -1,4 +1,4 @@
-// What hubs behind one PostgreSQL take in, beside one with its own SQLite, in one run on one machine. Prints a table; asserts no speed.
+// This file says what hubs behind one PostgreSQL take in, beside one with its own SQLite, in one run on one machine. Prints a table; asserts no speed.
 #include <algorithm>
 #include <atomic>
 #include <chrono>

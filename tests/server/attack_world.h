@@ -1,4 +1,4 @@
-// What every attack needs: a serving hub with a keeper's device and its records, a thief's enrolled device, somebody who asks after the hub's health,
+// This file says what every attack needs: a serving hub with a keeper's device and its records, a thief's enrolled device, somebody who asks after the hub's health,
 // and a look afterwards at whether anything changed. Counts the cases tried and those without effect; main.cc
 // of the attack suite prints both.
 #pragma once

@@ -1,4 +1,4 @@
-// What the hub of the server tests (test_hub.cc) is told, by a file of these bytes: it was built with the test that writes it.
+// This file says what the hub of the server tests (test_hub.cc) is told, by a file of these bytes: it was built with the test that writes it.
 #pragma once
 
 #include <array>

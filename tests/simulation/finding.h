@@ -1,4 +1,4 @@
-// What the simulation found wrong: thrown where it is seen, so that a schedule ends there.
+// This file says what the simulation found wrong: thrown where it is seen, so that a schedule ends there.
 #pragma once
 
 #include <string>

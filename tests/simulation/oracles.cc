@@ -215,7 +215,7 @@ void check_proven(World& world, const std::set<ChangeId>& laid_before) {
   }
 }
 
-// What was acknowledged is everywhere; what a device wrote whose key was revoked is with it, if with nobody else.
+// Every replica holds what was acknowledged. A change of a revoked device may be on that device alone.
 void check_acknowledged(World& world) {
   std::map<ChangeKey, std::size_t> among_all, among_revoked;
   std::size_t present = 0;

@@ -1,4 +1,4 @@
-// What must hold once the faults are over and everybody has exchanged: each throws a Finding that says what does not.
+// This file says what must hold once the faults are over and everybody has exchanged: each throws a Finding that says what does not.
 #pragma once
 
 #include <cstdint>

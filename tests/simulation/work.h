@@ -1,4 +1,4 @@
-// What people do at one site: feeding, dosing, correcting, settling, striking, folding, deciding on what is held.
+// This file says what people do at one site: feeding, dosing, correcting, settling, striking, folding, deciding on what is held.
 #pragma once
 
 #include <vector>

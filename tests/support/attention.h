@@ -1,4 +1,4 @@
-// What needs attention today, as a replica says it.
+// This file says what needs attention today, as a replica says it.
 #pragma once
 
 #include <call.pb.h>

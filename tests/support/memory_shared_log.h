@@ -14,7 +14,7 @@ namespace wrackline {
 // What the hubs of a test share.
 struct SharedBatches {
   std::vector<Bytes> batches;
-  // As a standby that takes over and has not heard of the last ones.
+  // Forgets the last batches, like a standby that takes over before it has heard of them.
   void forget(std::size_t last) { batches.resize(batches.size() - std::min(last, batches.size())); }
 };
 

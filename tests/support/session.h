@@ -1,4 +1,4 @@
-// What a main of tests does: prints the seed, so that a failure can be replayed, and runs them. Catch2's own code is compiled
+// This file says what a main of tests does: prints the seed, so that a failure can be replayed, and runs them. Catch2's own code is compiled
 // once, in session.cc.
 #pragma once
 
