@@ -93,7 +93,7 @@ class Desk {
     if (item.field()) {
       json.member("field", field_name(item.kind(), item.field())).key("values").array();
       for (const ReviewSide& side : known.sides()) {
-        json.object().member("value", text_of(item, side.head())).member("author_name", side.head().author_name());
+        json.object().member("value", text_of(item, side.head())).member("author_name", side.head().author_name()).member("authorship", authorship_text(side.head().authorship()));
         json.member("device", side.head().device_name());
         json.member("entered", client_.zone().print_exact(side.head().entered_ms()));
         json.member("clock_suspect", side.head().clock_suspect()).member("reason", side.head().reason()).key("history").array();
@@ -131,7 +131,7 @@ class Desk {
 
   // "84 kg by Ines Vik on tablet north at 2026-11-01 08:35 (wrong seal)"
   std::string step_text(const TrailEntry& e) {
-    return trail_.new_value(e) + " by " + TrailWords::author(e) + " on " + trail_.device(e) + " at " + client_.zone().print(e.entered_ms()) +
+    return trail_.new_value(e) + " by " + author_text(e, client_) + " on " + trail_.device(e) + " at " + client_.zone().print(e.entered_ms()) +
            (e.reason().empty() ? "" : " (" + e.reason() + ")");
   }
 
@@ -150,7 +150,7 @@ class Desk {
       std::string before;
       for (const TrailEntry& e : side.history()) before += (before.empty() ? "" : ", then ") + step_text(e);
       if (!before.empty()) out.notes.push_back(text_of(item, head) + " came after " + before);
-      out.rows.push_back({text_of(item, head), TrailWords::author(head), trail_.device(head),
+      out.rows.push_back({text_of(item, head), author_text(head, client_), trail_.device(head),
                           client_.zone().print(head.entered_ms()) + (head.clock_suspect() ? " (clock suspect)" : ""),
                           head.held_ms() ? client_.zone().print(head.held_ms()) : "", head.reason()});
     }
@@ -180,7 +180,7 @@ class Desk {
     out.heading += ", " + names_.call_it(item.records(0));
     out.titles = {"RECORD", "BY", "DEVICE", "ENTERED", "WHAT", "STANDING"};
     for (const ReviewRecord& record : known.records())
-      out.rows.push_back({names_.short_id(record.view().record()), record.author_name(), record.device_name(),
+      out.rows.push_back({names_.short_id(record.view().record()), author_text(record.view(), client_, names_), record.device_name(),
                           client_.zone().print(record.view().entered_ms()),
                           happened_text(record.view(), client_) + event_text(record.view(), client_, names_),
                           standing_text(record.view(), names_)});

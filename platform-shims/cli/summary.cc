@@ -202,9 +202,20 @@ const char* authorship_text(proto::Authorship authorship) {
   }
 }
 
+namespace {
+
+std::string with_doubt(const std::string& name, proto::Authorship authorship, Client& client) {
+  return name + (authorship == proto::AUTHORSHIP_DEVICE && client.asks_for_proofs() ? " (not proven)" : "");
+}
+
+}  // namespace
+
 std::string author_text(const RecordView& view, Client& client, Names& names) {
-  const bool is_in_doubt = client.asks_for_proofs() && view.authorship() == proto::AUTHORSHIP_DEVICE;
-  return names.name_of(view.author()) + (is_in_doubt ? " (not proven)" : "");
+  return with_doubt(names.name_of(view.author()), view.authorship(), client);
+}
+
+std::string author_text(const TrailEntry& entry, Client& client) {
+  return with_doubt(entry.author_name().empty() ? "the hub" : entry.author_name(), entry.authorship(), client);
 }
 
 std::string device_of(const RecordRef& record, Client& client) {

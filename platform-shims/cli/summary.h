@@ -33,6 +33,7 @@ std::string standing_text(const RecordView& view, Names& names);
 const char* authorship_text(proto::Authorship authorship);
 // Who wrote a record, by name; where the facility asks for proofs, it says so of a name that is the device's word alone.
 std::string author_text(const RecordView& view, Client& client, Names& names);
+std::string author_text(const TrailEntry& entry, Client& client);  // The same of one change.
 
 // The device a log belongs to, or the beginning of the log's id.
 std::string device_of(const RecordRef& record, Client& client);

@@ -340,6 +340,7 @@ a_disagreement_is_shown_and_settled() {
   expect 0 env WRACKLINE_CLOCK_OFFSET_S=2400000000 "$wrack" --dir "$work/desk" --as Tove correct "$id" value=62kg --reason "desk, far ahead"
   expect 0 tablet exchange; expect 0 desk exchange; expect 0 tablet exchange
   expect 7 desk review --check; says "61 kg"; says "62 kg"; says "clock suspect"; says "61 kg came after 60 kg by Tove Holm"
+  expect 0 desk review --json; [[ $(field '{v["authorship"] for i in d["items"] for v in i.get("values", [])}') == "{\"by the device's word\"}" ]] || why "review does not say who says so"
   expect 7 desk review --check --html "$work/review.html"; python3 -c 'import sys,xml.dom.minidom as m; m.parse(sys.argv[1])' "$work/review.html" || why "the page is not well-formed"
   grep -q "62&#160;kg came after 60&#160;kg" "$work/review.html" || why "the page does not say how a value came about"
   expect 4 desk correct "$id" value=63kg --reason "not a settlement"

@@ -12,7 +12,8 @@ export function Origin({ entry }: { entry: TrailEntry }) {
       <div>
         <dt>{origin.by}</dt>
         <dd>
-          {entry.authorName || words.desk.hub} · {entry.deviceName}
+          {entry.authorName || words.desk.hub} · {entry.deviceName} ·{" "}
+          {words.admin.trail.authorship[entry.authorship]}
         </dd>
       </div>
       <div>

@@ -30,7 +30,8 @@ function Column({ record, number }: { record: ReviewRecord; number: number }) {
       </h3>
       {marks.length > 0 && <p class="asks">{marks.join(" · ")}</p>}
       <p>
-        {record.authorName || words.desk.hub} · {record.deviceName}
+        {record.authorName || words.desk.hub} · {record.deviceName} ·{" "}
+        {words.admin.trail.authorship[record.view?.authorship ?? 0]}
         <br />
         {origin.entered} {zone.text(Number(view.enteredMs))}
         <br />
