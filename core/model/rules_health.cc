@@ -1,6 +1,7 @@
 // The rules of measurements, observations, treatment orders and administrations.
 #include <bitset>
 
+#include "dosing/risky_notation.h"
 #include "model/messages.h"
 #include "records.pb.h"
 
@@ -40,10 +41,26 @@ void validate_observation(ByteView fields, std::vector<std::string>& problems) {
          "the observation says nothing: choose a code or write what was seen");
 }
 
+namespace {
+
+// Notation that is known to be misread is refused where it is written: once it stands in an order, somebody reads it at the pool.
+void expect_plain_notation(std::vector<std::string>& problems, const char* part, std::string_view text) {
+  for (const RiskyNotation& found : find_risky_notation(text)) {
+    problems.push_back("\"" + std::string(text.substr(found.begin, found.size)) + "\" in the " + part + " of the order is easily misread: " + found.advice);
+  }
+}
+
+}  // namespace
+
 void validate_treatment_order(ByteView fields, std::vector<std::string>& problems) {
   TreatmentOrder order;
   if (!read_to_judge(fields, order, problems)) return;
   expect(problems, is_usable(order.animal()), "the order names no animal: say who is to be treated");
+  expect_plain_notation(problems, "preparation", order.preparation());
+  expect_plain_notation(problems, "route", order.route());
+  expect_plain_notation(problems, "substance", order.substance());
+  expect_plain_notation(problems, "vehicle", order.vehicle());
+  expect_plain_notation(problems, "instructions", order.instructions());
   expect(problems, has_text(order.preparation()),
          "the order names no preparation: write what is given, with its strength");
   expect(problems, is_usable(order.ordered_by()), "the order names no vet: say who ordered it");

@@ -2,9 +2,11 @@
 
 #include <array>
 #include <map>
+#include <optional>
 #include <vector>
 
 #include "decimal.h"
+#include "dosing/frequency.h"
 #include "local_time.h"
 
 namespace wrackline::cli {
@@ -108,8 +110,16 @@ Result<std::int64_t> parse_clock(std::string_view text) {
   return *hour * 60 + *minute;
 }
 
-// "12h", "90min", "1h30min", "2d".
+// "q8h" or "every 8 hours": from dose to dose. An abbreviation that is known to be misread is none of ours, and times of the day are no span.
+std::optional<std::int64_t> minutes_between_doses(std::string_view text) {
+  const auto read = parse_frequency(text);
+  if (!read || read->reading == FrequencyReading::kMisread || read->frequency.rule != FrequencyRule::kEveryHours) return std::nullopt;
+  return static_cast<std::int64_t>(read->frequency.count) * 60;
+}
+
+// "12h", "90min", "1h30min", "2d", and what prescriptions say.
 Result<std::int64_t> parse_duration(std::string_view text) {
+  if (const auto minutes = minutes_between_doses(text)) return *minutes;
   std::string rest = compact(text);
   std::int64_t total = 0;
   if (rest.empty()) return cannot_read(text, "is not a span of time; write it like 12h or 90min");

@@ -55,7 +55,7 @@ const std::vector<Typed>& examples() {
         "vehicle=herring"},
        {"30 mg/kg food"}},
       {{"treatment_order", "animal=Sila", "preparation=Vitamin E", "dose=100 units/kg food",
-        "substance=IU vitamin E as d-alpha-tocopherol", "slots=08:30", "first_day=2026-01-01",
+        "substance=international units of vitamin E as d-alpha-tocopherol", "slots=08:30", "first_day=2026-01-01",
         "ordered_by=mara"},
        {"100 units/kg food"}},
       {{"meal", "animal=Sila", "slot=08:30", "purpose=training", "--at", "2026-01-05 08:31"},

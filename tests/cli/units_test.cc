@@ -25,6 +25,14 @@ std::string why_not(Unit unit, const char* text) {
 
 using Catch::Contains;
 
+TEST_CASE("a span between doses is read as prescriptions say it, unless that is easily misread", "[quantity]") {
+  CHECK(parsed(Unit::kDurationMin, "q8h") == 480);
+  CHECK(parsed(Unit::kDurationMin, "every 8 hours") == 480);
+  CHECK(parsed(Unit::kDurationMin, "Q.12.H.") == 720);
+  CHECK(parsed(Unit::kDurationMin, "8h") == 480);
+  for (const char* other : {"QOD", "BID", "SID", "twice a day", "PRN"}) why_not(Unit::kDurationMin, other);
+}
+
 TEST_CASE("the unit of a number is the end of its field's name, or stands beside the field", "[quantity]") {
   struct Row {
     const char* message;

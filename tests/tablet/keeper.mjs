@@ -86,7 +86,7 @@ function furnish(desk) {
     "animal=Sila",
     "preparation=Vitamin tablet",
     "dose_units_per_kg_food=100 units/kg food",
-    "substance=IU vitamin E as d-alpha-tocopherol",
+    "substance=international units of vitamin E as d-alpha-tocopherol",
     "slots=12:30",
     `first_day=${dayFromToday(-3)}`,
     "ordered_by=Liv Aas",

@@ -27,7 +27,7 @@ const std::map<std::string, std::set<std::string>> kMayInclude = {
     {"crypto", {"base"}},
     {"log", {"base", "crypto"}},
     {"state", {"base", "crypto", "log"}},
-    {"model", {"base", "crypto"}},
+    {"model", {"base", "crypto", "dosing"}},
     {"analytics", {"base"}},
     {"water", {"base"}},
     {"nutrition", {"base"}},

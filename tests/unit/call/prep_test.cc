@@ -263,7 +263,7 @@ TEST_CASE("a dose reckoned from food goes by the food of its slot", "[call][prep
   proto::TreatmentOrder vitamin = k.order();
   vitamin.clear_dose_ug_per_kg_food();
   vitamin.set_dose_units_per_kg_food(100);
-  vitamin.set_substance("IU vitamin E as d-alpha-tocopherol");
+  vitamin.set_substance("international units of vitamin E as d-alpha-tocopherol");
   SECTION("once a day, at no meal: the day's food") {
     vitamin.add_slots_min(12 * 60);
     k.shift.log(Kind::kTreatmentOrder, vitamin);

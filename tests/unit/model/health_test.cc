@@ -131,6 +131,29 @@ TEST_CASE("an order names animal, preparation and vet", "[model]") {
   CHECK(only_problem(Kind::kTreatmentOrder, order, "no vet"));
 }
 
+// Joint Commission, official "Do Not Use" list: QD, U, IU, a trailing zero, no leading zero.
+TEST_CASE("an order with notation that is easily misread is refused with what to write, wherever it stands", "[model]") {
+  proto::TreatmentOrder order = sound_order();
+  order.set_preparation("Tablet 1.0 mg");
+  CHECK(only_problem(Kind::kTreatmentOrder, order, "\"1.0\" in the preparation of the order is easily misread: leave out the zero at the end"));
+  order = sound_order();
+  order.set_instructions("QD, with the first fish");
+  CHECK(only_problem(Kind::kTreatmentOrder, order, "\"QD\" in the instructions of the order is easily misread: write \"once a day\""));
+  order = sound_order();
+  order.set_route("SC");
+  CHECK(only_problem(Kind::kTreatmentOrder, order, "under the skin"));
+  order = sound_order();
+  order.set_vehicle(".5 kg herring");
+  CHECK(only_problem(Kind::kTreatmentOrder, order, "write a zero before the point"));
+  order = sound_order();
+  order.set_substance("IU vitamin E");
+  CHECK(only_problem(Kind::kTreatmentOrder, order, "write \"units\""));
+  order.set_substance("international units of vitamin E");
+  order.set_preparation("Tablet 250 mg, 0.5 mg/mL");
+  order.set_instructions("once a day, 10 units");
+  CHECK(judge(Kind::kTreatmentOrder, order).empty());
+}
+
 TEST_CASE("an order's dose is given in exactly one way", "[model]") {
   for (int units = 0; units < 8; ++units) {
     CAPTURE(units);
