@@ -119,7 +119,7 @@ std::optional<std::int64_t> minutes_between_doses(std::string_view text) {
 
 // "12h", "90min", "1h30min", "2d", and what prescriptions say.
 Result<std::int64_t> parse_duration(std::string_view text) {
-  if (const auto minutes = minutes_between_doses(text)) return *minutes;
+  if (const auto between = minutes_between_doses(text)) return *between;
   std::string rest = compact(text);
   std::int64_t total = 0;
   if (rest.empty()) return cannot_read(text, "is not a span of time; write it like 12h or 90min");

@@ -153,6 +153,7 @@ class Records {
   WRACKLINE_CALL(sign_in, SignInCall, sign_in, SignInReply)
   WRACKLINE_CALL(sign_out, SignOutCall, sign_out, SignOutReply)
   WRACKLINE_CALL(prove, ProveCall, prove, ProveReply)
+  WRACKLINE_CALL(authorize, AuthorizeCall, authorize, AuthorizeReply)
   WRACKLINE_WRITE(day_close, DayCloseCall, day_close, DayCloseReply)
   WRACKLINE_CALL(closes, ClosesCall, closes, ClosesReply)
   WRACKLINE_CALL(changed, ChangedCall, changed, ChangedReply)

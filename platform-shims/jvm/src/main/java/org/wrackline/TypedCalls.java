@@ -179,6 +179,10 @@ abstract class TypedCalls {
     return call(begin().setProve(asked).build()).getProve();
   }
 
+  public AuthorizeReply authorize(AuthorizeCall asked) throws WracklineException {
+    return call(begin().setAuthorize(asked).build()).getAuthorize();
+  }
+
   public DayCloseReply dayClose(DayCloseCall asked) throws WracklineException {
     return call(beginWrite().setDayClose(asked).build()).getDayClose();
   }
