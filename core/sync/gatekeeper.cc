@@ -107,7 +107,7 @@ Result<std::optional<Objection>> Gatekeeper::judge_at_hub(const Coming& change) 
   if (!lets_in(change.act)) return Outcome();
   WRACKLINE_TRY_VALUE(is_about_hub, hub_holds_->has(change.record, is_proof_required_));
   if (!is_about_hub) return Outcome();
-  return Outcome({HoldCause::kAtHub, "its author took in what only the hub may write; it is done anew at the hub, with a PIN"});
+  return Outcome({HoldCause::kAtHub, "its author took in what nobody may take in; who may does it anew, at the hub or when its record is there"});
 }
 
 // An edit that came before its record is judged with the birth, when that comes. The hub's own births do not come: it writes them. Their ids
@@ -296,9 +296,11 @@ Status Gatekeeper::judge_held_again(HoldWriter& writer) {
     for (const Place place : places) {
       if (store_.records().holds().find(place) == nullptr) continue;
       WRACKLINE_TRY_VALUE(state, store_.records().load(place));
-      // An edited one was decided by a person.
-      if (!state || state->edited) continue;
+      if (!state) continue;
       const HoldCause cause = hold_cause(state->fields);
+      // An edited one was decided by a person; what is early a person can leave out and not take in, so a try to do that decides nothing.
+      const bool is_decided = cause == HoldCause::kEarly ? built_in_of(state->fields).has_accepted(ReviewRule::kHeld) : state->edited;
+      if (is_decided) continue;
       if (cause != HoldCause::kAuthor && cause != HoldCause::kRole && cause != HoldCause::kKind && cause != HoldCause::kEarly) continue;
       const HeldChanges changes = held_changes(state->fields);
       if (cause == HoldCause::kEarly) {  // What the hub has written itself meanwhile, nobody can have seen.

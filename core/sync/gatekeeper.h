@@ -20,7 +20,8 @@
 //     takes it in with what it came with. An edit that would let such a hold go is held too, also when the facility asks no more.
 //   - Whoever had the role at the change's stamp may have it no more when it comes, and a device's clock says what it likes. Such a change
 //     counts, and a record of kind 39 tells of it, for people to look at.
-//   - An edit of a record that is not here yet does nothing, and is judged when the record's birth comes.
+//   - An edit of a record that is not here yet does nothing, and is judged when the record's birth comes. The hub's own births do not come,
+//     so an edit of one that the hub has not written is held; only the hub lets it go, when the birth comes from a device after all.
 //   - What was held because its author, their role or a rule was not known is judged again when that may have come, unless
 //     an officer has decided it. What was accepted stays so; what was not proven waits for the officer.
 #pragma once
@@ -103,7 +104,7 @@ class Gatekeeper {
   };
   Result<std::optional<JudgedAgain>> objections_to(const HeldChanges& changes, RolesOverTime& roles);
   Status judge_held_again(HoldWriter& writer);
-  // Of these changes, which are accepted.
+  // Notes which of these accepted changes came after their author had lost the role for them.
   Status note_former_roles(const std::vector<Coming>& all, HoldWriter& writer);
 
   Store& store_;

@@ -5,6 +5,13 @@
 
 namespace wrackline {
 
+namespace {
+
+// Nobody takes these in: the hub writes it itself, or lets go what was early when the record comes.
+bool is_for_nobody(HoldCause cause) { return cause == HoldCause::kAtHub || cause == HoldCause::kEarly; }
+
+}  // namespace
+
 bool lets_in(const Act& act) { return act.kind == static_cast<std::uint32_t>(Kind::kHold) && (act.touches_others || act.touches_fold); }
 
 Result<Bytes> HubHolds::born_as(RecordId hold) {
@@ -30,14 +37,14 @@ Result<bool> HubHolds::is_of_hub(ChangeId id) {
   if (is_at_hub(act)) return true;
   if (!lets_in(act)) return false;
   WRACKLINE_TRY_VALUE(of_another, born_as(change.record));
-  return hold_cause(of_another) == HoldCause::kAtHub;
+  return is_for_nobody(hold_cause(of_another));
 }
 
 Result<bool> HubHolds::has(RecordId hold, bool is_asked) {
   const auto known = known_.find(hold);
   if (known != known_.end()) return known->second;
   WRACKLINE_TRY_VALUE(fields, born_as(hold));
-  bool is_found = hold_cause(fields) == HoldCause::kAtHub;
+  bool is_found = is_for_nobody(hold_cause(fields));
   const HeldChanges held = is_asked ? held_changes(fields) : HeldChanges();
   for (Seq seq = held.first; held.log && seq <= held.last && !is_found; ++seq) {
     WRACKLINE_TRY_VALUE(is_one, is_of_hub({held.log, seq}));

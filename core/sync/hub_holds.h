@@ -1,5 +1,6 @@
-// Holds that have something back which only the hub may write (model/authority.h): nobody lets such a hold go, on a device or at the hub;
-// what it holds is done anew, by who may.
+// Holds that have something back which only the hub may write (model/authority.h), or which changes a record that the hub had not written:
+// nobody lets such a hold go, on a device or at the hub. Who may does it anew. Somebody who took an early edit in would have it count,
+// unjudged, when the hub writes a record under the id that it guessed.
 //
 // Threads: one at a time. Lifetime: the store outlives it.
 #pragma once

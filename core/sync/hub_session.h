@@ -28,7 +28,7 @@ namespace wrackline {
 
 inline constexpr std::string_view kAuthorizationScheme = "Wrackline";
 
-// What the header says.
+// The parts of the header.
 struct RequestAuthorization {
   std::string token;
   std::uint64_t number = 0;

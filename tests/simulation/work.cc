@@ -243,7 +243,7 @@ void Work::decide_on_hold(Site& site) {
     for (const Place place : need(store.records().find(0, Kind::kHold, 0, 0), site.name + " lists holds")) {
       const auto state = need(store.records().load(place), site.name + " lists holds");
       // A hub writes no word of anybody's that takes in what only hubs may write (hub_holds.h); a device may try.
-      if (world_.is_hub(site) && state && hold_cause(state->fields) == HoldCause::kAtHub) continue;
+      if (world_.is_hub(site) && state && (hold_cause(state->fields) == HoldCause::kAtHub || hold_cause(state->fields) == HoldCause::kEarly)) continue;
       holds.push_back(store.logs().id_of(place));
     }
   }

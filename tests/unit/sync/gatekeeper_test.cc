@@ -243,8 +243,8 @@ TEST_CASE("a device struck in what comes in brings nothing that counts, whatever
 
 // The hub's next id is no secret, and what it writes itself does not come in: nobody would judge what waits for it.
 TEST_CASE("nobody lets a hold go before it is written, and an early edit counts when its record comes and it was allowed", "[hold]") {
-  Story s({1, 2, 3, 4});
-  for (unsigned char n = 11; n <= 13; ++n) {
+  Story s({1, 2, 3, 4, 5});
+  for (unsigned char n = 11; n <= 14; ++n) {
     DeviceFields device;
     device.key = key_of_device(n);
     s.birth(0, 1, {}, Kind::kDevice, to_fields(device));
@@ -258,6 +258,8 @@ TEST_CASE("nobody lets a hold go before it is written, and an early edit counts 
   const RecordId to_come{s.log(0), static_cast<Seq>(s.world.at(s.log(0)).size() + 1)};
   const ChangeId by_admin = s.edit(3, 40, admin, to_come, person({proto::ROLE_VET}));
   const ChangeId by_keeper = s.edit(3, 50, keeper, to_come, person({proto::ROLE_ADMIN}));
+  // The hold of those two, which the hub writes fourth. Whoever took it in would have them count when the hub writes the record.
+  const ChangeId lets_in = s.edit(4, 60, officer, {kHubWrites, 4}, field(kStandingField, kStruck));
   ScratchFolder folder;
   HubInTest hub(folder / "hub.db");
   hub.take(s, {s.log(0)});
@@ -267,10 +269,12 @@ TEST_CASE("nobody lets a hold go before it is written, and an early edit counts 
   CHECK(hub.causes[strike] == HoldCause::kEarly);
   hub.take(s, {s.log(3)});
   CHECK(hub.held() == std::set<ChangeId>{first, second, strike, by_admin, by_keeper});
+  hub.take(s, {s.log(4)});
+  CHECK(hub.held() == std::set<ChangeId>{first, second, strike, by_admin, by_keeper, lets_in});
   // A hub that was restored gets back what it had written, from devices that had seen it.
   CHECK(s.birth(0, 2, {}, Kind::kPerson, person({proto::ROLE_KEEPER})) == to_come);
   hub.take(s, {s.log(0)});
-  CHECK(hub.held() == std::set<ChangeId>{first, second, strike, by_keeper});
+  CHECK(hub.held() == std::set<ChangeId>{first, second, strike, by_keeper, lets_in});
   CHECK(hub.causes[by_keeper] == HoldCause::kRole);
   CHECK(hub.replica().is_as_rebuilt());
 }
