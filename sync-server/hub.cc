@@ -109,6 +109,8 @@ Status check_protocol(std::uint32_t protocol, std::uint32_t here = kRequestProto
                                            "; bring the hub and this device to the same release");
 }
 
+bool is_as_signed(const Hub::Admitted& admitted, ByteView body) { return !admitted.body || *admitted.body == sha256(body); }
+
 }  // namespace
 
 const char* path_label(Hub::Route route) {
@@ -294,12 +296,6 @@ void Hub::write_contacts(bool at_once) {
     log_.warn("contacts_not_written").with("reason", error_word(written.error().code));
   contacts_failing_ = !written;
 }
-
-namespace {
-
-bool is_as_signed(const Hub::Admitted& admitted, ByteView body) { return !admitted.body || *admitted.body == sha256(body); }
-
-}  // namespace
 
 HubAnswer Hub::answer(const Admitted& admitted, ByteView body) {
   // It was admitted before others were answered that came with it: many at once get no more than one after the other.

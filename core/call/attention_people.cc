@@ -31,8 +31,8 @@ bool is_own_pin(const Change& change) {
   return !change.is_birth() && change.record == change.author && change.clears.empty();
 }
 
-// What the hub itself wrote down in the days that attention looks at. Read from its own change and not from the merged record, so that
-// nobody takes it away by an edit.
+// The hub wrote this down in the days that attention looks at. It is read from the hub's own change and not from the merged record, so
+// that nobody takes it away by an edit.
 template <typename Message>
 struct HubNote {
   ChangeId id;

@@ -6,7 +6,7 @@
 
 namespace wrackline {
 
-Result<proto::Authorship> authorship_of(Replica& replica, Place place, const Change& change) {
+Result<proto::Authorship> authorship_of(Replica& replica, Place place, const Change& change, WallMs arrived) {
   Store& store = replica.store();
   const ChangeId id = store.logs().id_of(place);
   const LogEntry* log = store.logs().find(id.log);
@@ -16,8 +16,6 @@ Result<proto::Authorship> authorship_of(Replica& replica, Place place, const Cha
     return device ? proto::AUTHORSHIP_PROVEN : proto::AUTHORSHIP_HUB;
   }
   if (!change.author) return proto::AUTHORSHIP_DEVICE;
-  WRACKLINE_TRY_VALUE(arrival, store.records().arrivals().covering(place, replica.devices().hub()));
-  const WallMs arrived = arrival ? arrival->held_ms : replica.now();
   WRACKLINE_TRY_VALUE(proof, replica.presences().proof({change.author, log->opening->device, change.stamp.ms(), arrived}));
   return proof ? proto::AUTHORSHIP_PROVEN : proto::AUTHORSHIP_DEVICE;
 }

@@ -10,7 +10,8 @@
 
 namespace wrackline {
 
-// Of the change at `place`, as it was read. Unspecified where its log has no beginning here. Errors: kStorage and kin.
-Result<proto::Authorship> authorship_of(Replica& replica, Place place, const Change& change);
+// Answers for the change at `place`, as it was read; `arrived` is when the hub came to hold it, by its clock, or now where it has not. Unspecified
+// where the change's log has no beginning here. Errors: kStorage and kin.
+Result<proto::Authorship> authorship_of(Replica& replica, Place place, const Change& change, WallMs arrived);
 
 }  // namespace wrackline

@@ -96,7 +96,8 @@ Status put_view(Replica& replica, Place place, const RecordState& state, proto::
     if (!input.change.is_birth()) continue;
     if (input.change.author) put_id(input.change.author, *out.mutable_author());
     out.set_entered_ms(input.change.entered_ms());
-    WRACKLINE_TRY_VALUE(authorship, authorship_of(replica, replica.store().logs().find_place(input.id), input.change));
+    WRACKLINE_TRY_VALUE(arrival, replica.store().records().arrivals().covering(place, replica.devices().hub()));
+    WRACKLINE_TRY_VALUE(authorship, authorship_of(replica, place, input.change, arrival ? arrival->held_ms : replica.now()));
     out.set_authorship(authorship);
   }
   return {};

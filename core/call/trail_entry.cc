@@ -124,7 +124,7 @@ Status TrailWriter::put_origin(Place place, const Change& change, const Known& o
   if (arrival) out.set_held_ms(arrival->held_ms);
   const WallMs reference = arrival ? arrival->held_ms : replica_.now();
   if (log != nullptr && log->opening) {
-    WRACKLINE_TRY_VALUE(authorship, authorship_of(replica_, place, change));
+    WRACKLINE_TRY_VALUE(authorship, authorship_of(replica_, place, change, reference));
     out.set_authorship(authorship);
     WRACKLINE_TRY_VALUE(asked_from, replica_.hub_acts().asked_from(id, change.author));
     WRACKLINE_TRY_VALUE(asking_device, belonging_.roster().name_of(asked_from));

@@ -8,7 +8,7 @@
 
 namespace wrackline {
 
-// What a number is in; proto/schema.proto says each.
+// The unit of a number; proto/schema.proto says each.
 enum class Unit {
 #include "units.inc"
 };

@@ -1,7 +1,8 @@
 // This file says what the rules of a kind are written with: reading the fields, and saying what is wrong in a sentence.
 //
 // Internal to core/model. A sentence says what is wrong and how to mend it, in a keeper's words. It names
-// fields, never their contents: sentences reach logs and error replies, and records do not belong there.
+// fields, never their contents: sentences reach logs and error replies, and records do not belong there. One exception: of notation that
+// is misread (dosing/risky_notation.h) the few signs in question, so that they are found.
 #pragma once
 
 #include <cstdint>

@@ -51,7 +51,7 @@ Status warn(Replica& hub, RecordId person, const PublicKey& device) {
 
 Status warn_if_wrong(Replica& hub, RecordId person, const PublicKey& device, Status checked) {
   if (checked || (checked.error().code != ErrorCode::kWrongPin && checked.error().code != ErrorCode::kRateLimited)) return checked;
-  // Who asks hears of their PIN, whatever becomes of the warning: one that could not be written is written at the next try.
+  // Whoever asks is told of their PIN, also when the warning could not be written; the next wrong try writes it.
   (void)warn(hub, person, device);
   return checked;
 }

@@ -82,7 +82,7 @@ TEST_CASE("a session ends with its device's revocation, wherever it is used", "[
   world.changes_before = world.hub_changes();
 }
 
-TEST_CASE("a token without its device's key opens nothing, and a request that was overheard is good for no other", "[attack]") {
+TEST_CASE("a token opens nothing without its device's key, and a request is good once", "[attack]") {
   AttackWorld world(AttackWorld::quick());
   const FacilityId facility = world.keeper->enrolment().facility;
   const std::string token = world.keeper->session().token();

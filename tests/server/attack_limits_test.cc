@@ -153,7 +153,7 @@ TEST_CASE("edits of records of tens of thousands of made-up logs leave few names
   world.changes_before = world.hub_changes();
 }
 
-TEST_CASE("a flood of handshakes from one address leaves its neighbours served, and the address itself when it ends", "[attack]") {
+TEST_CASE("a flood of handshakes keeps no neighbour out, and its address only while it lasts", "[attack]") {
   RunningHub::Options options = AttackWorld::quick();
   options.limits.handshakes = {60, 10};
   options.limits.idle = std::chrono::seconds(300);

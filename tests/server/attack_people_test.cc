@@ -194,7 +194,7 @@ TEST_CASE("a PIN is not found by trying, by any of the requests that take one", 
   CHECK(tried(world.is_unchanged()));
 }
 
-TEST_CASE("wrong PINs from a stolen tablet stand in what needs attention, once, and a warning made up there does not", "[attack]") {
+TEST_CASE("wrong PINs from a stolen tablet are told once, and a warning made up there is not", "[attack]") {
   ProvingWorld world;
   for (int i = 0; i < 30; ++i) CHECK(tried(!world.prove(*world.thief, world.ada, "100000").has_value()));
   // Of Otto, whom nobody has tried, as if the hub had written it.

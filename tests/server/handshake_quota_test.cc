@@ -15,7 +15,7 @@ int taken(HandshakeQuota& quota, const std::string& group, WallMs now, int wante
 
 }  // namespace
 
-TEST_CASE("an address opens as many connections at once as its bucket holds, and then as many as it fills by", "[quota]") {
+TEST_CASE("an address opens its bucket of connections at once, and then as many as flow in", "[quota]") {
   HandshakeQuota quota({60, 10});
   CHECK(taken(quota, "192.0.2.1", 1'000, 200) == 60);
   CHECK(taken(quota, "192.0.2.1", 1'099, 1) == 0);
