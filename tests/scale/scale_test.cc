@@ -37,27 +37,22 @@ struct Site {
   std::unique_ptr<TestDevice> device(const std::string& name, std::size_t hub) {
     return std::make_unique<TestDevice>(scratch, hubs[hub]->client_options(), hubs[hub]->new_code(), name);
   }
-  // A hub that could not reach its database a moment ago rests before it tries again.
-  void wait_until_well(TestDevice& device) {
-    for (auto& hub : hubs) {
-      device.go_to(hub->client_options());
-      Status well;
-      for (int tries = 0; tries < 200; ++tries) {
-        well = device.exchange();
-        if (well) break;
-        std::this_thread::sleep_for(std::chrono::milliseconds(50));
-      }
-      must(well);
+  // As a tablet does, it tries again: a hub that could not reach its database a moment ago rests first.
+  void exchange(TestDevice& device, HubProcess& hub) {
+    device.go_to(hub.client_options());
+    Status done;
+    for (int tries = 0; tries < 400; ++tries) {
+      done = device.exchange();
+      if (done) return;
+      std::this_thread::sleep_for(std::chrono::milliseconds(50));
     }
+    must(done);
   }
   // Every replica meets every hub until nothing is new any more.
   void settle(std::vector<std::unique_ptr<TestDevice>>& devices) {
     for (int round = 0; round < 2; ++round) {
       for (auto& hub : hubs) {
-        for (auto& device : devices) {
-          device->go_to(hub->client_options());
-          must(device->exchange());
-        }
+        for (auto& device : devices) exchange(*device, *hub);
       }
     }
   }
@@ -220,15 +215,14 @@ TEST_CASE("killing hubs and the database in the middle of exchanges loses nothin
     }
   }
   devices.resize(kDevices / 2);
-  site.wait_until_well(*devices.front());
+  for (auto& hub : site.hubs) site.exchange(*devices.front(), *hub);
   devices.push_back(site.device("late", 0));
   site.settle(devices);
   std::multiset<std::string> kept = names_in(devices.back()->replica());
   kept.erase("Ada");
   CHECK(kept == logged);
   for (auto& hub : site.hubs) {
-    devices.front()->go_to(hub->client_options());
-    must(devices.front()->exchange());
+    site.exchange(*devices.front(), *hub);
     CHECK(devices.front()->hub_digest() == devices.back()->digest());
   }
   const LogContent content = read_log(site.postgres.address(), devices.front()->enrolment().facility);
