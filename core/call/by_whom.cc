@@ -8,6 +8,7 @@
 #include "call/handlers.h"
 #include "model/authority.h"
 #include "model/kinds.h"
+#include "reading/record_view.h"
 #include "replica/sign_in.h"
 #include "sync/hub_holds.h"
 

@@ -6,8 +6,11 @@
 #include <set>
 
 #include "base/wire.h"
-#include "call/closing.h"
-#include "call/zone.h"
+#include "husbandry/husbandry_calls.h"
+#include "provenance/provenance_calls.h"
+#include "reading/closing.h"
+#include "reading/record_view.h"
+#include "reading/zone.h"
 #include "replica/author.h"
 #include "sync/device_registry.h"
 

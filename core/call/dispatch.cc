@@ -1,4 +1,7 @@
 #include "call/dispatch.h"
+#include "husbandry/husbandry_calls.h"
+#include "provenance/provenance_calls.h"
+#include "reading/record_view.h"
 
 #include <google/protobuf/arena.h>
 

@@ -1,14 +1,15 @@
 #include "call/questions.h"
+#include "reading/record_view.h"
 
 #include <algorithm>
 #include <map>
 #include <set>
 
 #include "base/wire.h"
-#include "call/belonging.h"
 #include "log/hybrid_clock.h"
 #include "model/kinds.h"
 #include "model/numbers.h"
+#include "reading/belonging.h"
 
 namespace wrackline {
 namespace {

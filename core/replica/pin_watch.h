@@ -2,7 +2,7 @@
 //
 // The third wrong one in a row for a person from one device, and each later one, makes the hub write a record of kind 38 into its own
 // log, at most once an hour for a person, so that whoever tries on fills no log. Everybody's list of what needs attention shows it
-// (call/attention_people.cc).
+// (husbandry/attention_people.cc).
 //
 // Threads: one at a time.
 #pragma once

@@ -20,24 +20,24 @@ set(unit_tests
   unit/base/result_test.cc
   unit/base/rounding_test.cc
   unit/base/wire_test.cc
-  unit/call/animal_life_test.cc
-  unit/call/areas_test.cc
-  unit/call/attention_call_test.cc
-  unit/call/countersigning_test.cc
+  unit/husbandry/animal_life_test.cc
+  unit/reading/areas_test.cc
+  unit/husbandry/attention_call_test.cc
+  unit/reading/countersigning_test.cc
   unit/call/day_close_test.cc
-  unit/call/dose_check_test.cc
+  unit/husbandry/dose_check_test.cc
   unit/call/every_question_test.cc
-  unit/call/figures_test.cc
-  unit/call/prep_test.cc
+  unit/husbandry/figures_test.cc
+  unit/husbandry/prep_test.cc
   unit/call/questions_test.cc
-  unit/call/review_detail_test.cc
-  unit/call/round_test.cc
+  unit/provenance/review_detail_test.cc
+  unit/husbandry/round_test.cc
   unit/call/sign_in_test.cc
-  unit/call/stock_call_test.cc
-  unit/call/substitute_test.cc
-  unit/call/trail_search_test.cc
-  unit/call/verify_test.cc
-  unit/call/water_call_test.cc
+  unit/husbandry/stock_call_test.cc
+  unit/husbandry/substitute_test.cc
+  unit/provenance/trail_search_test.cc
+  unit/provenance/verify_test.cc
+  unit/husbandry/water_call_test.cc
   unit/crypto/scrypt_test.cc
   unit/crypto/sha256_test.cc
   unit/crypto/signing_test.cc

@@ -5,7 +5,7 @@
 #include <set>
 
 #include "base/built_in_fields.h"
-#include "call/closing.h"
+#include "reading/closing.h"
 #include "support/random.h"
 #include "support/shift.h"
 
