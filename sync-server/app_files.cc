@@ -64,7 +64,7 @@ Result<AppFiles> AppFiles::read(const std::string& directory) {
   }
   if (error) return fail(ErrorCode::kStorage, "reading the app: cannot read " + directory + ": " + error.message());
   if (out.files_.count("/index.html") == 0) {
-    return fail(ErrorCode::kNotFound, "reading the app: there is no index.html in " + directory + "; build it first (platform-shims/tablet/README.md)");
+    return fail(ErrorCode::kNotFound, "reading the app: there is no index.html in " + directory + "; build it first (platform-shims/apps/tablet/README.md)");
   }
   return out;
 }

@@ -1,6 +1,6 @@
 #include "app_pin.h"
 
-#include "private_file.h"
+#include "hosts/private_file.h"
 
 namespace wrackline {
 namespace {

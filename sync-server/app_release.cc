@@ -5,7 +5,7 @@
 #include "crypto/texts.h"
 #include "hex_groups.h"
 #include "log.h"
-#include "private_file.h"
+#include "hosts/private_file.h"
 
 namespace wrackline {
 namespace {
@@ -61,7 +61,7 @@ Result<AppRelease> sign_app(const std::string& directory, Keystore& key, WallMs 
   if (version != nullptr) release.manifest.version = version->body.substr(0, version->body.find('\n'));
   if (!is_app_version(release.manifest.version)) {
     return fail(ErrorCode::kInvalid, "signing the tablet app in " + directory + ": its version.txt does not name a version, so nothing was signed; "
-                                     "build the app with platform-shims/tablet/build");
+                                     "build the app with platform-shims/apps/tablet/build");
   }
   release.manifest.released = utc_text(now);
   release.manifest.key = key.public_key();

@@ -3,11 +3,11 @@
 #include <memory>
 
 #include "app_pin.h"
-#include "command.h"
-#include "file_keystore.h"
+#include "server_command.h"
+#include "hosts/file_keystore.h"
 #include "hex_groups.h"
 #include "rekey.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 
 namespace wrackline {
 namespace {
@@ -70,7 +70,7 @@ void add_app_commands(CLI::App& app, Action& chosen) {
   make->callback([key, &chosen] { chosen = [key] { return run_app_key(*key); }; });
 
   CLI::App* sign = app.add_subcommand("sign-app", "Sign a built tablet app");
-  sign->add_option("--app", *app_directory, "Directory of the built app (platform-shims/tablet/dist)")->required();
+  sign->add_option("--app", *app_directory, "Directory of the built app (platform-shims/apps/tablet/dist)")->required();
   sign->add_option("--key", *key, "File of the release key, as app-key made it")->required();
   sign->callback([app_directory, key, &chosen] { chosen = [app_directory, key] { return run_sign_app(*app_directory, *key); }; });
 

@@ -6,16 +6,16 @@
 #include <memory>
 
 #include "certificate.h"
-#include "command.h"
+#include "server_command.h"
 #include "enrolment_codes.h"
-#include "enrolment_link.h"
+#include "hosts/enrolment_link.h"
 #include "hex_groups.h"
 #include "hub_directory.h"
-#include "private_file.h"
+#include "hosts/private_file.h"
 #include "qr_picture.h"
 #include "read_file.h"
 #include "rekey.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 
 namespace wrackline {
 namespace {

@@ -3,10 +3,10 @@
 #include <iostream>
 #include <memory>
 
-#include "backup.h"
+#include "hub_backup.h"
 #include "base/counted.h"
-#include "command.h"
-#include "file_keystore.h"
+#include "server_command.h"
+#include "hosts/file_keystore.h"
 #include "restore.h"
 #include "verify.h"
 

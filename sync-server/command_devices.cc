@@ -3,7 +3,7 @@
 #include <iostream>
 #include <memory>
 
-#include "command.h"
+#include "server_command.h"
 #include "devices.h"
 #include "log.h"
 #include "rekey.h"

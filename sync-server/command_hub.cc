@@ -2,7 +2,7 @@
 #include <iostream>
 #include <memory>
 
-#include "command.h"
+#include "server_command.h"
 #include "init.h"
 #include "log.h"
 #include "new_certificate.h"
@@ -91,7 +91,7 @@ void add_serve(CLI::App& app, Action& chosen) {
       ->capture_default_str();
   command->add_option("--log", options->log,
                       "postgresql://... : the log that several hubs of this facility share; without it this hub is alone");
-  command->add_option("--app", options->app, "Directory of the built tablet app (platform-shims/tablet/dist), to serve it as well");
+  command->add_option("--app", options->app, "Directory of the built tablet app (platform-shims/apps/tablet/dist), to serve it as well");
   command->add_flag("--allow-tls12", options->tls.allow_tls12, "Accept TLS 1.2 as well, for old devices");
   command->callback(
       [options, listen, &chosen] { chosen = [options, listen] { return run_serve(*options, *listen); }; });

@@ -2,7 +2,7 @@
 #include <iostream>
 #include <memory>
 
-#include "command.h"
+#include "server_command.h"
 #include "rekey.h"
 
 namespace wrackline {

@@ -3,7 +3,7 @@
 #include <charconv>
 #include <sstream>
 
-#include "private_file.h"
+#include "hosts/private_file.h"
 
 namespace wrackline {
 namespace {

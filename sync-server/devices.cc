@@ -16,7 +16,7 @@
 #include "plain_text.h"
 #include "replica/author.h"
 #include "replica/replica.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 
 namespace wrackline {
 namespace {

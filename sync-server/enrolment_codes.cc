@@ -4,7 +4,7 @@
 
 #include "crypto/constant_time.h"
 #include "file_lock.h"
-#include "private_file.h"
+#include "hosts/private_file.h"
 
 namespace wrackline {
 namespace {

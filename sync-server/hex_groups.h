@@ -1,5 +1,5 @@
 // Keys and hashes as two people compare them, one of whom reads aloud: "3f9a 12bc ...". The tablet shows them in the same
-// way (platform-shims/tablet/src/core/bytes.ts).
+// way (platform-shims/apps/tablet/src/core/bytes.ts).
 #pragma once
 
 #include <string>

@@ -17,7 +17,7 @@
 #include "base/bytes.h"
 #include "base/ids.h"
 #include "base/result.h"
-#include "blob_folder.h"
+#include "hosts/blob_folder.h"
 #include "store/log_table.h"
 
 namespace wrackline {

@@ -4,7 +4,7 @@
 
 #include <charconv>
 
-#include "private_file.h"
+#include "hosts/private_file.h"
 #include "read_file.h"
 
 namespace wrackline {

@@ -4,9 +4,9 @@
 #include <string>
 #include <utility>
 
-#include "file_fence.h"
-#include "key_change.h"
-#include "system_clock.h"
+#include "hosts/file_fence.h"
+#include "hosts/key_change.h"
+#include "hosts/system_clock.h"
 
 namespace wrackline {
 

@@ -7,16 +7,16 @@
 
 #include "base/bytes.h"
 #include "certificate.h"
-#include "file_keystore.h"
+#include "hosts/file_keystore.h"
 #include "log.h"
 #include "model/kinds.h"
 #include "plain_text.h"
-#include "private_file.h"
+#include "hosts/private_file.h"
 #include "read_file.h"
 #include "replica/at_hub.h"
 #include "replica/replica.h"
 #include "scaffold.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 #include "tls_authority.h"
 
 namespace wrackline {

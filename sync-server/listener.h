@@ -11,7 +11,7 @@
 #include "base/result.h"
 #include "connection.h"
 #include "handshake_quota.h"
-#include "hub_address.h"
+#include "hosts/hub_address.h"
 
 namespace wrackline {
 

@@ -3,7 +3,7 @@
 
 #include <iostream>
 
-#include "application.h"
+#include "server_application.h"
 
 namespace wrackline {
 

@@ -1,8 +1,8 @@
 #include "new_certificate.h"
 
-#include "private_file.h"
+#include "hosts/private_file.h"
 #include "read_file.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 #include "tls_authority.h"
 
 namespace wrackline {

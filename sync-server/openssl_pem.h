@@ -8,7 +8,7 @@
 #include <memory>
 
 #include "base/bytes.h"
-#include "freer.h"
+#include "hosts/freer.h"
 
 namespace wrackline {
 

@@ -1,6 +1,6 @@
 #include "qr_picture.h"
 
-#include "freer.h"
+#include "hosts/freer.h"
 
 #include <qrencode.h>
 

@@ -2,7 +2,7 @@
 
 #include "file_lock.h"
 #include "hub_records.h"
-#include "key_change.h"
+#include "hosts/key_change.h"
 #include "no_key.h"
 #include "people.h"
 #include "plain_text.h"

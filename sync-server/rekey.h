@@ -4,7 +4,7 @@
 // and every replica follows by itself. Lost or not to be trusted: nothing is signed by the old key any more,
 // and a person pins the new key on each device (`wrack repin`).
 //
-// A crash leaves a hub that starts, under the old key or the new one (key_change.h in platform-shims/native).
+// A crash leaves a hub that starts, under the old key or the new one (key_change.h in platform-shims/hosts).
 #pragma once
 
 #include <cstdint>

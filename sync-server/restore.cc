@@ -2,7 +2,7 @@
 
 #include <filesystem>
 
-#include "backup.h"
+#include "hub_backup.h"
 #include "certificate.h"
 #include "hub_keys.h"
 #include "hub_records.h"

@@ -7,7 +7,7 @@
 #include <cstring>
 #include <filesystem>
 
-#include "private_file.h"
+#include "hosts/private_file.h"
 
 namespace wrackline {
 

@@ -26,10 +26,10 @@
 #include "log_watch.h"
 #include "news.h"
 #include "postgres_log.h"
-#include "private_file.h"
+#include "hosts/private_file.h"
 #include "replica/author.h"
 #include "replica/replica.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 
 namespace wrackline {
 namespace {

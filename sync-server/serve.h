@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "base/result.h"
-#include "hub_address.h"
+#include "hosts/hub_address.h"
 #include "hub_directory.h"
 #include "hub_files.h"
 #include "peer_limits.h"

@@ -6,7 +6,7 @@
 
 #include <boost/asio/buffer.hpp>
 
-#include "private_file.h"
+#include "hosts/private_file.h"
 #include "read_file.h"
 
 namespace wrackline {

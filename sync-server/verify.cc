@@ -8,7 +8,7 @@
 #include "scaffold.h"
 #include "store/backup.h"
 #include "store/store.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 
 namespace wrackline {
 namespace {

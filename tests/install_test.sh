@@ -65,7 +65,7 @@ make_source libzstd 1.10-1 lib/file
 make_source libzstd 1.10-1+u1 lib/file
 make_source libsodium 1.0-1 src/file
 publish
-sources() { WRACKLINE_SOURCE_LISTS=$lists "$root/platform-shims/wasm/sources" "$out"; }
+sources() { WRACKLINE_SOURCE_LISTS=$lists "$root/platform-shims/bindings/wasm/sources" "$out"; }
 holds() { [[ $(cat "$out/$1") == "$2" ]] || { echo "$1 is of $(cat "$out/$1")"; return 1; }; }
 
 mv "$mirror"/libzstd_1.10-1* "$work"

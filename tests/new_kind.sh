@@ -58,8 +58,8 @@ END
 rules=$tree/core/model/rules_place.cc
 awk -v rule="$(cat "$work/rule")" '/^void validate_hygiene_check\(/ { print rule "\n" } { print }' "$rules" >"$work/rules" && cat "$work/rules" >"$rules"
 sed -i 's/^    {Kind::kArea, validate_area},/&\n    {Kind::kFreezer, validate_freezer},/' "$tree/core/model/kinds.cc"
-sed -i 's/^  area: \["Area", "Areas"\].*/&\n  freezer: ["Freezer", "Freezers"] as [string, string],/' "$tree/platform-shims/tablet/src/words/en/fields.ts"
-sed -i 's/^  area: \["Område", "Områder"\].*/&\n  freezer: ["Fryser", "Frysere"],/' "$tree/platform-shims/tablet/src/words/nb/fields.ts"
+sed -i 's/^  area: \["Area", "Areas"\].*/&\n  freezer: ["Freezer", "Freezers"] as [string, string],/' "$tree/platform-shims/apps/tablet/src/words/en/fields.ts"
+sed -i 's/^  area: \["Område", "Områder"\].*/&\n  freezer: ["Fryser", "Frysere"],/' "$tree/platform-shims/apps/tablet/src/words/nb/fields.ts"
 
 touched() { diff -rq "$work/before" "$tree" | sed "s#.* $tree/\(.*\) differ#\1#; s#^Only in $tree[/]*\(.*\): #\1/#"; }
 touched >"$work/touched"
@@ -87,12 +87,12 @@ compiles() {
 }
 check "the_core_takes_it_in" compiles
 
-app=$tree/platform-shims/tablet
+app=$tree/platform-shims/apps/tablet
 types() {
-  "$root/tests/npm-packages" "$root/platform-shims/tablet" || return 1
-  ln -s "$root/platform-shims/tablet/node_modules" "$app/node_modules"
+  "$root/tests/npm-packages" "$root/platform-shims/apps/tablet" || return 1
+  ln -s "$root/platform-shims/apps/tablet/node_modules" "$app/node_modules"
   mkdir -p "$app/src/core/generated"
-  cp "$root/platform-shims/tablet/src/core/generated/." -r "$app/src/core/generated/" 2>/dev/null
+  cp "$root/platform-shims/apps/tablet/src/core/generated/." -r "$app/src/core/generated/" 2>/dev/null
   (cd "$app" && ./messages && npx tsc --noEmit)
 }
 check "the_tablet_takes_it_in" types

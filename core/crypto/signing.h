@@ -25,7 +25,7 @@ bool is_sound_key(const PublicKey& key);
 // leaves the last to the implementer; Chalkias, Garillot, Nikolaenko, "Taming the many EdDSAs", 2020, tells of the rest).
 bool verify_signature(const PublicKey& key, ByteView text, const Signature& signature);
 
-// Where a device keeps its private key: a file (platform-shims/native), a phone's key chain, a browser's
+// Where a device keeps its private key: a file (platform-shims/hosts), a phone's key chain, a browser's
 // WebCrypto. Implementations are used from one thread at a time and outlive the replica they serve.
 class Keystore {
  public:

@@ -1,7 +1,7 @@
 #include "model/arrival.h"
 
 #include "arrivals.pb.h"
-#include "model/messages.h"
+#include "model/read_message.h"
 
 namespace wrackline {
 

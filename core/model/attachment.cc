@@ -1,7 +1,7 @@
 // This file says what may be attached to a record, and the rules of the record that says so.
 #include "model/attachment.h"
 
-#include "model/messages.h"
+#include "model/read_message.h"
 #include "records.pb.h"
 
 namespace wrackline {

@@ -3,7 +3,7 @@
 #include "base/wire.h"
 #include "model/countersigning.h"
 #include "model/kinds.h"
-#include "model/messages.h"
+#include "model/read_message.h"
 #include "model/sign_in_rules.h"
 #include "records.pb.h"
 

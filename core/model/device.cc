@@ -1,7 +1,7 @@
 #include "model/device.h"
 
 #include "crypto/signing.h"
-#include "model/messages.h"
+#include "model/read_message.h"
 #include "records.pb.h"
 
 namespace wrackline {

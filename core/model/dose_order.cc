@@ -4,7 +4,7 @@
 #include <tuple>
 
 #include "model/kinds.h"
-#include "model/messages.h"
+#include "model/read_message.h"
 #include "records.pb.h"
 
 namespace wrackline {

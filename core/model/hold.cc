@@ -1,6 +1,6 @@
 #include "model/hold.h"
 
-#include "model/messages.h"
+#include "model/read_message.h"
 #include "records.pb.h"
 
 namespace wrackline {

@@ -7,7 +7,7 @@
 #include <utility>
 
 #include "base/wire.h"
-#include "model/messages.h"
+#include "model/read_message.h"
 #include "model/rules.h"
 #include "records.pb.h"
 

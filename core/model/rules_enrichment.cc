@@ -1,5 +1,5 @@
 // The rules of enrichers, their inspection and use, cues and training.
-#include "model/messages.h"
+#include "model/read_message.h"
 #include "records.pb.h"
 
 namespace wrackline {

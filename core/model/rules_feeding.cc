@@ -1,5 +1,5 @@
 // The rules of diet plans, meals and portions.
-#include "model/messages.h"
+#include "model/read_message.h"
 #include "records.pb.h"
 
 namespace wrackline {

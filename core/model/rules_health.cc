@@ -2,7 +2,7 @@
 #include <bitset>
 
 #include "dosing/risky_notation.h"
-#include "model/messages.h"
+#include "model/read_message.h"
 #include "records.pb.h"
 
 namespace wrackline {

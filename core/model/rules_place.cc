@@ -1,5 +1,5 @@
 // The rules of tags, moves, hygiene checks, the close of a day, and the site's own limits.
-#include "model/messages.h"
+#include "model/read_message.h"
 #include "records.pb.h"
 
 namespace wrackline {

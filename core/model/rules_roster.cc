@@ -1,5 +1,5 @@
 // The rules of people, places, animals and foods: what is there before anything happens.
-#include "model/messages.h"
+#include "model/read_message.h"
 #include "records.pb.h"
 
 namespace wrackline {

@@ -1,5 +1,5 @@
 // The rules of lots, stock movements and thaw batches.
-#include "model/messages.h"
+#include "model/read_message.h"
 #include "records.pb.h"
 
 namespace wrackline {

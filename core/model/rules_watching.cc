@@ -1,5 +1,5 @@
 // The rules of what is watched and measured around an animal: watch plans, codes, scans, water.
-#include "model/messages.h"
+#include "model/read_message.h"
 #include "records.pb.h"
 
 namespace wrackline {

@@ -1,6 +1,6 @@
 #include "model/sign_in_rules.h"
 
-#include "model/messages.h"
+#include "model/read_message.h"
 #include "records.pb.h"
 
 namespace wrackline {

@@ -5,8 +5,8 @@
 // not know, leaves that log as it is and opens another. It is written after each commit, before the answer, and need
 // not be durable: a fence that lies behind the database says nothing.
 //
-// Implemented by each platform: a file (platform-shims/native), a device's outside the folder of its records, a hub's beside its
-// database; callbacks of an app (platform-shims/c). The tablet has none yet; there the hub finds the second branch. Threads: one at a time; outlives the replica.
+// Implemented by each platform: a file (platform-shims/hosts), a device's outside the folder of its records, a hub's beside its
+// database; callbacks of an app (platform-shims/bindings/c). The tablet has none yet; there the hub finds the second branch. Threads: one at a time; outlives the replica.
 #pragma once
 
 #include <cstdint>

@@ -1,7 +1,7 @@
 // The part of Replica in which keys take the place of others: a device's, the hub's, and the one that is pinned.
 //
 // A log is bound to its key by the beginning of its chain, so another key means another log. Each change of a key is one
-// transaction of the database; the files in which keys are kept follow it (platform-shims/native/key_change.h).
+// transaction of the database; the files in which keys are kept follow it (platform-shims/hosts/key_change.h).
 #include "model/device.h"
 #include "model/kinds.h"
 #include "replica/author.h"

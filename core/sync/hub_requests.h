@@ -1,5 +1,5 @@
 // This file says what a device says to the hub before it exchanges: that it wants in, and that it is who it says. Bytes only; how they get
-// there is the shim's (platform-shims/native/hub_requests.h, the tablet's worker).
+// there is the shim's (platform-shims/hosts/device_requests.h, the tablet's worker).
 #pragma once
 
 #include <cstdint>

@@ -16,10 +16,10 @@
 #include <functional>
 
 #include "call/dispatch.h"
-#include "figures.h"
+#include "bench_figures.h"
 #include "husbandry.h"
 #include "model/kinds.h"
-#include "must.h"
+#include "must_or_exit.h"
 #include "plain.h"
 #include "replica/author.h"
 #include "replica/replica.h"

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "must.h"
+#include "must_or_exit.h"
 
 namespace wrackline::bench {
 namespace {

@@ -19,7 +19,7 @@
 #include "call/dispatch.h"
 #include "centre.h"
 #include "model/hold.h"
-#include "must.h"
+#include "must_or_exit.h"
 
 using namespace wrackline;
 using namespace wrackline::bench;

@@ -16,7 +16,7 @@
 #include "call/dispatch.h"
 #include "demo_centre.h"
 #include "model/kinds.h"
-#include "must.h"
+#include "must_or_exit.h"
 #include "replica/author.h"
 #include "replica/replica.h"
 #include "store/store.h"

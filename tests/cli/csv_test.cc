@@ -1,6 +1,6 @@
 // Goal: sheets are read as RFC 4180 has them, and what is broken is named by line and column.
 // Method: the RFC's own examples and what spreadsheets are known to write.
-#include "csv.h"
+#include "text/csv.h"
 
 #include <catch2/catch.hpp>
 

@@ -5,9 +5,9 @@
 #include <catch2/catch.hpp>
 #include <set>
 
-#include "client.h"
+#include "cli/client.h"
 #include "records.pb.h"
-#include "schema.h"
+#include "text/message_schema.h"
 #include "support/facility.h"
 
 namespace wrackline::cli {

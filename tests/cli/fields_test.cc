@@ -1,15 +1,15 @@
 // Goal: a record of every kind can be added by typing, is kept exactly, and is listed and shown so that a
 // person can read it. Method: one facility in which each kind is added as a keeper would; what is listed is
 // searched for what was typed, and no line is wider than the table.
-#include "fields.h"
+#include "cli/record_fields.h"
 
 #include <catch2/catch.hpp>
 #include <set>
 
-#include "desk.h"
-#include "quantity.h"
+#include "test_desk.h"
+#include "text/quantity.h"
 #include "records.pb.h"
-#include "table.h"
+#include "text/table.h"
 
 namespace wrackline::cli {
 namespace {

@@ -1,5 +1,5 @@
 // Pages to print: nothing that was typed becomes markup, and nothing is loaded from anywhere.
-#include "html.h"
+#include "text/html.h"
 
 #include <catch2/catch.hpp>
 

@@ -1,7 +1,7 @@
 // Goal: an instant gets the facility's husbandry day and offset, and a clock reading gets the one instant it
 // means, or a question. Method: RFC 3339 section 5.8 and the 2026 changes of New York, whose instants are
 // known (05:30Z is the first 01:30 of 1 November; 02:30 of 8 March does not exist).
-#include "local_time.h"
+#include "text/local_time.h"
 
 #include <catch2/catch.hpp>
 

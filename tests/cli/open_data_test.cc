@@ -13,8 +13,8 @@
 #include <regex>
 
 #include "analytics/descriptive.h"
-#include "desk.h"
-#include "local_time.h"
+#include "test_desk.h"
+#include "text/local_time.h"
 #include "records.pb.h"
 
 namespace wrackline::cli {

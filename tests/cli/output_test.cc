@@ -2,8 +2,8 @@
 // Method: small examples compared as text.
 #include <catch2/catch.hpp>
 
-#include "json.h"
-#include "table.h"
+#include "text/json.h"
+#include "text/table.h"
 
 namespace wrackline::cli {
 namespace {

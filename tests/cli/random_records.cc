@@ -1,9 +1,9 @@
 #include "random_records.h"
 
-#include "fields.h"
+#include "cli/record_fields.h"
 #include "model/kinds.h"
 #include "model/rules.h"
-#include "quantity.h"
+#include "text/quantity.h"
 
 namespace wrackline::cli {
 namespace {

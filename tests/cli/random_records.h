@@ -6,8 +6,8 @@
 #include <string>
 #include <vector>
 
-#include "client.h"
-#include "schema.h"
+#include "cli/client.h"
+#include "text/message_schema.h"
 #include "support/random.h"
 
 namespace wrackline::cli {

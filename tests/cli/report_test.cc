@@ -4,10 +4,10 @@
 
 #include <tuple>
 
-#include "csv.h"
-#include "desk.h"
-#include "report.h"
-#include "value_units.h"
+#include "text/csv.h"
+#include "test_desk.h"
+#include "cli/reports/report.h"
+#include "text/value_units.h"
 
 namespace wrackline::cli {
 namespace {

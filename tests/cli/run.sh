@@ -8,7 +8,7 @@
 set -uo pipefail
 build=$(cd "${1:?usage: tests/cli/run.sh BUILD_DIR}" && pwd)
 root=$(cd "$(dirname "$0")/../.." && pwd)
-wrack=$build/platform-shims/cli/wrack
+wrack=$build/platform-shims/apps/cli/wrack
 server=$build/sync-server/wrackline-server
 work=$(mktemp -d)
 hub_pid=

@@ -1,10 +1,10 @@
 // Charts as text: what is not recorded is a gap, numbers carry their unit, and nothing typed becomes markup.
-#include "svg.h"
+#include "text/svg.h"
 
 #include <catch2/catch.hpp>
 #include <limits>
 
-#include "local_time.h"
+#include "text/local_time.h"
 
 namespace wrackline::cli {
 namespace {

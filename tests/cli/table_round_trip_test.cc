@@ -5,10 +5,10 @@
 #include <fstream>
 #include <set>
 
-#include "csv.h"
-#include "desk.h"
+#include "text/csv.h"
+#include "test_desk.h"
 #include "random_records.h"
-#include "record_csv.h"
+#include "cli/record_csv.h"
 #include "records.pb.h"
 
 namespace wrackline::cli {

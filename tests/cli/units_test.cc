@@ -3,8 +3,8 @@
 #include <catch2/catch.hpp>
 #include <random>
 
-#include "decimal.h"
-#include "quantity.h"
+#include "text/decimal.h"
+#include "text/quantity.h"
 
 namespace wrackline::cli {
 namespace {

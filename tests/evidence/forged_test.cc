@@ -11,7 +11,7 @@
 #include "base/wire.h"
 #include "forge.h"
 #include "history.h"
-#include "visible.h"
+#include "text/visible.h"
 #include "writing.h"
 
 using namespace wrackline;

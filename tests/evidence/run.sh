@@ -11,7 +11,7 @@
 set -uo pipefail
 build=$(cd "${1:?usage: tests/evidence/run.sh BUILD_DIR}" && pwd)
 here=$(cd "$(dirname "$0")" && pwd)
-verifier=$build/platform-shims/evidence/wrackline-evidence
+verifier=$build/platform-shims/apps/evidence/wrackline-evidence
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 failed=0
@@ -28,8 +28,8 @@ tells() {
   else passes "$name"; fi
 }
 
-"$build/platform-shims/demo-data/wrackline-demo-data" --days 120 "$work/centre" >"$work/log" 2>&1 || { fails "the centre is made" "$(tail -n 1 "$work/log")"; exit 1; }
-wrack() { "$build/platform-shims/cli/wrack" --dir "$work/centre/desk" --as "Tove Holm" "$@"; }
+"$build/platform-shims/apps/demo-data/wrackline-demo-data" --days 120 "$work/centre" >"$work/log" 2>&1 || { fails "the centre is made" "$(tail -n 1 "$work/log")"; exit 1; }
+wrack() { "$build/platform-shims/apps/cli/wrack" --dir "$work/centre/desk" --as "Tove Holm" "$@"; }
 
 # ---- A record that two people had given values to ---------------------------------------------------------
 record=$(wrack review --json | python3 -c 'import json,sys; print(next(r["records"][0]["id"] if isinstance(r["records"][0], dict) else r["records"][0] for r in json.load(sys.stdin)["items"] if r["rule"] == "disagreement"))' 2>"$work/log")
@@ -48,7 +48,7 @@ tells "a missing file is a matter of usage" 2 "cannot open" "$verifier" "$work/n
 tells "so is a key of another length" 2 "64 hexadecimal digits" "$verifier" "$good" --hub-key 12
 tells "and no file at all" 2 "file is required" "$verifier"
 tells "whole logs hold" 0 "nothing of the logs that the records stand in was left out" \
-  sh -c "'$build/platform-shims/cli/wrack' --dir '$work/centre/desk' evidence '$record' --whole --file '$work/whole' && '$verifier' '$work/whole' --hub-key $key"
+  sh -c "'$build/platform-shims/apps/cli/wrack' --dir '$work/centre/desk' evidence '$record' --whole --file '$work/whole' && '$verifier' '$work/whole' --hub-key $key"
 tells "whoever writes whole logs is told how much is withheld" 0 "is withheld" wrack evidence "$record" --whole --file "$work/whole"
 tells "and so is whoever checks them" 0 "withheld: the content of" "$verifier" "$work/whole" --hub-key "$key"
 tells "it needs neither database nor network" 0 "" sh -c "! ldd '$verifier' | grep -Eiq 'sqlite|libssl|zstd'"
@@ -60,7 +60,7 @@ spoil() {  # SQL; on a copy of the desk, whose output of verify follows
   rm -rf "$work/spoilt"
   cp -r "$work/centre/desk" "$work/spoilt"
   python3 -c 'import sqlite3,sys; db=sqlite3.connect(sys.argv[1]); db.execute(sys.argv[2]); db.commit()' "$work/spoilt/records.db" "$1" || return 99
-  "$build/platform-shims/cli/wrack" --dir "$work/spoilt" verify
+  "$build/platform-shims/apps/cli/wrack" --dir "$work/spoilt" verify
 }
 # With another seed its changes are other leaves: what was sealed is no longer what stands here.
 newest="UPDATE block SET seed=zeroblob(16) WHERE first=(SELECT max(first) FROM block)"

@@ -5,7 +5,7 @@
 
 #include <optional>
 
-#include "oracles.h"
+#include "fuzz_oracles.h"
 #include "sealed_mutator.h"
 #include "wire_mutator.h"
 

@@ -4,7 +4,7 @@
 
 #include "base/wire.h"
 #include "call/dispatch.h"
-#include "oracles.h"
+#include "fuzz_oracles.h"
 #include "support/shift.h"
 #include "wire_mutator.h"
 

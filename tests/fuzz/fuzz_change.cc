@@ -6,7 +6,7 @@
 #include "state/fold.h"
 #include "target.h"
 #include "wire_mutator.h"
-#include "world.h"
+#include "fuzz_world.h"
 
 namespace wrackline::fuzz {
 namespace {

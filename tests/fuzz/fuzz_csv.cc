@@ -5,13 +5,13 @@
 #include <cctype>
 #include <fstream>
 
-#include "cli/desk.h"
-#include "file_keystore.h"
+#include "cli/test_desk.h"
+#include "hosts/file_keystore.h"
 #include "replica/replica.h"
-#include "schema.h"
+#include "text/message_schema.h"
 #include "target.h"
 #include "wire_mutator.h"
-#include "world.h"
+#include "fuzz_world.h"
 
 namespace wrackline::fuzz {
 namespace {

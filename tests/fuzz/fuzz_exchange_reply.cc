@@ -3,7 +3,7 @@
 // end, unless the reply spoke for the hub's own log or that one.
 #include <exchange.pb.h>
 
-#include "oracles.h"
+#include "fuzz_oracles.h"
 #include "sealed_mutator.h"
 #include "wire_mutator.h"
 

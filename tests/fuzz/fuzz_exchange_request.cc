@@ -5,7 +5,7 @@
 
 #include <set>
 
-#include "oracles.h"
+#include "fuzz_oracles.h"
 #include "sealed_mutator.h"
 #include "sync/exchange.h"
 #include "wire_mutator.h"

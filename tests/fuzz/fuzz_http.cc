@@ -14,7 +14,7 @@
 #include <optional>
 
 #include "crypto/texts.h"
-#include "oracles.h"
+#include "fuzz_oracles.h"
 #include "request_head.h"
 #include "sealed_mutator.h"
 #include "sync/hub_session.h"

@@ -9,7 +9,7 @@
 #include "log/compression.h"
 #include "target.h"
 #include "wire_mutator.h"
-#include "world.h"
+#include "fuzz_world.h"
 
 namespace wrackline::fuzz {
 namespace {

@@ -15,7 +15,7 @@
 
 #include "support/session.h"
 #include "target.h"
-#include "world.h"
+#include "fuzz_world.h"
 
 using namespace wrackline;
 using namespace wrackline::fuzz;

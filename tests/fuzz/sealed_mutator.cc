@@ -2,7 +2,7 @@
 
 #include "support/made_log.h"
 #include "wire_mutator.h"
-#include "world.h"
+#include "fuzz_world.h"
 
 namespace wrackline::fuzz {
 

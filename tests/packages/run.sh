@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# The Debian packages (platform-shims/package): made, looked at, made again, and used on a machine that has nothing else.
+# The Debian packages (platform-shims/packages): made, looked at, made again, and used on a machine that has nothing else.
 #
 #   tests/packages/run.sh
 #
@@ -43,11 +43,11 @@ make_packages() {  # build directory, where to, components
 }
 launcher=()
 if command -v ccache >/dev/null; then launcher=(-DCMAKE_CXX_COMPILER_LAUNCHER=ccache); fi
-says "the packages' build is configured" cmake -C platform-shims/package/release.cmake -S . -B "$build" -G Ninja "${launcher[@]}" || exit 1
+says "the packages' build is configured" cmake -C platform-shims/packages/release.cmake -S . -B "$build" -G Ninja "${launcher[@]}" || exit 1
 says "it builds" nice cmake --build "$build" -j "$jobs" || exit 1
 components="tools;server;library;dev"
 names=(wrackline-tools wrackline-server libwrackline0 libwrackline-dev)
-if [[ -f $build/platform-shims/jvm/wrackline.jar ]]; then
+if [[ -f $build/platform-shims/bindings/jvm/wrackline.jar ]]; then
   components+=";jvm" names+=(libwrackline-java)
 else
   echo "SKIPPED the package for Java: no JDK or libprotobuf-java; tests/install test, then configure anew"
@@ -120,11 +120,11 @@ else
   targets=(wrackline wrackline-evidence wrackline_changelog) again="library;dev" again_names=(libwrackline0 libwrackline-dev)
 fi
 build_elsewhere() {
-  cmake -C "$elsewhere/platform-shims/package/release.cmake" -S "$elsewhere" -B "$elsewhere/another-build" -G Ninja &&
+  cmake -C "$elsewhere/platform-shims/packages/release.cmake" -S "$elsewhere" -B "$elsewhere/another-build" -G Ninja &&
     CCACHE_DISABLE=1 nice cmake --build "$elsewhere/another-build" -j "$jobs" --target "${targets[@]}"
 }
 if says "they are built a second time, elsewhere: ${targets[*]}" build_elsewhere; then
-  for file in platform-shims/c/libwrackline.so.0.1.0 platform-shims/evidence/wrackline-evidence proto/libwrackline_proto.a; do
+  for file in platform-shims/bindings/c/libwrackline.so.0.1.0 platform-shims/apps/evidence/wrackline-evidence proto/libwrackline_proto.a; do
     says "$(basename "$file") comes out the same, byte for byte" cmp "$build/$file" "$elsewhere/another-build/$file"
   done
   says "they are packed from there" make_packages "$elsewhere/another-build" "$work/elsewhere" "$again"

@@ -4,7 +4,7 @@
 #include <string>
 
 #include "child.h"
-#include "hub_client.h"
+#include "hosts/hub_client.h"
 #include "hub_directory.h"
 #include "scratch.h"
 

@@ -1,7 +1,7 @@
 // Goal: an address is read as people write it, or refused with what is wrong. Method: examples, both ways.
 #include <catch2/catch.hpp>
 
-#include "hub_address.h"
+#include "hosts/hub_address.h"
 #include "listener.h"
 #include "scratch.h"
 

@@ -7,7 +7,7 @@
 #include "model/kinds.h"
 #include "replica/author.h"
 #include "store/store.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 
 namespace wrackline {
 

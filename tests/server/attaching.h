@@ -4,7 +4,7 @@
 #include <memory>
 #include <string>
 
-#include "blob_exchange.h"
+#include "hosts/blob_exchange.h"
 #include "test_device.h"
 
 namespace wrackline {

@@ -10,7 +10,7 @@
 #include "crypto/texts.h"
 #include "devices.h"
 #include "support/random.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 
 using namespace wrackline;
 

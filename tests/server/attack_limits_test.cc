@@ -13,10 +13,10 @@
 #include "hub_records.h"
 #include "log/change.h"
 #include "store/store.h"
-#include "support/fields.h"
+#include "support/wire_field.h"
 #include "support/made_log.h"
 #include "sync/unknown_logs.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 
 using namespace wrackline;
 

@@ -12,8 +12,8 @@
 #include "proving_world.h"
 #include "replica/author.h"
 #include "store/store.h"
-#include "support/attention.h"
-#include "system_clock.h"
+#include "support/attention_now.h"
+#include "hosts/system_clock.h"
 
 using namespace wrackline;
 

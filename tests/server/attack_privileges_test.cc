@@ -18,7 +18,7 @@
 #include "proving_world.h"
 #include "replica/author.h"
 #include "store/store.h"
-#include "support/fields.h"
+#include "support/wire_field.h"
 
 using namespace wrackline;
 

@@ -20,7 +20,7 @@
 #include "support/random.h"
 #include "sync/exchange.h"
 #include "sync/messages.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 
 using namespace wrackline;
 

@@ -19,7 +19,7 @@
 #include "support/made_log.h"
 #include "sync/exchange.h"
 #include "sync/hub_requests.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 
 using namespace wrackline;
 

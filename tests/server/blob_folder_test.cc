@@ -1,6 +1,6 @@
 // Goal: a file under a hash is that file, whatever parts came in which order and wherever it was cut off. Method: random
 // files in random parts, with parts that come twice, too early, torn or altered; then the disk refuses.
-#include "blob_folder.h"
+#include "hosts/blob_folder.h"
 
 #include <sys/resource.h>
 #include <sys/stat.h>

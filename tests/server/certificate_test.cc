@@ -6,9 +6,9 @@
 
 #include "init.h"
 #include "new_certificate.h"
-#include "private_file.h"
+#include "hosts/private_file.h"
 #include "scratch.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 #include "tls_authority.h"
 
 using namespace wrackline;

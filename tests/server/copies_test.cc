@@ -7,10 +7,10 @@
 #include <catch2/catch.hpp>
 #include <thread>
 
-#include "backup.h"
+#include "hub_backup.h"
 #include "devices.h"
-#include "hub_keys.h"
-#include "private_file.h"
+#include "noted_hub_keys.h"
+#include "hosts/private_file.h"
 #include "restore.h"
 #include "store/sqlite.h"
 #include "test_device.h"

@@ -4,9 +4,9 @@
 
 #include <catch2/catch.hpp>
 
-#include "http_date.h"
+#include "hosts/http_date.h"
 #include "rate_limiter.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 #include "test_device.h"
 
 using namespace wrackline;

@@ -1,6 +1,6 @@
 // Goal: what a camera reads leads to the right hub or to a refusal. Method: links by hand; the pictures
 // themselves are read by another program in life.sh.
-#include "enrolment_link.h"
+#include "hosts/enrolment_link.h"
 
 #include <catch2/catch.hpp>
 

@@ -1,13 +1,13 @@
 // Goal: the fence outlives the database, is whole or nothing, and belongs to one folder of records. Method: real
 // files in a scratch home.
-#include "file_fence.h"
+#include "hosts/file_fence.h"
 
 #include <catch2/catch.hpp>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
 
-#include "file_keystore.h"
+#include "hosts/file_keystore.h"
 #include "hub_records.h"
 #include "init.h"
 #include "replica/author.h"

@@ -5,10 +5,10 @@
 
 #include "attaching.h"
 #include "raw_tls.h"
-#include "retention.h"
+#include "retention_review.h"
 #include "store/store.h"
 #include "support/random.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 
 using namespace wrackline;
 

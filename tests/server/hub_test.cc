@@ -11,7 +11,7 @@
 
 #include "call/dispatch.h"
 #include "crypto/texts.h"
-#include "file_keystore.h"
+#include "hosts/file_keystore.h"
 #include "init.h"
 #include "model/device.h"
 #include "model/kinds.h"
@@ -19,7 +19,7 @@
 #include "replica/replica.h"
 #include "scratch.h"
 #include "store/store.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 
 using namespace wrackline;
 

@@ -7,11 +7,11 @@
 #include <catch2/catch.hpp>
 
 #include "certificate.h"
-#include "file_keystore.h"
+#include "hosts/file_keystore.h"
 #include "hub.h"
 #include "replica/replica.h"
 #include "scratch.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 
 using namespace wrackline;
 

@@ -5,8 +5,8 @@
 
 #include <catch2/catch.hpp>
 
-#include "file_keystore.h"
-#include "private_file.h"
+#include "hosts/file_keystore.h"
+#include "hosts/private_file.h"
 #include "scratch.h"
 
 using namespace wrackline;

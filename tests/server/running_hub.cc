@@ -11,7 +11,7 @@
 
 #include "enrolment_codes.h"
 #include "init.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 #include "test_hub_options.h"
 
 namespace wrackline {

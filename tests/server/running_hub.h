@@ -6,7 +6,7 @@
 
 #include <string>
 
-#include "hub_client.h"
+#include "hosts/hub_client.h"
 #include "hub_directory.h"
 #include "hub_files.h"
 #include "peer_limits.h"

@@ -8,7 +8,7 @@
 #include "replica/author.h"
 #include "store/store.h"
 #include "sync/exchange.h"
-#include "system_clock.h"
+#include "hosts/system_clock.h"
 
 namespace wrackline {
 

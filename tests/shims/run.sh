@@ -37,7 +37,7 @@ keeps_symbols() {  # a release's list
   if [[ -n $missing ]]; then echo "gone: $missing"; return 1; fi
 }
 says "the library shows nothing but wrackline_*" only_ours
-for list in "$root"/platform-shims/c/symbols-*.txt; do
+for list in "$root"/platform-shims/bindings/c/symbols-*.txt; do
   says "what release $(basename "$list" .txt | sed 's/symbols-//') showed is still there" keeps_symbols "$list"
 done
 
@@ -92,7 +92,7 @@ device_of_the_script() {  # directory: one that wrack takes, with the key as a f
 wrack_call() {  # directory, further arguments
   local directory=$1
   shift
-  XDG_STATE_HOME=$work/state "$build/platform-shims/cli/wrack" --dir "$directory" call "$@"
+  XDG_STATE_HOME=$work/state "$build/platform-shims/apps/cli/wrack" --dir "$directory" call "$@"
 }
 answers_through_the_command() {
   gcc -std=c11 -Wall -Wextra -Werror -shared -fPIC -o "$work/script_clock.so" "$here/script_clock.c" || return 1
@@ -115,10 +115,10 @@ says "calls that end in the middle of one are answered up to there, and told" cu
 
 # ---- WebAssembly ------------------------------------------------------------------------------------------
 
-module=$wasm/platform-shims/wasm/wrackline-core.mjs
+module=$wasm/platform-shims/bindings/wasm/wrackline-core.mjs
 if command -v emcc >/dev/null && command -v node >/dev/null; then
   # As the suites wasm and browser build it.
-  if says "the core builds as a module in WebAssembly" "$root/platform-shims/wasm/build" --quick "$wasm" wrackline_module; then
+  if says "the core builds as a module in WebAssembly" "$root/platform-shims/bindings/wasm/build" --quick "$wasm" wrackline_module; then
     says "the script is answered through WebAssembly as by the core" answers_as_the_core wasm node "$here/consumer_wasm/main.mjs" "$module"
   fi
 else

@@ -9,7 +9,7 @@
 #include <string>
 #include <vector>
 
-#include "simulation/hub_keys.h"
+#include "simulation/noted_hub_keys.h"
 #include "simulation/site.h"
 
 namespace wrackline {

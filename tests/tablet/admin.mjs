@@ -238,7 +238,7 @@ await play(options(), async (world) => {
     const file = await download(page.getByRole("button", { name: "Save the file" }));
     await page.getByText(/It is checked with wrackline-evidence/).waitFor();
     await world.shot(page, "evidence");
-    const verifier = path.join(options().build, "platform-shims/evidence/wrackline-evidence");
+    const verifier = path.join(options().build, "platform-shims/apps/evidence/wrackline-evidence");
     const hubKey = admin("verify").match(/hub whose key is ([0-9a-f]{64})/)[1];
     if (existsSync(verifier)) execFileSync(verifier, [file, "--hub-key", hubKey], { stdio: "ignore" });
     else expect("seal", readFileSync(file, "utf8"));

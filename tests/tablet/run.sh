@@ -9,7 +9,7 @@ root=$(cd "$(dirname "$0")/../.." && pwd)
 build=$(cd "$1" && pwd)
 wasm=$2
 shift 2
-app=$root/platform-shims/tablet
+app=$root/platform-shims/apps/tablet
 log=$build/tablet.log
 "$root/tests/install" tablet || exit 1
 

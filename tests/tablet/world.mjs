@@ -9,7 +9,7 @@ import path from "node:path";
 import { fileURLToPath } from "node:url";
 
 const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), "../..");
-export const ofApp = createRequire(path.join(root, "platform-shims/tablet/package.json"));
+export const ofApp = createRequire(path.join(root, "platform-shims/apps/tablet/package.json"));
 const { chromium } = ofApp("playwright-core");
 
 // Run in the page, where its own script rules would not let it in as a file.
@@ -29,9 +29,9 @@ const run = (program, ...args) =>
 export class World {
   // `build` has the hub and the command line, `app` the built app, `shots` takes the pictures.
   constructor({ build, app, shots }) {
-    this.wrack = path.join(build, "platform-shims/cli/wrack");
+    this.wrack = path.join(build, "platform-shims/apps/cli/wrack");
     this.server = path.join(build, "sync-server/wrackline-server");
-    this.demoData = path.join(build, "platform-shims/demo-data/wrackline-demo-data");
+    this.demoData = path.join(build, "platform-shims/apps/demo-data/wrackline-demo-data");
     this.app = app;
     this.shots = shots;
     this.work = mkdtempSync(path.join(tmpdir(), "wrackline-tablet-"));

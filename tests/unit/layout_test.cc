@@ -46,6 +46,19 @@ const std::map<std::string, std::set<std::string>> kMayInclude = {
       "state", "store", "sync", "water"}},
 };
 
+// A room around the core, and those around the core that it may include besides itself. All of them may include the core.
+const std::map<std::string, std::set<std::string>> kRoomMayInclude = {
+    {"platform-shims/text", {}},
+    {"platform-shims/hosts", {}},
+    {"platform-shims/bindings", {}},
+    {"platform-shims/apps/cli", {"hosts", "text"}},
+    {"platform-shims/apps/demo-data", {"hosts", "text"}},
+    {"platform-shims/apps/evidence", {"text"}},
+    {"platform-shims/packages", {}},  // The manuals include each program's application and nothing else of it.
+    {"sync-server", {"hosts"}},
+};
+const std::set<std::string> kRooms = {"cli", "hosts", "text"};  // As includes begin.
+
 // Generated messages stay out of headers, so that only those who build or read one depend on it. The rooms of the calls speak in
 // them; below those, this header alone does, for its own module.
 const std::set<std::string> kMessageRooms = {"call", "husbandry", "provenance", "reading"};
@@ -93,11 +106,29 @@ void judge_module(const SourceFile& file, const std::string& include, std::vecto
   if (own_row->second.count(other) == 0) complaints.push_back(file.path + " includes " + include);
 }
 
+void judge_room(const SourceFile& file, const std::string& include, std::vector<std::string>& complaints) {
+  const std::string other = include.substr(0, include.find('/'));
+  if (starts_with(file.path, "core/")) {
+    if (kRooms.count(other) != 0 && include.find('/') != std::string::npos) complaints.push_back(file.path + " includes " + include);
+    return;
+  }
+  for (const auto& [room, may_include] : kRoomMayInclude) {
+    if (!starts_with(file.path, room + "/")) continue;
+    const bool is_own = ends_with(room, "/" + other);
+    const bool is_manual = room == "platform-shims/packages" && ends_with(include, "_application.h");
+    if (kRooms.count(other) != 0 && include.find('/') != std::string::npos && !is_own && !is_manual && may_include.count(other) == 0) {
+      complaints.push_back(file.path + " includes " + include);
+    }
+    return;
+  }
+  complaints.push_back(file.path + " is in no room");
+}
+
 void judge_libraries(const SourceFile& file, const std::string& include, std::set<std::string>& zstd_files,
                      std::vector<std::string>& complaints) {
   const bool in_core = starts_with(file.path, "core/");
   // A browser's files are SQLite's business in a shim's file of its own.
-  if (include == "sqlite3.h" && !starts_with(file.path, "core/store/") && file.path != "platform-shims/wasm/opfs_vfs.cc") {
+  if (include == "sqlite3.h" && !starts_with(file.path, "core/store/") && file.path != "platform-shims/bindings/wasm/opfs_vfs.cc") {
     complaints.push_back(file.path + " includes sqlite3.h");
   }
   if (in_core && starts_with(include, "openssl/") && file.path != "core/crypto/openssl.cc") {
@@ -129,6 +160,7 @@ std::vector<std::string> complaints_about(const std::vector<SourceFile>& files) 
   for (const SourceFile& file : files) {
     for (const std::string& include : includes_of(file.text)) {
       if (starts_with(file.path, "core/")) judge_module(file, include, complaints);
+      judge_room(file, include, complaints);
       judge_libraries(file, include, zstd_files, complaints);
     }
   }
@@ -145,6 +177,18 @@ std::vector<std::string> top_level_complaints(const std::set<std::string>& entri
   }
   for (const std::string& wanted : kTopLevel) {
     if (entries.count(wanted) == 0) complaints.push_back(wanted + " is missing on the top level");
+  }
+  return complaints;
+}
+
+// Headers of one name make a reader ask which is meant.
+std::vector<std::string> names_twice(const std::vector<std::string>& paths) {
+  std::map<std::string, std::string> seen;
+  std::vector<std::string> complaints;
+  for (const std::string& path : paths) {
+    const std::string name = path.substr(path.rfind('/') + 1);
+    const auto [first, is_new] = seen.emplace(name, path);
+    if (!is_new) complaints.push_back(path + " has the name of " + first->second);
   }
   return complaints;
 }
@@ -238,6 +282,22 @@ TEST_CASE("every test in the tree is in the build", "[layout]") {
   CHECK(missing.empty());
 }
 
+TEST_CASE("no two headers have one name", "[layout]") {
+  std::vector<std::string> paths;
+  for (const char* part : {"core", "sync-server", "platform-shims", "tests"}) {
+    for (const fs::directory_entry& entry : fs::recursive_directory_iterator(fs::path(WRACKLINE_SOURCE_DIR) / part)) {
+      const std::string path = entry.path().lexically_relative(WRACKLINE_SOURCE_DIR).generic_string();
+      if (ends_with(path, ".h") && path.find("node_modules") == std::string::npos) paths.push_back(path);
+    }
+  }
+  REQUIRE(paths.size() > 200);
+  const std::vector<std::string> complaints = names_twice(paths);
+  INFO(joined(complaints));
+  CHECK(complaints.empty());
+  CHECK(names_twice({"core/a/x.h", "core/b/y.h"}).empty());
+  CHECK(names_twice({"core/a/x.h", "tests/b/x.h"}).size() == 1);
+}
+
 TEST_CASE("a test that is not in the build is found", "[layout]") {
   CHECK(unbuilt({"unit/a_test.cc", "unit/b_test.cc"}, "add(\n  unit/a_test.cc\n  unit/b_test.cc)\n").empty());
   CHECK(unbuilt({"unit/a_test.cc"}, "add(x\n  # unit/a_test.cc\n  unit/b/unit/a_test.cc unit/a_test.cc2)\n")
@@ -263,6 +323,19 @@ TEST_CASE("an include against the direction is found", "[layout]") {
   CHECK(complains({{"core/newcomer/a.cc", "#include <vector>\n"}}));
   CHECK_FALSE(
       complains({{"core/log/a.cc", "// #include \"store/store.h\" would be wrong\n#include <vector>\n"}}));
+}
+
+TEST_CASE("an include of a room that is none of its business is found", "[layout]") {
+  CHECK_FALSE(complains({{"platform-shims/apps/cli/a.cc", "#include \"text/csv.h\"\n#include \"cli/client.h\"\n"}}));
+  CHECK_FALSE(complains({{"sync-server/a.cc", "#include \"hosts/private_file.h\"\n"}}));
+  CHECK(complains({{"sync-server/a.cc", "#include \"text/csv.h\"\n"}}));
+  CHECK(complains({{"platform-shims/apps/evidence/a.cc", "#include \"cli/client.h\"\n"}}));
+  CHECK(complains({{"platform-shims/apps/evidence/a.cc", "#include \"hosts/hub_client.h\"\n"}}));
+  CHECK(complains({{"platform-shims/hosts/a.cc", "#include \"cli/client.h\"\n"}}));
+  CHECK(complains({{"platform-shims/text/a.cc", "#include \"hosts/hub_client.h\"\n"}}));
+  CHECK(complains({{"platform-shims/bindings/c/a.cc", "#include \"text/csv.h\"\n"}}));
+  CHECK(complains({{"core/call/a.cc", "#include \"text/csv.h\"\n"}}));
+  CHECK(complains({{"platform-shims/newcomer/a.cc", "#include <vector>\n"}}));
 }
 
 TEST_CASE("the direction has no way round", "[layout]") {

@@ -5,7 +5,7 @@
 
 #include "base/built_in_fields.h"
 #include "model/kinds.h"
-#include "support/pins.h"
+#include "support/test_pins.h"
 
 using namespace wrackline;
 

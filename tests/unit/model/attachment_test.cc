@@ -5,7 +5,7 @@
 
 #include "records.pb.h"
 #include "support/random.h"
-#include "support/rules.h"
+#include "support/rule_slips.h"
 
 using namespace wrackline;
 

@@ -2,7 +2,7 @@
 #include <catch2/catch.hpp>
 
 #include "records.pb.h"
-#include "support/rules.h"
+#include "support/rule_slips.h"
 
 using namespace wrackline;
 

@@ -3,8 +3,8 @@
 #include "replica/pin_watch.h"
 
 #include "base/wire.h"
-#include "support/attention.h"
-#include "support/pins.h"
+#include "support/attention_now.h"
+#include "support/test_pins.h"
 
 using namespace wrackline;
 

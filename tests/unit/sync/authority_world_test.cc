@@ -11,7 +11,7 @@
 #include "base/wire.h"
 #include "model/hold.h"
 #include "replica/at_hub.h"
-#include "support/fields.h"
+#include "support/wire_field.h"
 #include "support/random.h"
 #include "support/shift.h"
 

@@ -2,7 +2,7 @@
 // is held, or it stands in what needs attention. Method: tablets whose clocks are behind, real databases, roles that go meanwhile.
 #include "base/wire.h"
 #include "model/hold.h"
-#include "support/attention.h"
+#include "support/attention_now.h"
 #include "support/shift.h"
 
 using namespace wrackline;

@@ -5,7 +5,7 @@
 #include <exchange.pb.h>
 
 #include "base/built_in_fields.h"
-#include "support/fields.h"
+#include "support/wire_field.h"
 #include "support/made_log.h"
 #include "support/shift.h"
 #include "sync/exchange.h"

@@ -1,0 +1,191 @@
+// wrack attention: what a vet or curator should know of today, urgent first.
+#include <algorithm>
+
+#include "cli/cautions.h"
+#include "cli/command.h"
+#include "cli/hub_access.h"
+#include "records.pb.h"
+#include "text/table.h"
+
+namespace wrackline::cli {
+namespace {
+
+struct AttentionArgs {
+  std::string day = "today";
+  bool check = false, hub = false;
+};
+
+// As far as the core looks back.
+constexpr Day kDaysBack = 36;
+
+struct Words {
+  const char* word;  // For programs.
+  const char* text;
+};
+Words words_of(AttentionRule rule) {
+  switch (rule) {
+    case ATTENTION_RULE_NOT_EATING:
+      return {"not_eating", "ate nothing for over 24 h although food was offered"};
+    case ATTENTION_RULE_NOT_FED:
+      return {"not_fed", "no meal is recorded for over 24 h although one was planned"};
+    case ATTENTION_RULE_DOSE_OUTSIDE_ORDER:
+      return {"dose_outside_order", "a dose was too soon or above the order's daily maximum"};
+    case ATTENTION_RULE_DOSE_UNKNOWN:
+      return {"dose_unknown", "nobody knows whether, or how much of, a dose went in"};
+    case ATTENTION_RULE_DOSE_MISSED:
+      return {"dose_missed", "a dose is not recorded, and the next one's time has come"};
+    case ATTENTION_RULE_WATER_OUTSIDE:
+      return {"water_outside", "outside its limit at the last reading"};
+    case ATTENTION_RULE_WATER_OVERDUE:
+      return {"water_overdue", "is overdue to be read"};
+    case ATTENTION_RULE_LEFT_ABOVE_OFFERED:
+      return {"left_above_offered", "more came back of a portion than was offered"};
+    case ATTENTION_RULE_OF_STRUCK_ANIMAL:
+      return {"of_struck_animal", "is out of account, its entries are not"};
+    case ATTENTION_RULE_THAW_PAST:
+      return {"thaw_past", "a thawed batch is past its time and not discarded"};
+    case ATTENTION_RULE_LOT_PAST:
+      return {"lot_past", "a lot is past its use-by day and in stock"};
+    case ATTENTION_RULE_PLAN_NOT_APPROVED:
+      return {"plan_not_approved", "a plan is approved by nobody"};
+    case ATTENTION_RULE_MASS_OVERDUE:
+      return {"mass_overdue", "is overdue to be weighed"};
+    case ATTENTION_RULE_AMENDED_AFTER_CLOSE:
+      return {"amended_after_close", "an entry was written or changed after its day was closed"};
+    case ATTENTION_RULE_HYGIENE_FAILED:
+      return {"hygiene_failed", "a check did not pass"};
+    case ATTENTION_RULE_ENRICHER_UNSAFE:
+      return {"enricher_unsafe", "was found unsafe; leave it out"};
+    case ATTENTION_RULE_ORDER_NOT_CONFIRMED:
+      return {"order_not_confirmed", "an order was taken by telephone, and the vet has not confirmed it"};
+    case ATTENTION_RULE_DEVICE_LET_IN:
+      return {"device_let_in", "was let in as a device"};
+    case ATTENTION_RULE_PRIVILEGE_CHANGED:
+      return {"privilege_changed", "was changed at the hub: people, roles, devices, limits or rules"};
+    case ATTENTION_RULE_WRONG_PINS:
+      return {"wrong_pins", "the hub was shown so many wrong PINs in this name, in a row; ask whether that was them"};
+    case ATTENTION_RULE_FORMER_ROLE:
+      return {"former_role", "had the role for this when it says it was written, and no more when it came to the hub; look whether it is theirs"};
+    case ATTENTION_RULE_WITNESS_NOT_CONFIRMED:
+      return {"witness_not_confirmed", "somebody is named as witness of a dose, and has not said so"};
+    default:
+      return {"unknown", "a rule of a newer release"};
+  }
+}
+
+std::string since_text(const AttentionItem& item, Client& client) {
+  if (item.since_ms() != 0) return client.zone().print(item.since_ms());
+  if (item.rule() == ATTENTION_RULE_WATER_OVERDUE) return "not in 35 days";
+  return print_day(item.day());
+}
+
+// Several items of one rule and subject that are not urgent are one line: twelve old lots of herring are one
+// errand.
+struct Line {
+  const AttentionItem* first = nullptr;
+  std::vector<std::string> whats;  // Each once.
+  int items = 0;
+};
+
+std::vector<Line> lines_of(const AttentionReply& reply, bool urgent) {
+  std::vector<Line> out;
+  for (const AttentionItem& item : reply.items()) {
+    if (item.urgent() != urgent) continue;
+    const bool goes_on = !urgent && !out.empty() && out.back().first->rule() == item.rule() &&
+                         same(out.back().first->subject(), item.subject()) &&
+                         out.back().first->subject_name() == item.subject_name();
+    if (!goes_on) out.push_back({&item, {}, 0});
+    Line& line = out.back();
+    ++line.items;
+    if (!item.what().empty() &&
+        std::find(line.whats.begin(), line.whats.end(), item.what()) == line.whats.end())
+      line.whats.push_back(item.what());
+  }
+  return out;
+}
+
+std::string what_text(const Line& line) {
+  constexpr std::size_t kNamed = 3;
+  std::string whats;
+  for (std::size_t i = 0; i < line.whats.size() && i < kNamed; ++i) whats += (i ? ", " : "") + line.whats[i];
+  if (line.whats.size() > kNamed) whats += " and " + std::to_string(line.whats.size() - kNamed) + " more";
+  std::string out = (whats.empty() ? "" : whats + ": ") + words_of(line.first->rule()).text;
+  if (line.items > 1 && line.whats.size() != static_cast<std::size_t>(line.items))
+    out += "; " + std::to_string(line.items) + " times";
+  return out;
+}
+
+std::string part(const AttentionReply& reply, bool urgent, Client& client, Names& names) {
+  Table table({"WHO OR WHERE", "WHAT", "SINCE OR ON", "RECORD"});
+  for (const Line& line : lines_of(reply, urgent)) {
+    const AttentionItem& item = *line.first;
+    table.row({item.subject_name(), what_text(line), since_text(item, client),
+               item.has_record() ? names.short_id(item.record()) + (line.items > 1 ? " ..." : "") : ""});
+  }
+  if (table.empty()) return {};
+  return (urgent ? std::string("URGENT\n") : std::string("To be looked at\n")) + table.str() + "\n";
+}
+
+std::string known_text(const AttentionReply& reply, Client& client, bool hub) {
+  if (hub) return "As the hub knows it.";
+  if (reply.known_as_of_ms() == 0)
+    return "This device has never exchanged with the hub: what others wrote is not in the list, and nothing "
+           "is called missed.";
+  return "What others wrote is known as of the last exchange, " +
+         client.zone().print(reply.known_as_of_ms()) + " (" +
+         print_age(reply.known_as_of_ms(), client.now()) + ").";
+}
+
+Json json_of(const AttentionReply& reply, Day day) {
+  Json json;
+  json.object()
+      .member("day", print_day(day))
+      .member("known_as_of_ms", reply.known_as_of_ms())
+      .key("items")
+      .array();
+  for (const AttentionItem& item : reply.items()) {
+    json.object().member("rule", words_of(item.rule()).word).member("urgent", item.urgent());
+    if (item.has_subject()) json.member("subject", Names::full_id(item.subject()));
+    json.member("subject_name", item.subject_name());
+    if (item.has_record()) json.member("record", Names::full_id(item.record()));
+    json.member("day", print_day(item.day()));
+    if (item.since_ms() != 0) json.member("since_ms", item.since_ms());
+    json.member("what", item.what()).end();
+  }
+  json.end().end();
+  return json;
+}
+
+Exit attention(Client& client, const AttentionArgs& args) {
+  Names names(client);
+  Call call;
+  const Day day = typed(client.zone().parse_day_of(args.day, client.now()));
+  call.mutable_attention()->set_day(day);
+  put_zone(*call.mutable_attention(), client.zone(), day - kDaysBack, day);
+  const AttentionReply reply = asks(client, args.hub)(call).attention();
+  if (client.json()) {
+    print(json_of(reply, day));
+  } else {
+    const std::string items = part(reply, true, client, names) + part(reply, false, client, names);
+    print("What needs attention, " + print_day(day) + "\n\n" +
+          (items.empty() ? "Nothing that is recorded.\n\n" : items) +
+          wrapped_lines(known_text(reply, client, args.hub)) + wrapped_lines(kAttentionCaution));
+  }
+  const bool urgent = reply.items_size() > 0 && reply.items(0).urgent();
+  return args.check && urgent ? Exit::kReview : Exit::kOk;
+}
+
+}  // namespace
+
+void add_attention_command(CLI::App& app, Action& chosen) {
+  auto args = std::make_shared<AttentionArgs>();
+  CLI::App* c = app.add_subcommand("attention", "What a vet or curator should know of today, urgent first");
+  c->group("Vet and curator");
+  c->add_option("--day", args->day, "today, yesterday or 2026-11-24")->capture_default_str();
+  c->add_flag("--check", args->check, "End with exit code 7 when anything is urgent");
+  c->add_flag("--hub", args->hub, "Ask the hub's replica instead of this one");
+  c->footer(kAttentionCaution);
+  runs(c, chosen, args, attention);
+}
+
+}  // namespace wrackline::cli
