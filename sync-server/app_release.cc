@@ -4,8 +4,8 @@
 
 #include "crypto/texts.h"
 #include "hex_groups.h"
-#include "log.h"
 #include "hosts/private_file.h"
+#include "log.h"
 
 namespace wrackline {
 namespace {

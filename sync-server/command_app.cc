@@ -3,11 +3,11 @@
 #include <memory>
 
 #include "app_pin.h"
-#include "server_command.h"
-#include "hosts/file_keystore.h"
 #include "hex_groups.h"
-#include "rekey.h"
+#include "hosts/file_keystore.h"
 #include "hosts/system_clock.h"
+#include "rekey.h"
+#include "server_command.h"
 
 namespace wrackline {
 namespace {

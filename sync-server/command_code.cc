@@ -6,16 +6,16 @@
 #include <memory>
 
 #include "certificate.h"
-#include "server_command.h"
 #include "enrolment_codes.h"
-#include "hosts/enrolment_link.h"
 #include "hex_groups.h"
-#include "hub_directory.h"
+#include "hosts/enrolment_link.h"
 #include "hosts/private_file.h"
+#include "hosts/system_clock.h"
+#include "hub_directory.h"
 #include "qr_picture.h"
 #include "read_file.h"
 #include "rekey.h"
-#include "hosts/system_clock.h"
+#include "server_command.h"
 
 namespace wrackline {
 namespace {

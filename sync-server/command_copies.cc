@@ -3,11 +3,11 @@
 #include <iostream>
 #include <memory>
 
-#include "hub_backup.h"
 #include "base/counted.h"
-#include "server_command.h"
 #include "hosts/file_keystore.h"
+#include "hub_backup.h"
 #include "restore.h"
+#include "server_command.h"
 #include "verify.h"
 
 namespace wrackline {

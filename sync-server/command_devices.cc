@@ -3,10 +3,10 @@
 #include <iostream>
 #include <memory>
 
-#include "server_command.h"
 #include "devices.h"
 #include "log.h"
 #include "rekey.h"
+#include "server_command.h"
 
 namespace wrackline {
 namespace {

@@ -2,11 +2,11 @@
 #include <iostream>
 #include <memory>
 
-#include "server_command.h"
 #include "init.h"
 #include "log.h"
 #include "new_certificate.h"
 #include "serve.h"
+#include "server_command.h"
 
 namespace wrackline {
 namespace {

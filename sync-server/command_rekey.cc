@@ -2,8 +2,8 @@
 #include <iostream>
 #include <memory>
 
-#include "server_command.h"
 #include "rekey.h"
+#include "server_command.h"
 
 namespace wrackline {
 namespace {

@@ -4,9 +4,9 @@
 #include <memory>
 
 #include "base/counted.h"
-#include "server_command.h"
-#include "retention_review.h"
 #include "hosts/system_clock.h"
+#include "retention_review.h"
+#include "server_command.h"
 
 namespace wrackline {
 namespace {

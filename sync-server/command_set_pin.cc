@@ -4,8 +4,8 @@
 #include <iostream>
 #include <memory>
 
-#include "server_command.h"
 #include "hosts/hidden_typing.h"
+#include "server_command.h"
 #include "set_pin.h"
 
 namespace wrackline {

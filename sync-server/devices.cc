@@ -10,13 +10,13 @@
 #include "base/wire.h"
 #include "call/dispatch.h"
 #include "device_word.h"
+#include "hosts/system_clock.h"
 #include "hub_records.h"
 #include "model/kinds.h"
 #include "people.h"
 #include "plain_text.h"
 #include "replica/author.h"
 #include "replica/replica.h"
-#include "hosts/system_clock.h"
 
 namespace wrackline {
 namespace {

@@ -8,9 +8,9 @@
 #include <filesystem>
 
 #include "file_lock.h"
-#include "hub_keys.h"
 #include "hosts/key_change.h"
 #include "hosts/private_file.h"
+#include "hub_keys.h"
 #include "store/backup.h"
 
 namespace wrackline {

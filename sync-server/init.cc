@@ -8,15 +8,15 @@
 #include "base/bytes.h"
 #include "certificate.h"
 #include "hosts/file_keystore.h"
+#include "hosts/private_file.h"
+#include "hosts/system_clock.h"
 #include "log.h"
 #include "model/kinds.h"
 #include "plain_text.h"
-#include "hosts/private_file.h"
 #include "read_file.h"
 #include "replica/at_hub.h"
 #include "replica/replica.h"
 #include "scaffold.h"
-#include "hosts/system_clock.h"
 #include "tls_authority.h"
 
 namespace wrackline {

@@ -1,8 +1,8 @@
 #include "new_certificate.h"
 
 #include "hosts/private_file.h"
-#include "read_file.h"
 #include "hosts/system_clock.h"
+#include "read_file.h"
 #include "tls_authority.h"
 
 namespace wrackline {

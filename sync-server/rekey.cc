@@ -1,8 +1,8 @@
 #include "rekey.h"
 
 #include "file_lock.h"
-#include "hub_records.h"
 #include "hosts/key_change.h"
+#include "hub_records.h"
 #include "no_key.h"
 #include "people.h"
 #include "plain_text.h"

@@ -2,8 +2,8 @@
 
 #include <filesystem>
 
-#include "hub_backup.h"
 #include "certificate.h"
+#include "hub_backup.h"
 #include "hub_keys.h"
 #include "hub_records.h"
 #include "replica/author.h"

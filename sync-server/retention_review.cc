@@ -6,14 +6,14 @@
 #include <map>
 
 #include "hosts/blob_folder.h"
-#include "hub_records.h"
 #include "hosts/key_change.h"
+#include "hosts/private_file.h"
+#include "hosts/system_clock.h"
+#include "hub_records.h"
 #include "log.h"
 #include "plain_text.h"
-#include "hosts/private_file.h"
 #include "replica/replica.h"
 #include "store/store.h"
-#include "hosts/system_clock.h"
 
 namespace wrackline {
 namespace {

@@ -19,6 +19,8 @@
 #include "desk.h"
 #include "file_lock.h"
 #include "hex_groups.h"
+#include "hosts/private_file.h"
+#include "hosts/system_clock.h"
 #include "hub.h"
 #include "hub_records.h"
 #include "listener.h"
@@ -26,10 +28,8 @@
 #include "log_watch.h"
 #include "news.h"
 #include "postgres_log.h"
-#include "hosts/private_file.h"
 #include "replica/author.h"
 #include "replica/replica.h"
-#include "hosts/system_clock.h"
 
 namespace wrackline {
 namespace {

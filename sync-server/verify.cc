@@ -3,12 +3,12 @@
 #include <call.pb.h>
 
 #include "call/dispatch.h"
+#include "hosts/system_clock.h"
 #include "no_key.h"
 #include "replica/replica.h"
 #include "scaffold.h"
 #include "store/backup.h"
 #include "store/store.h"
-#include "hosts/system_clock.h"
 
 namespace wrackline {
 namespace {

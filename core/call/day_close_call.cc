@@ -155,7 +155,7 @@ Status ask_about_open(const proto::DayCloseCall& call, const proto::DayCloseRepl
   const bool all = std::all_of(confirmation.questions().begin(), confirmation.questions().end(),
                                [&](const proto::Question& q) { return confirmed.count(q.SerializeAsString()) != 0; });
   if (!all) {
-    *asking.questions.mutable_questions() = confirmation.questions();
+    *asking.refusal.mutable_questions() = confirmation.questions();
     return fail(ErrorCode::kUnconfirmed, std::string(kClosing) +
                                              ": something of it is still open; nothing was written; finish it, or close the "
                                              "day with the questions confirmed, which then stand in the close");

@@ -64,13 +64,13 @@ bool needs_author(proto::Call::WhatCase what) {
 }
 
 // `at_hub`: whoever asks has had their PIN checked; null on a device.
-Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions, const AtHub* at_hub) {
+Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& refusal, const AtHub* at_hub) {
   const RecordId by = id_of(call.author());
   if (needs_author(call.what_case()) && !by) {
     return fail(ErrorCode::kInvalid, "writing: nobody is signed in; nothing was logged; sign in first");
   }
   if (needs_author(call.what_case())) WRACKLINE_TRY(at_hub == nullptr ? check_by_whom(replica, call) : check_at_hub(replica, call));
-  const Asking asking{call.confirmed(), questions};
+  const Asking asking{call.confirmed(), refusal};
   switch (call.what_case()) {
     case proto::Call::kStatus: return handle_status(replica, call.session(), *reply.mutable_status());
     case proto::Call::kLog: return handle_log(replica, by, *call.mutable_log(), asking, *reply.mutable_log());
@@ -120,31 +120,32 @@ Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::F
 }
 
 // A question is answered from one moment of the records.
-Status read_only(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions, const AtHub* at_hub) {
+Status read_only(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& refusal, const AtHub* at_hub) {
   const Result<Transaction> moment = replica.store().begin_read();
   if (!moment) return fail(moment.error());
-  return handle(replica, call, reply, questions, at_hub);
+  return handle(replica, call, reply, refusal, at_hub);
 }
 
 // What is asked about, judged and written in a person's name is of one moment too: nobody writes in between. The file is
 // locked once, and what fails is given up as a whole.
-Status write_in_name(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions, const AtHub* at_hub) {
+Status write_in_name(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& refusal, const AtHub* at_hub) {
   WRACKLINE_TRY_VALUE(write, replica.store().begin_write());
   const std::map<LogClass, ChangeId> before = replica.author().heads();
-  WRACKLINE_TRY(handle(replica, call, reply, questions, at_hub));
+  WRACKLINE_TRY(handle(replica, call, reply, refusal, at_hub));
+  if (call.log().check_only()) return {};  // The Write is given up.
   if (at_hub != nullptr) WRACKLINE_TRY(note_asked(replica, *at_hub, before));
   return replica.author().commit(write);
 }
 
 // These begin their own transactions, and some of them several.
-Status work(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& questions, const AtHub* at_hub) {
+Status work(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& refusal, const AtHub* at_hub) {
   WRACKLINE_TRY(replica.store().refresh());
-  return handle(replica, call, reply, questions, at_hub);
+  return handle(replica, call, reply, refusal, at_hub);
 }
 
-Bytes failure(ErrorCode code, const std::string& message, const proto::Failure& questions = {}) {
+Bytes failure(ErrorCode code, const std::string& message, const proto::Failure& refusal = {}) {
   proto::Reply reply;
-  *reply.mutable_failure() = questions;
+  *reply.mutable_failure() = refusal;
   reply.mutable_failure()->set_code(static_cast<std::uint32_t>(code));
   reply.mutable_failure()->set_message(message);
   return reply.SerializeAsString();
@@ -167,10 +168,10 @@ Bytes dispatch_or_throw(Replica& replica, ByteView bytes, CallScope scope, const
     put_id(at_hub->person, *call.mutable_author());
   }
   proto::Reply& reply = *google::protobuf::Arena::CreateMessage<proto::Reply>(&arena);
-  proto::Failure questions;
+  proto::Failure refusal;
   const auto run = reads_only(call.what_case()) ? read_only : needs_author(call.what_case()) ? write_in_name : work;
-  const Status status = run(replica, call, reply, questions, at_hub);
-  if (!status) return failure(status.error().code, status.error().message, questions);
+  const Status status = run(replica, call, reply, refusal, at_hub);
+  if (!status) return failure(status.error().code, status.error().message, refusal);
   return reply.SerializeAsString();
 }
 

@@ -17,10 +17,11 @@ Status handle_status(Replica& replica, const Bytes& session, proto::StatusReply&
 Status handle_get(Replica& replica, const proto::GetCall& call, proto::GetReply& out);
 Status handle_list(Replica& replica, const proto::ListCall& call, proto::ListReply& out);
 
-// What a writing call was confirmed with, and where to put the questions that are still open (call/questions.h).
+// A writing call was confirmed with this; the questions that are still open (call/questions.h) and the rules that are broken go into
+// the refusal.
 struct Asking {
   const proto::Confirmation& confirmed;
-  proto::Failure& questions;
+  proto::Failure& refusal;
 };
 
 // Takes the records out of the call.

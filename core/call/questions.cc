@@ -276,7 +276,7 @@ Status demand(const Questions& questions, const char* doing, const Asking& askin
     return confirmed.count(question.SerializeAsString()) != 0;
   });
   if (all) return {};
-  for (const proto::Question& question : questions) *asking.questions.add_questions() = question;
+  for (const proto::Question& question : questions) *asking.refusal.add_questions() = question;
   return fail(ErrorCode::kUnconfirmed,
               std::string(doing) + ": " + std::to_string(questions.size()) +
                   (questions.size() == 1 ? " thing is" : " things are") +

@@ -13,10 +13,26 @@
 namespace wrackline {
 namespace {
 
+template <typename Out>
+void put_problems(const RecordProblems& broken, Out& out) {
+  for (const RecordProblem& each : broken) {
+    proto::Problem& problem = *out.add_problems();
+    problem.set_record(static_cast<std::uint32_t>(each.record));
+    problem.set_kind(each.kind);
+    problem.set_field(each.problem.field);
+    problem.set_code(std::string(name_of(each.problem.code)));
+    for (const std::string& parameter : each.problem.parameters) problem.add_parameters(parameter);
+    problem.set_sentence(sentence_of(each.problem));
+  }
+}
+
 Status put_edit(Replica& replica, RecordId by, Edit& edit, const Asking& asking, proto::EditReply& out) {
   WRACKLINE_TRY(ask_about_edit(replica, edit, asking));
-  WRACKLINE_TRY_VALUE(change, replica.author().edit_in(by, edit));
-  put_id(change, *out.mutable_change());
+  RecordProblems broken;
+  const auto change = replica.author().edit_in(by, edit, &broken);
+  put_problems(broken, asking.refusal);
+  if (!change) return fail(change.error());
+  put_id(*change, *out.mutable_change());
   return {};
 }
 
@@ -46,9 +62,20 @@ Status handle_log(Replica& replica, RecordId by, proto::LogCall& call, const Ask
     record.reason = std::move(*message.mutable_reason());
     for (const proto::Link& link : message.links()) record.links.push_back({link.field(), link.record()});
   }
+  RecordProblems broken;
+  if (call.check_only()) {
+    WRACKLINE_TRY(replica.author().judge(by, records, broken));
+    put_problems(broken, out);
+    const Status asked = ask_about_new(replica, records, asking);
+    if (!asked && asked.error().code != ErrorCode::kUnconfirmed) return asked;
+    out.mutable_questions()->Swap(asking.refusal.mutable_questions());
+    return {};
+  }
   WRACKLINE_TRY(ask_about_new(replica, records, asking));
-  WRACKLINE_TRY_VALUE(ids, replica.author().log_records_in(by, records));
-  for (RecordId id : ids) put_id(id, *out.add_records());
+  const auto ids = replica.author().log_records_in(by, records, &broken);
+  put_problems(broken, asking.refusal);
+  if (!ids) return fail(ids.error());
+  for (RecordId id : *ids) put_id(id, *out.add_records());
   return {};
 }
 

@@ -1,8 +1,8 @@
 #include "log/change_run.h"
 
+#include "base/wire.h"
 #include "log/columns.h"
 #include "log/compression.h"
-#include "base/wire.h"
 
 namespace wrackline {
 namespace {

@@ -59,19 +59,15 @@ std::string_view media_type_of(ByteView content) {
   return !content.empty() && is_text(content) ? kTaken[4] : std::string_view();
 }
 
-void validate_attachment(ByteView fields, std::vector<std::string>& problems) {
+void validate_attachment(ByteView fields, Problems& problems) {
   Attachment attachment;
   if (!read_to_judge(fields, attachment, problems)) return;
-  expect(problems, is_usable(attachment.subject()), "the attachment names no record it belongs to: say which");
+  expect(problems, is_usable(attachment.subject()), Attachment::kSubjectFieldNumber, ProblemCode::kAttachmentNamesNoRecord);
   expect_day(problems, attachment);
-  expect(problems, attachment.sha256().size() == kSha256Bytes,
-         "the file's SHA-256 is not 32 bytes long: attach the file again");
-  expect(problems, attachment.bytes() >= 1 && attachment.bytes() <= kAttachmentBytesMax,
-         "the file is empty or over 64 MiB: attach a smaller one");
-  expect(problems, is_media_type_taken(attachment.media_type()),
-         "files of this type are not taken: attach a JPEG, PNG or WebP picture, a PDF or a plain text");
-  expect(problems, is_file_name(attachment.name()),
-         "the file's name is missing, over 255 bytes, or has a line break, a slash or a control character: give a plain name");
+  expect(problems, attachment.sha256().size() == kSha256Bytes, Attachment::kSha256FieldNumber, ProblemCode::kFileHashNot32Bytes);
+  expect(problems, attachment.bytes() >= 1 && attachment.bytes() <= kAttachmentBytesMax, Attachment::kBytesFieldNumber, ProblemCode::kFileEmptyOrOver64Mib);
+  expect(problems, is_media_type_taken(attachment.media_type()), Attachment::kMediaTypeFieldNumber, ProblemCode::kFileTypeNotTaken);
+  expect(problems, is_file_name(attachment.name()), Attachment::kNameFieldNumber, ProblemCode::kFileNameNotUsable);
 }
 
 }  // namespace wrackline

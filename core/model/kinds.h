@@ -15,6 +15,7 @@
 #include "base/ids.h"
 #include "base/log_class.h"
 #include "model/authority.h"
+#include "model/problem.h"
 
 namespace wrackline {
 
@@ -49,8 +50,8 @@ struct KeyFields {
 // that a meal without a slot is not taken for the one at midnight.
 inline constexpr std::uint64_t kDetailAbsent = 0xffffffff;
 
-// Appends a sentence for each rule of the kind that the merged fields break. Judges the record alone.
-using Validate = void (*)(ByteView fields, std::vector<std::string>& problems);
+// Appends a problem for each rule of the kind that the merged fields break. Judges the record alone.
+using Validate = void (*)(ByteView fields, Problems& problems);
 
 struct KindRow {
   Kind kind;

@@ -19,9 +19,9 @@ bool read_message(ByteView fields, Message& message) {
 
 // Does what read_message() does, and says so when it fails; the caller then has nothing more to judge.
 template <typename Message>
-bool read_to_judge(ByteView fields, Message& message, std::vector<std::string>& problems) {
+bool read_to_judge(ByteView fields, Message& message, Problems& problems) {
   if (read_message(fields, message)) return true;
-  problems.emplace_back("the fields are no record of this kind, they cannot be read: write the record again");
+  problems.push_back({ProblemCode::kUnreadable, 0, {}});
   return false;
 }
 
@@ -40,29 +40,21 @@ bool is_usable(const Ref& ref) {
 // The rules for a husbandry day and the instant it was taken from, the same in every kind of event. The
 // instant may be missing (a paper sheet knows only the day); the day may not.
 template <typename Event>
-void expect_instant(std::vector<std::string>& problems, const Event& event) {
-  expect(problems, event.has_happened_ms() == event.has_utc_offset_min(),
-         "the time it happened and its offset from UTC go together: give both, or neither");
-  expect(problems,
-         !event.has_happened_ms() || event.happened_ms() / 86'400'000 <= static_cast<std::uint64_t>(kDayMax),
-         "the time it happened is not plausible: check the date");
-  expect(problems,
-         !event.has_utc_offset_min() ||
-             (event.utc_offset_min() >= -kUtcOffsetMinMax && event.utc_offset_min() <= kUtcOffsetMinMax),
-         "the offset from UTC is more than 14 hours: give it in minutes east of UTC");
+void expect_instant(Problems& problems, const Event& event) {
+  expect(problems, event.has_happened_ms() == event.has_utc_offset_min(), Event::kHappenedMsFieldNumber, ProblemCode::kTimeAndUtcOffsetGoTogether);
+  expect(problems, !event.has_happened_ms() || event.happened_ms() / 86'400'000 <= static_cast<std::uint64_t>(kDayMax), Event::kHappenedMsFieldNumber, ProblemCode::kTimeNotPlausible);
+  expect(problems, !event.has_utc_offset_min() || (event.utc_offset_min() >= -kUtcOffsetMinMax && event.utc_offset_min() <= kUtcOffsetMinMax), Event::kUtcOffsetMinFieldNumber, ProblemCode::kUtcOffsetOver14Hours);
 }
 
 template <typename Event>
-void expect_day(std::vector<std::string>& problems, const Event& event) {
+void expect_day(Problems& problems, const Event& event) {
   const std::size_t before = problems.size();
-  expect(problems, event.has_day(), "the day is missing: say on which day it happened");
-  expect(problems, !event.has_day() || is_plausible_day(event.day()),
-         "the day is not plausible: check the date");
+  expect(problems, event.has_day(), Event::kDayFieldNumber, ProblemCode::kDayIsMissing);
+  expect(problems, !event.has_day() || is_plausible_day(event.day()), Event::kDayFieldNumber, ProblemCode::kDayNotPlausible);
   expect_instant(problems, event);
   // Day and instant are compared only when each is sound by itself, so that one slip makes one sentence.
   if (problems.size() != before || !event.has_happened_ms()) return;
-  expect(problems, local_day(event.happened_ms(), event.utc_offset_min()) == event.day(),
-         "the day is not the local day of the time it happened: correct the day, the time or the offset");
+  expect(problems, local_day(event.happened_ms(), event.utc_offset_min()) == event.day(), Event::kDayFieldNumber, ProblemCode::kDayIsNotTheLocalDay);
 }
 
 }  // namespace wrackline

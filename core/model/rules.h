@@ -1,8 +1,6 @@
-// This file says what the rules of a kind are written with: reading the fields, and saying what is wrong in a sentence.
+// The rules of a kind are written with these: reading the fields, and naming what is wrong (model/problem.h).
 //
-// Internal to core/model. A sentence says what is wrong and how to mend it, in a keeper's words. It names
-// fields, never their contents: sentences reach logs and error replies, and records do not belong there. One exception: of notation that
-// is misread (dosing/risky_notation.h) the few signs in question, so that they are found.
+// Internal to core/model.
 #pragma once
 
 #include <cstdint>
@@ -12,12 +10,13 @@
 #include "base/bytes.h"
 #include "base/ids.h"
 #include "model/kinds.h"
+#include "model/problem.h"
 
 namespace wrackline {
 
-// Appends `sentence` when `ok` is false.
-inline void expect(std::vector<std::string>& problems, bool ok, const char* sentence) {
-  if (!ok) problems.emplace_back(sentence);
+// Appends the problem when `ok` is false. `field` is the one to look at first.
+inline void expect(Problems& problems, bool ok, std::uint32_t field, ProblemCode code) {
+  if (!ok) problems.push_back({code, field, {}});
 }
 
 // Bounds that only a slip of the hand or a mixed-up unit oversteps. Wide on purpose: they are to catch a
@@ -51,44 +50,44 @@ bool has_text(const std::string& text);
 Day local_day(std::uint64_t happened_ms, std::int32_t utc_offset_min);
 
 // The rules of each kind; see kinds.h for the contract.
-void validate_facility(ByteView fields, std::vector<std::string>& problems);
-void validate_person(ByteView fields, std::vector<std::string>& problems);
-void validate_device(ByteView fields, std::vector<std::string>& problems);
-void validate_pool(ByteView fields, std::vector<std::string>& problems);
-void validate_animal(ByteView fields, std::vector<std::string>& problems);
-void validate_food(ByteView fields, std::vector<std::string>& problems);
-void validate_diet_plan(ByteView fields, std::vector<std::string>& problems);
-void validate_meal(ByteView fields, std::vector<std::string>& problems);
-void validate_portion(ByteView fields, std::vector<std::string>& problems);
-void validate_measure(ByteView fields, std::vector<std::string>& problems);
-void validate_observation(ByteView fields, std::vector<std::string>& problems);
-void validate_treatment_order(ByteView fields, std::vector<std::string>& problems);
-void validate_administration(ByteView fields, std::vector<std::string>& problems);
-void validate_lot(ByteView fields, std::vector<std::string>& problems);
-void validate_stock_movement(ByteView fields, std::vector<std::string>& problems);
-void validate_thaw_batch(ByteView fields, std::vector<std::string>& problems);
-void validate_enricher(ByteView fields, std::vector<std::string>& problems);
-void validate_inspection(ByteView fields, std::vector<std::string>& problems);
-void validate_enrichment_use(ByteView fields, std::vector<std::string>& problems);
-void validate_enrichment_plan(ByteView fields, std::vector<std::string>& problems);
-void validate_cue(ByteView fields, std::vector<std::string>& problems);
-void validate_training_session(ByteView fields, std::vector<std::string>& problems);
-void validate_watch_plan(ByteView fields, std::vector<std::string>& problems);
-void validate_code(ByteView fields, std::vector<std::string>& problems);
-void validate_scan(ByteView fields, std::vector<std::string>& problems);
-void validate_water_reading(ByteView fields, std::vector<std::string>& problems);
-void validate_water_limit(ByteView fields, std::vector<std::string>& problems);
-void validate_tag(ByteView fields, std::vector<std::string>& problems);
-void validate_move(ByteView fields, std::vector<std::string>& problems);
-void validate_hygiene_check(ByteView fields, std::vector<std::string>& problems);
-void validate_day_close(ByteView fields, std::vector<std::string>& problems);
-void validate_site_limit(ByteView fields, std::vector<std::string>& problems);
-void validate_hold(ByteView fields, std::vector<std::string>& problems);
-void validate_presence(ByteView fields, std::vector<std::string>& problems);
-void validate_hub_act(ByteView fields, std::vector<std::string>& problems);
-void validate_pin_warning(ByteView fields, std::vector<std::string>& problems);
-void validate_former_role(ByteView fields, std::vector<std::string>& problems);
-void validate_area(ByteView fields, std::vector<std::string>& problems);
-void validate_attachment(ByteView fields, std::vector<std::string>& problems);
+void validate_facility(ByteView fields, Problems& problems);
+void validate_person(ByteView fields, Problems& problems);
+void validate_device(ByteView fields, Problems& problems);
+void validate_pool(ByteView fields, Problems& problems);
+void validate_animal(ByteView fields, Problems& problems);
+void validate_food(ByteView fields, Problems& problems);
+void validate_diet_plan(ByteView fields, Problems& problems);
+void validate_meal(ByteView fields, Problems& problems);
+void validate_portion(ByteView fields, Problems& problems);
+void validate_measure(ByteView fields, Problems& problems);
+void validate_observation(ByteView fields, Problems& problems);
+void validate_treatment_order(ByteView fields, Problems& problems);
+void validate_administration(ByteView fields, Problems& problems);
+void validate_lot(ByteView fields, Problems& problems);
+void validate_stock_movement(ByteView fields, Problems& problems);
+void validate_thaw_batch(ByteView fields, Problems& problems);
+void validate_enricher(ByteView fields, Problems& problems);
+void validate_inspection(ByteView fields, Problems& problems);
+void validate_enrichment_use(ByteView fields, Problems& problems);
+void validate_enrichment_plan(ByteView fields, Problems& problems);
+void validate_cue(ByteView fields, Problems& problems);
+void validate_training_session(ByteView fields, Problems& problems);
+void validate_watch_plan(ByteView fields, Problems& problems);
+void validate_code(ByteView fields, Problems& problems);
+void validate_scan(ByteView fields, Problems& problems);
+void validate_water_reading(ByteView fields, Problems& problems);
+void validate_water_limit(ByteView fields, Problems& problems);
+void validate_tag(ByteView fields, Problems& problems);
+void validate_move(ByteView fields, Problems& problems);
+void validate_hygiene_check(ByteView fields, Problems& problems);
+void validate_day_close(ByteView fields, Problems& problems);
+void validate_site_limit(ByteView fields, Problems& problems);
+void validate_hold(ByteView fields, Problems& problems);
+void validate_presence(ByteView fields, Problems& problems);
+void validate_hub_act(ByteView fields, Problems& problems);
+void validate_pin_warning(ByteView fields, Problems& problems);
+void validate_former_role(ByteView fields, Problems& problems);
+void validate_area(ByteView fields, Problems& problems);
+void validate_attachment(ByteView fields, Problems& problems);
 
 }  // namespace wrackline

@@ -21,72 +21,63 @@ bool all_usable(const Refs& refs) {
 
 }  // namespace
 
-void validate_enricher(ByteView fields, std::vector<std::string>& problems) {
+void validate_enricher(ByteView fields, Problems& problems) {
   Enricher enricher;
   if (!read_to_judge(fields, enricher, problems)) return;
-  expect(problems, has_text(enricher.name()), "the enricher has no name: give it one");
-  expect(problems, all_usable(enricher.animals()), "an animal it is allowed for is not a record: choose it again");
-  expect(problems, !enricher.has_inspect_every_days() || enricher.inspect_every_days() >= 1,
-         "an inspection every 0 days is not possible: give at least 1, or leave it out");
-  expect(problems, enricher.inspect_every_days() <= kDaysMax && enricher.gap_days() <= kDaysMax,
-         "a number of days is not plausible: check it");
+  expect(problems, has_text(enricher.name()), Enricher::kNameFieldNumber, ProblemCode::kEnricherHasNoName);
+  expect(problems, all_usable(enricher.animals()), Enricher::kAnimalsFieldNumber, ProblemCode::kAllowedAnimalIsNoRecord);
+  expect(problems, !enricher.has_inspect_every_days() || enricher.inspect_every_days() >= 1, Enricher::kInspectEveryDaysFieldNumber, ProblemCode::kInspectionEvery0Days);
+  expect(problems, enricher.inspect_every_days() <= kDaysMax && enricher.gap_days() <= kDaysMax, Enricher::kInspectEveryDaysFieldNumber, ProblemCode::kDaysNotPlausible);
 }
 
-void validate_inspection(ByteView fields, std::vector<std::string>& problems) {
+void validate_inspection(ByteView fields, Problems& problems) {
   Inspection inspection;
   if (!read_to_judge(fields, inspection, problems)) return;
-  expect(problems, is_usable(inspection.enricher()), "the inspection names no enricher: say what was looked at");
+  expect(problems, is_usable(inspection.enricher()), Inspection::kEnricherFieldNumber, ProblemCode::kInspectionNamesNoEnricher);
   expect_day(problems, inspection);
-  expect(problems, inspection.has_safe(), "it is not said whether it is safe: say yes or no");
-  expect(problems, inspection.safe() || has_text(inspection.findings()),
-         "it is not safe, but not why: write what was found");
+  expect(problems, inspection.has_safe(), Inspection::kSafeFieldNumber, ProblemCode::kSafetyIsMissing);
+  expect(problems, inspection.safe() || has_text(inspection.findings()), Inspection::kSafeFieldNumber, ProblemCode::kFindingIsMissing);
 }
 
-void validate_enrichment_use(ByteView fields, std::vector<std::string>& problems) {
+void validate_enrichment_use(ByteView fields, Problems& problems) {
   EnrichmentUse use;
   if (!read_to_judge(fields, use, problems)) return;
-  expect(problems, is_usable(use.animal()), "the use names no animal: say who it was offered to");
-  expect(problems, is_usable(use.enricher()), "the use names no enricher: say what was offered");
+  expect(problems, is_usable(use.animal()), EnrichmentUse::kAnimalFieldNumber, ProblemCode::kUseNamesNoAnimal);
+  expect(problems, is_usable(use.enricher()), EnrichmentUse::kEnricherFieldNumber, ProblemCode::kUseNamesNoEnricher);
   expect_day(problems, use);
-  expect(problems, use.response() <= kResponseMax,
-         "the response is a number from 0 (none) to 4 (used it for long): choose one, or leave it out when nobody watched");
-  expect(problems, use.minutes() <= 7 * kMinutesPerDay, "the time is more than a week: give minutes");
+  expect(problems, use.response() <= kResponseMax, EnrichmentUse::kResponseFieldNumber, ProblemCode::kResponseIsBeyond0To4);
+  expect(problems, use.minutes() <= 7 * kMinutesPerDay, EnrichmentUse::kMinutesFieldNumber, ProblemCode::kMinutesAreMoreThanAWeek);
 }
 
-void validate_enrichment_plan(ByteView fields, std::vector<std::string>& problems) {
+void validate_enrichment_plan(ByteView fields, Problems& problems) {
   EnrichmentPlan plan;
   if (!read_to_judge(fields, plan, problems)) return;
-  expect(problems, is_usable(plan.animal()), "the plan names no animal: say whose plan it is");
-  expect(problems, plan.has_first_day(), "the first day is missing: say from which day on the plan holds");
-  expect(problems, is_plausible_day(plan.first_day()) && is_plausible_day(plan.last_day()),
-         "a day of the plan is not plausible: check the dates");
-  expect(problems, !plan.has_last_day() || plan.last_day() >= plan.first_day(),
-         "the last day is before the first: correct one of the two");
-  expect(problems, plan.times_per_week() >= 1 && plan.times_per_week() <= 70,
-         "say how often in a week: 1 to 70 times");
-  expect(problems, plan.gap_days() <= kDaysMax, "the gap is not plausible: give days");
-  expect(problems, all_usable(plan.enrichers()), "an enricher of the plan is not a record: choose it again");
-  expect(problems, !plan.has_approved_by() || is_usable(plan.approved_by()),
-         "the one who approved is not a record: choose the person again");
+  expect(problems, is_usable(plan.animal()), EnrichmentPlan::kAnimalFieldNumber, ProblemCode::kEnrichmentPlanNamesNoAnimal);
+  expect(problems, plan.has_first_day(), EnrichmentPlan::kFirstDayFieldNumber, ProblemCode::kFirstDayOfPlanIsMissing);
+  expect(problems, is_plausible_day(plan.first_day()) && is_plausible_day(plan.last_day()), EnrichmentPlan::kFirstDayFieldNumber, ProblemCode::kDayOfPlanNotPlausible);
+  expect(problems, !plan.has_last_day() || plan.last_day() >= plan.first_day(), EnrichmentPlan::kLastDayFieldNumber, ProblemCode::kLastDayBeforeFirst);
+  expect(problems, plan.times_per_week() >= 1 && plan.times_per_week() <= 70, EnrichmentPlan::kTimesPerWeekFieldNumber, ProblemCode::kTimesAWeekAreMissing);
+  expect(problems, plan.gap_days() <= kDaysMax, EnrichmentPlan::kGapDaysFieldNumber, ProblemCode::kGapNotPlausible);
+  expect(problems, all_usable(plan.enrichers()), EnrichmentPlan::kEnrichersFieldNumber, ProblemCode::kEnricherIsNoRecord);
+  expect(problems, !plan.has_approved_by() || is_usable(plan.approved_by()), EnrichmentPlan::kApprovedByFieldNumber, ProblemCode::kApproverIsNoRecord);
 }
 
-void validate_cue(ByteView fields, std::vector<std::string>& problems) {
+void validate_cue(ByteView fields, Problems& problems) {
   Cue cue;
   if (!read_to_judge(fields, cue, problems)) return;
-  expect(problems, has_text(cue.name()), "the cue has no name: give it one");
+  expect(problems, has_text(cue.name()), Cue::kNameFieldNumber, ProblemCode::kCueHasNoName);
 }
 
-void validate_training_session(ByteView fields, std::vector<std::string>& problems) {
+void validate_training_session(ByteView fields, Problems& problems) {
   TrainingSession session;
   if (!read_to_judge(fields, session, problems)) return;
-  expect(problems, is_usable(session.animal()), "the session names no animal: say who was trained");
-  expect(problems, is_usable(session.cue()), "the session names no cue: say what was trained");
+  expect(problems, is_usable(session.animal()), TrainingSession::kAnimalFieldNumber, ProblemCode::kSessionNamesNoAnimal);
+  expect(problems, is_usable(session.cue()), TrainingSession::kCueFieldNumber, ProblemCode::kSessionNamesNoCue);
   expect_day(problems, session);
-  expect(problems, session.has_trials() == session.has_successes(),
-         "trials and successes go together: give both, or neither when nobody counted");
-  expect(problems, session.successes() <= session.trials(), "there are more successes than trials: count again");
-  expect(problems, session.trials() <= kTrialsMax, "the number of trials is not plausible: check it");
-  expect(problems, session.minutes() <= kMinutesPerDay, "the session is longer than a day: give minutes");
+  expect(problems, session.has_trials() == session.has_successes(), TrainingSession::kTrialsFieldNumber, ProblemCode::kTrialsAndSuccessesGoTogether);
+  expect(problems, session.successes() <= session.trials(), TrainingSession::kSuccessesFieldNumber, ProblemCode::kMoreSuccessesThanTrials);
+  expect(problems, session.trials() <= kTrialsMax, TrainingSession::kTrialsFieldNumber, ProblemCode::kTrialsNotPlausible);
+  expect(problems, session.minutes() <= kMinutesPerDay, TrainingSession::kMinutesFieldNumber, ProblemCode::kSessionLongerThanADay);
 }
 
 }  // namespace wrackline

@@ -6,53 +6,40 @@ namespace wrackline {
 
 using namespace proto;  // This file speaks of nothing else.
 
-void validate_lot(ByteView fields, std::vector<std::string>& problems) {
+void validate_lot(ByteView fields, Problems& problems) {
   Lot lot;
   if (!read_to_judge(fields, lot, problems)) return;
-  expect(problems, is_usable(lot.food()), "the lot names no food: say what is in it");
-  expect(problems, has_text(lot.code()), "the lot has no code: write what stands on the box, or a name of your own");
-  expect(problems, is_plausible_day(lot.received_day()) && is_plausible_day(lot.use_by_day()),
-         "a day of the lot is not plausible: check the dates");
-  expect(problems, !lot.has_use_by_day() || !lot.has_received_day() || lot.use_by_day() >= lot.received_day(),
-         "the lot was past its use-by day when it came: check both days; a lot like that is refused at the door");
+  expect(problems, is_usable(lot.food()), Lot::kFoodFieldNumber, ProblemCode::kLotNamesNoFood);
+  expect(problems, has_text(lot.code()), Lot::kCodeFieldNumber, ProblemCode::kLotHasNoCode);
+  expect(problems, is_plausible_day(lot.received_day()) && is_plausible_day(lot.use_by_day()), Lot::kReceivedDayFieldNumber, ProblemCode::kDayOfLotNotPlausible);
+  expect(problems, !lot.has_use_by_day() || !lot.has_received_day() || lot.use_by_day() >= lot.received_day(), Lot::kUseByDayFieldNumber, ProblemCode::kLotPastUseByWhenReceived);
 }
 
-void validate_stock_movement(ByteView fields, std::vector<std::string>& problems) {
+void validate_stock_movement(ByteView fields, Problems& problems) {
   StockMovement movement;
   if (!read_to_judge(fields, movement, problems)) return;
-  expect(problems, is_usable(movement.lot()), "the movement names no lot: say of which lot");
+  expect(problems, is_usable(movement.lot()), StockMovement::kLotFieldNumber, ProblemCode::kMovementNamesNoLot);
   expect_day(problems, movement);
-  expect(problems, movement.cause() != MOVEMENT_CAUSE_UNSPECIFIED,
-         "it is not said why the stock changed: received, used, discarded or counted");
-  expect(problems, movement.has_change_mg(), "the mass is missing: say how much came or went");
+  expect(problems, movement.cause() != MOVEMENT_CAUSE_UNSPECIFIED, StockMovement::kCauseFieldNumber, ProblemCode::kStockChangeIsMissing);
+  expect(problems, movement.has_change_mg(), StockMovement::kChangeMgFieldNumber, ProblemCode::kMovedMassIsMissing);
   constexpr std::int64_t kMax = static_cast<std::int64_t>(kPortionMgMax) * 1000;
-  expect(problems, movement.change_mg() >= -kMax && movement.change_mg() <= kMax,
-         "the mass is more than 1000 t: check the unit");
-  expect(problems, movement.cause() != MOVEMENT_CAUSE_RECEIVED || movement.change_mg() > 0,
-         "what was received must be above 0: check the sign");
-  expect(problems,
-         (movement.cause() != MOVEMENT_CAUSE_USED && movement.cause() != MOVEMENT_CAUSE_DISCARDED) ||
-             movement.change_mg() < 0,
-         "what was used or discarded must be below 0: check the sign");
-  expect(problems, (movement.cause() == MOVEMENT_CAUSE_COUNTED) == movement.has_counted_mg(),
-         "a count needs what was counted, and only a count has it: give the mass that was found");
-  expect(problems, !movement.has_thaw_batch() || is_usable(movement.thaw_batch()),
-         "the thaw batch is not a record: choose it again");
+  expect(problems, movement.change_mg() >= -kMax && movement.change_mg() <= kMax, StockMovement::kChangeMgFieldNumber, ProblemCode::kBodyMassOver1000T);
+  expect(problems, movement.cause() != MOVEMENT_CAUSE_RECEIVED || movement.change_mg() > 0, StockMovement::kCauseFieldNumber, ProblemCode::kReceivedMassNotAbove0);
+  expect(problems, (movement.cause() != MOVEMENT_CAUSE_USED && movement.cause() != MOVEMENT_CAUSE_DISCARDED) || movement.change_mg() < 0, StockMovement::kCauseFieldNumber, ProblemCode::kUsedMassNotBelow0);
+  expect(problems, (movement.cause() == MOVEMENT_CAUSE_COUNTED) == movement.has_counted_mg(), StockMovement::kCauseFieldNumber, ProblemCode::kCountedMassAndCountGoTogether);
+  expect(problems, !movement.has_thaw_batch() || is_usable(movement.thaw_batch()), StockMovement::kThawBatchFieldNumber, ProblemCode::kThawBatchIsNoRecord);
 }
 
-void validate_thaw_batch(ByteView fields, std::vector<std::string>& problems) {
+void validate_thaw_batch(ByteView fields, Problems& problems) {
   ThawBatch batch;
   if (!read_to_judge(fields, batch, problems)) return;
-  expect(problems, is_usable(batch.lot()), "the batch names no lot: say what was taken out to thaw");
+  expect(problems, is_usable(batch.lot()), ThawBatch::kLotFieldNumber, ProblemCode::kBatchNamesNoLot);
   expect_day(problems, batch);
-  expect(problems, batch.has_happened_ms(), "the time is missing: say when it left the freezer; its clock runs from there");
-  expect(problems, batch.method() != THAW_METHOD_UNSPECIFIED,
-         "it is not said how it thaws: in the refrigerator or in cold water");
-  expect(problems, batch.mass_mg() <= kPortionMgMax, "the mass is more than 1000 kg: check the unit");
-  expect(problems, !batch.has_thawed_ms() || batch.thawed_ms() >= batch.happened_ms(),
-         "it was thawed before it left the freezer: check both times");
-  expect(problems, !batch.has_discarded_ms() || batch.discarded_ms() >= batch.happened_ms(),
-         "it was discarded before it left the freezer: check both times");
+  expect(problems, batch.has_happened_ms(), ThawBatch::kHappenedMsFieldNumber, ProblemCode::kThawStartIsMissing);
+  expect(problems, batch.method() != THAW_METHOD_UNSPECIFIED, ThawBatch::kMethodFieldNumber, ProblemCode::kThawWayIsMissing);
+  expect(problems, batch.mass_mg() <= kPortionMgMax, ThawBatch::kMassMgFieldNumber, ProblemCode::kThawedMassOver1000Kg);
+  expect(problems, !batch.has_thawed_ms() || batch.thawed_ms() >= batch.happened_ms(), ThawBatch::kThawedMsFieldNumber, ProblemCode::kThawedBeforeItLeftTheFreezer);
+  expect(problems, !batch.has_discarded_ms() || batch.discarded_ms() >= batch.happened_ms(), ThawBatch::kDiscardedMsFieldNumber, ProblemCode::kDiscardedBeforeItLeftTheFreezer);
 }
 
 }  // namespace wrackline

@@ -42,72 +42,63 @@ bool slots_within_day(const google::protobuf::RepeatedField<std::uint32_t>& slot
 
 }  // namespace
 
-void validate_watch_plan(ByteView fields, std::vector<std::string>& problems) {
+void validate_watch_plan(ByteView fields, Problems& problems) {
   WatchPlan plan;
   if (!read_to_judge(fields, plan, problems)) return;
-  expect(problems, is_usable(plan.subject()), "the plan names no animal and no pool: say what is watched");
-  expect(problems, plan.has_first_day(), "the first day is missing: say from which day on the plan holds");
-  expect(problems, is_plausible_day(plan.first_day()) && is_plausible_day(plan.last_day()),
-         "a day of the plan is not plausible: check the dates");
-  expect(problems, !plan.has_last_day() || plan.last_day() >= plan.first_day(),
-         "the last day is before the first: correct one of the two");
-  expect(problems, (plan.quantity() != QUANTITY_UNSPECIFIED) != (plan.parameter() != PARAMETER_UNSPECIFIED),
-         "a plan is for one thing: a quantity of an animal or a property of a pool's water");
-  expect(problems, plan.every_days() >= 1 && plan.every_days() <= kDaysMax, "say every how many days: at least 1");
-  expect(problems, slots_within_day(plan.slots_min()),
-         "a slot is not within the day: give minutes after midnight, 0 to 1439");
+  expect(problems, is_usable(plan.subject()), WatchPlan::kSubjectFieldNumber, ProblemCode::kWatchNamesNoAnimalAndNoPool);
+  expect(problems, plan.has_first_day(), WatchPlan::kFirstDayFieldNumber, ProblemCode::kFirstDayOfPlanIsMissing);
+  expect(problems, is_plausible_day(plan.first_day()) && is_plausible_day(plan.last_day()), WatchPlan::kFirstDayFieldNumber, ProblemCode::kDayOfPlanNotPlausible);
+  expect(problems, !plan.has_last_day() || plan.last_day() >= plan.first_day(), WatchPlan::kLastDayFieldNumber, ProblemCode::kLastDayBeforeFirst);
+  expect(problems, (plan.quantity() != QUANTITY_UNSPECIFIED) != (plan.parameter() != PARAMETER_UNSPECIFIED), WatchPlan::kQuantityFieldNumber, ProblemCode::kWatchIsForOneThing);
+  expect(problems, plan.every_days() >= 1 && plan.every_days() <= kDaysMax, WatchPlan::kEveryDaysFieldNumber, ProblemCode::kWatchIntervalIsMissing);
+  expect(problems, slots_within_day(plan.slots_min()), TreatmentOrder::kSlotsMinFieldNumber, ProblemCode::kOrderSlotNotWithinDay);
 }
 
-void validate_code(ByteView fields, std::vector<std::string>& problems) {
+void validate_code(ByteView fields, Problems& problems) {
   Code code;
   if (!read_to_judge(fields, code, problems)) return;
-  expect(problems, code.topic() != TOPIC_UNSPECIFIED, "it is not said what the code is about: choose a topic");
-  expect(problems, has_text(code.code()), "the code is empty: give a short word");
-  expect(problems, has_text(code.meaning()),
-         "the meaning is missing: describe it so that two people who watch write the same code");
+  expect(problems, code.topic() != TOPIC_UNSPECIFIED, Code::kTopicFieldNumber, ProblemCode::kCodeTopicIsMissing);
+  expect(problems, has_text(code.code()), Code::kCodeFieldNumber, ProblemCode::kCodeIsEmpty);
+  expect(problems, has_text(code.meaning()), Code::kMeaningFieldNumber, ProblemCode::kCodeMeaningIsMissing);
 }
 
-void validate_scan(ByteView fields, std::vector<std::string>& problems) {
+void validate_scan(ByteView fields, Problems& problems) {
   Scan scan;
   if (!read_to_judge(fields, scan, problems)) return;
-  expect(problems, is_usable(scan.animal()), "the scan names no animal: say who was watched");
+  expect(problems, is_usable(scan.animal()), Scan::kAnimalFieldNumber, ProblemCode::kScanNamesNoAnimal);
   expect_day(problems, scan);
-  expect(problems, !scan.has_every_s() || (scan.every_s() >= 1 && scan.every_s() <= 86'400),
-         "the time between two moments is not plausible: give seconds, 1 to 86,400");
+  expect(problems, !scan.has_every_s() || (scan.every_s() >= 1 && scan.every_s() <= 86'400), Scan::kEverySFieldNumber, ProblemCode::kScanIntervalNotPlausible);
   std::uint64_t moments = scan.not_visible();
   bool coded = true;
   for (const ScanCount& count : scan.counts()) {
     coded = coded && has_text(count.code());
     moments += count.scans();
   }
-  expect(problems, coded, "a count has no code: choose what was seen");
-  expect(problems, moments >= 1, "nothing was counted: enter the moments at which somebody looked");
-  expect(problems, moments <= kScansMax, "the number of moments is not plausible: check the counts");
+  expect(problems, coded, Scan::kCountsFieldNumber, ProblemCode::kCountHasNoCode);
+  expect(problems, moments >= 1, Scan::kCountsFieldNumber, ProblemCode::kNothingWasCounted);
+  expect(problems, moments <= kScansMax, Scan::kCountsFieldNumber, ProblemCode::kMomentsNotPlausible);
 }
 
-void validate_water_reading(ByteView fields, std::vector<std::string>& problems) {
+void validate_water_reading(ByteView fields, Problems& problems) {
   WaterReading reading;
   if (!read_to_judge(fields, reading, problems)) return;
-  expect(problems, is_usable(reading.pool()), "the reading names no pool: say where the water was taken");
+  expect(problems, is_usable(reading.pool()), WaterReading::kPoolFieldNumber, ProblemCode::kReadingNamesNoPool);
   expect_day(problems, reading);
-  expect(problems, reading.parameter() != PARAMETER_UNSPECIFIED, "it is not said what was read: choose a property");
-  expect(problems, reading.has_value(), "the value is missing: enter what was read, or no reading when there was none");
+  expect(problems, reading.parameter() != PARAMETER_UNSPECIFIED, WaterReading::kParameterFieldNumber, ProblemCode::kParameterIsMissing);
+  expect(problems, reading.has_value(), WaterReading::kValueFieldNumber, ProblemCode::kReadingIsMissing);
   const Bounds bounds = bounds_of(reading.parameter());
-  expect(problems, reading.value() >= bounds.low && reading.value() <= bounds.high,
-         "the value cannot be: check the unit of the instrument");
+  expect(problems, reading.value() >= bounds.low && reading.value() <= bounds.high, WaterReading::kValueFieldNumber, ProblemCode::kReadingCannotBe);
 }
 
-void validate_water_limit(ByteView fields, std::vector<std::string>& problems) {
+void validate_water_limit(ByteView fields, Problems& problems) {
   WaterLimit limit;
   if (!read_to_judge(fields, limit, problems)) return;
-  expect(problems, !limit.has_pool() || is_usable(limit.pool()), "the pool is not a record: choose the pool again");
-  expect(problems, limit.parameter() != PARAMETER_UNSPECIFIED, "it is not said what is limited: choose a property");
-  expect(problems, limit.has_low() || limit.has_high() || limit.has_every_hours(),
-         "the row limits nothing: give a lowest or a highest value, or how often to read");
-  expect(problems, !limit.has_low() || !limit.has_high() || limit.low() <= limit.high(),
-         "the lowest value is above the highest: swap them");
-  expect(problems, !limit.has_every_hours() || limit.every_hours() >= 1, "reading every 0 hours is not possible: give at least 1");
-  expect(problems, has_text(limit.source()), "the source is missing: write where the limit comes from, even if it is your own");
+  expect(problems, !limit.has_pool() || is_usable(limit.pool()), WaterLimit::kPoolFieldNumber, ProblemCode::kPoolIsNoRecord);
+  expect(problems, limit.parameter() != PARAMETER_UNSPECIFIED, WaterLimit::kParameterFieldNumber, ProblemCode::kLimitedParameterIsMissing);
+  expect(problems, limit.has_low() || limit.has_high() || limit.has_every_hours(), WaterLimit::kLowFieldNumber, ProblemCode::kWaterLimitLimitsNothing);
+  expect(problems, !limit.has_low() || !limit.has_high() || limit.low() <= limit.high(), WaterLimit::kLowFieldNumber, ProblemCode::kLowestAboveHighest);
+  expect(problems, !limit.has_every_hours() || limit.every_hours() >= 1, WaterLimit::kEveryHoursFieldNumber, ProblemCode::kReadingEvery0Hours);
+  expect(problems, has_text(limit.source()), WaterLimit::kSourceFieldNumber, ProblemCode::kLimitSourceIsMissing);
 }
 
 }  // namespace wrackline

@@ -18,13 +18,34 @@ constexpr Seq kTailMax = 4096;
 // A run this long is packed as it is written, rather than when its log is sealed.
 constexpr std::uint32_t kPackedAtOnceMin = 512;
 
-Unexpected invalid(std::string doing, const std::vector<std::string>& problems) {
-  std::string message = std::move(doing) + ": ";
-  for (std::size_t i = 0; i < problems.size(); ++i) message += (i == 0 ? "" : "; ") + problems[i];
-  return fail(ErrorCode::kInvalid, message + "; nothing was logged");
+Unexpected invalid(std::string doing, const std::string& sentences) {
+  return fail(ErrorCode::kInvalid, std::move(doing) + ": " + sentences + "; nothing was logged");
 }
 
-constexpr const char* kOwnWitness = "nobody is their own witness: name somebody else who saw it, or leave it out";
+std::string sentences_of(const RecordProblems& broken, bool several) {
+  std::string out;
+  for (const RecordProblem& each : broken) {
+    if (!out.empty()) out += "; ";
+    out += std::string(find_kind(each.kind)->name) + (several ? " " + std::to_string(each.record + 1) : "") + ": " + sentence_of(each.problem);
+  }
+  return out;
+}
+
+// A link names a record whose id is not known before it is written; any id will do to judge the record.
+constexpr RecordId kSomeRecord{LogId{1}, 1};
+
+// The fields of a record with those that name earlier ones of the call. `ids` are theirs.
+Result<ByteView> linked_fields(const NewRecord& record, const std::vector<RecordId>& ids, Bytes& linked) {
+  if (record.links.empty()) return ByteView(record.fields);
+  linked = record.fields;
+  for (const NewRecord::Link& link : record.links) {
+    if (link.record >= ids.size()) {
+      return fail(ErrorCode::kInvalid, "logging a record: it is linked to one that does not come before it; nothing was logged");
+    }
+    append_record_ref_field(linked, link.field, ids[link.record]);
+  }
+  return ByteView(linked);
+}
 
 bool is_built_in(std::uint32_t field) { return field >= kStandingField; }
 
@@ -229,53 +250,66 @@ Result<ChangeId> Author::edit(RecordId by, Edit edit) {
   return id;
 }
 
-Result<std::vector<RecordId>> Author::log_records_in(RecordId by, const std::vector<NewRecord>& records) {
+Status Author::judge_record(RecordId by, const Roles& roles, const NewRecord& record, ByteView fields, std::size_t index,
+                            std::uint32_t& allowed_kind, RecordProblems& broken) {
+  const KindRow* row = find_kind(record.kind);
+  if (row == nullptr) {
+    return fail(ErrorCode::kInvalid, "logging a record: this release knows no kind " + std::to_string(record.kind) + "; nothing was logged");
+  }
+  Problems problems;
+  row->validate(fields, problems);
+  if (must_be_another(record.kind) && by && named_in_word(record.kind, fields) == by) {
+    problems.push_back({ProblemCode::kOwnWitness, word_field(record.kind), {}});
+  }
+  for (Problem& problem : problems) broken.push_back({index, record.kind, std::move(problem)});
+  // Most records of a batch are of one kind, and plain.
+  const bool is_plain = is_plain_birth(*row, fields);
+  if (by && !(is_plain && record.kind == allowed_kind)) {
+    std::string needed;
+    if (!may(roles, act_of(record.kind, true, by, fields, {}), needed)) return not_for_you("logging " + one_of(*row), needed);
+    if (is_plain) allowed_kind = record.kind;
+  }
+  return {};
+}
+
+Status Author::judge(RecordId by, const std::vector<NewRecord>& records, RecordProblems& broken) {
+  WRACKLINE_TRY_VALUE(roles, roles_of(by));
+  std::uint32_t allowed_kind = 0;
+  std::vector<RecordId> ids;
+  Bytes linked;
+  for (std::size_t i = 0; i < records.size(); ++i) {
+    WRACKLINE_TRY_VALUE(fields, linked_fields(records[i], ids, linked));
+    WRACKLINE_TRY(judge_record(by, roles, records[i], fields, i, allowed_kind, broken));
+    ids.push_back(kSomeRecord);
+  }
+  return {};
+}
+
+Result<std::vector<RecordId>> Author::log_records_in(RecordId by, const std::vector<NewRecord>& records, RecordProblems* told) {
   WRACKLINE_TRY_VALUE(roles, roles_of(by));
   std::uint32_t allowed_kind = 0;
   std::map<LogClass, Batch> batches;
   std::vector<RecordId> ids;
-  std::vector<std::string> problems;
+  RecordProblems broken;
   Bytes linked;
   for (std::size_t i = 0; i < records.size(); ++i) {
     const NewRecord& record = records[i];
-    const KindRow* row = find_kind(record.kind);
-    if (row == nullptr) {
-      return fail(ErrorCode::kInvalid, "logging a record: this release knows no kind " + std::to_string(record.kind) + "; nothing was logged");
-    }
-    ByteView fields = record.fields;
-    if (!record.links.empty()) linked = record.fields;
-    for (const NewRecord::Link& link : record.links) {
-      if (link.record >= ids.size()) {
-        return fail(ErrorCode::kInvalid, "logging a record: it is linked to one that does not come before it; nothing was logged");
-      }
-      append_record_ref_field(linked, link.field, ids[link.record]);
-      fields = linked;
-    }
-    const std::size_t before = problems.size();
-    row->validate(fields, problems);
-    if (must_be_another(record.kind) && by && named_in_word(record.kind, fields) == by) problems.push_back(kOwnWitness);
-    for (std::size_t p = before; p < problems.size(); ++p) {
-      problems[p] = std::string(row->name) + (records.size() > 1 ? " " + std::to_string(i + 1) : "") + ": " + problems[p];
-    }
-    // Most records of a batch are of one kind, and plain.
-    const bool is_plain = is_plain_birth(*row, fields);
-    if (by && !(is_plain && record.kind == allowed_kind)) {
-      std::string needed;
-      if (!may(roles, act_of(record.kind, true, by, fields, {}), needed)) {
-        return not_for_you("logging " + one_of(*row), needed);
-      }
-      if (is_plain) allowed_kind = record.kind;
-    }
+    WRACKLINE_TRY_VALUE(fields, linked_fields(record, ids, linked));
+    WRACKLINE_TRY(judge_record(by, roles, record, fields, i, allowed_kind, broken));
     Change change;
     change.kind = record.kind;
     change.author = by;
     change.fields = fields;
     change.reason = record.reason;
-    const LogClass log_class = log_class_of(row);
+    const LogClass log_class = log_class_of(find_kind(record.kind));
     WRACKLINE_TRY_VALUE(id, add(batches[log_class], log_class, std::move(change)));
     ids.push_back(id);
   }
-  if (!problems.empty()) return invalid("logging", problems);
+  if (!broken.empty()) {
+    const std::string sentences = sentences_of(broken, records.size() > 1);
+    if (told != nullptr) *told = std::move(broken);
+    return invalid("logging", sentences);
+  }
   for (auto& [log_class, batch] : batches) WRACKLINE_TRY(put(batch));
   return ids;
 }
@@ -324,7 +358,7 @@ Result<std::vector<Replaced>> Author::replaced_by(const Edit& edit, const Folded
   return out;
 }
 
-Result<ChangeId> Author::edit_in(RecordId by, Edit edit) {
+Result<ChangeId> Author::edit_in(RecordId by, Edit edit, RecordProblems* told) {
   WRACKLINE_TRY_VALUE(roles, roles_of(by));
   WireReader reader(edit.fields);
   WireField field;
@@ -364,10 +398,18 @@ Result<ChangeId> Author::edit_in(RecordId by, Edit edit) {
 
   // The rules of the kind judge the record as it would be. Striking or folding a record that breaks one is fine.
   if (row != nullptr && is_of_content) {
-    std::vector<std::string> problems;
+    Problems problems;
     row->validate(as_edited(state->fields, edit, numbers), problems);
-    if (act.gives_word && must_be_another(state->kind) && born_by == by) problems.push_back(kOwnWitness);
-    if (!problems.empty()) return invalid("editing " + one_of(*row) + ", record " + to_text(edit.record), problems);
+    if (act.gives_word && must_be_another(state->kind) && born_by == by) {
+      problems.push_back({ProblemCode::kOwnWitness, word_field(state->kind), {}});
+    }
+    if (!problems.empty()) {
+      const std::string sentences = sentences_of(problems);
+      if (told != nullptr) {
+        for (Problem& problem : problems) told->push_back({0, state->kind, std::move(problem)});
+      }
+      return invalid("editing " + one_of(*row) + ", record " + to_text(edit.record), sentences);
+    }
   }
 
   Batch batch;

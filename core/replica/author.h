@@ -21,6 +21,7 @@
 #include "log/seal.h"
 #include "model/arrival.h"
 #include "model/authority.h"
+#include "model/problem.h"
 #include "replica/fence.h"
 #include "replica/own_logs.h"
 #include "store/store.h"
@@ -39,6 +40,14 @@ struct NewRecord {
   std::vector<Link> links;
   Bytes reason;
 };
+
+// A rule that one of the records of a call breaks.
+struct RecordProblem {
+  std::size_t record = 0;  // Index in the call; 0 for an edit.
+  std::uint32_t kind = 0;
+  Problem problem;
+};
+using RecordProblems = std::vector<RecordProblem>;
 
 // New values for some fields of a record.
 struct Edit {
@@ -91,9 +100,12 @@ class Author {
   // Errors: kNotFound (no such record here), kInvalid, kUnauthorized, kDisagreement.
   Result<ChangeId> edit(RecordId by, Edit edit);
 
-  // The same within a Write that the caller has begun, and ends with commit(), or gives up when this fails.
-  Result<std::vector<RecordId>> log_records_in(RecordId by, const std::vector<NewRecord>& records);
-  Result<ChangeId> edit_in(RecordId by, Edit edit);
+  // The same within a Write that the caller has begun, and ends with commit(), or gives up when this fails. When it fails since
+  // rules are broken, `broken` (if given) has each of them.
+  Result<std::vector<RecordId>> log_records_in(RecordId by, const std::vector<NewRecord>& records, RecordProblems* broken = nullptr);
+  Result<ChangeId> edit_in(RecordId by, Edit edit, RecordProblems* broken = nullptr);
+  // Appends the rules that these records would break, and writes nothing. Errors: those of log_records(), but for broken rules.
+  Status judge(RecordId by, const std::vector<NewRecord>& records, RecordProblems& broken);
   // Durable when it returns without an error.
   Status commit(Store::Write& write);
 
@@ -125,6 +137,9 @@ class Author {
   Status write_arrival(const std::vector<ArrivedSpan>& spans, std::optional<WallMs> held);
   std::vector<LogId> unsealed() const;
   Result<Stamp> last_stamp(const PublicKey& key);
+  // Judges one new record, whose links are filled in. `allowed_kind` is the last kind that `by` was found to be allowed to log.
+  Status judge_record(RecordId by, const Roles& roles, const NewRecord& record, ByteView fields, std::size_t index,
+                      std::uint32_t& allowed_kind, RecordProblems& broken);
   // The roles of the person writing; the hub itself (no person) may write anything.
   Result<Roles> roles_of(RecordId by);
   // What the edit replaces, and what its author has seen beside it (see state/fold.h).

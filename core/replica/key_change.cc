@@ -2,13 +2,13 @@
 //
 // A log is bound to its key by the beginning of its chain, so another key means another log. Each change of a key is one
 // transaction of the database; the files in which keys are kept follow it (platform-shims/hosts/key_change.h).
+#include "base/wire.h"
 #include "model/device.h"
 #include "model/kinds.h"
 #include "replica/author.h"
 #include "replica/replica.h"
 #include "replica/sign_in.h"
 #include "store/store.h"
-#include "base/wire.h"
 
 namespace wrackline {
 namespace {

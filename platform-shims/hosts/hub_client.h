@@ -18,8 +18,8 @@
 #include "base/bytes.h"
 #include "base/result.h"
 #include "hosts/hub_address.h"
-#include "sync/hub_session.h"
 #include "hosts/system_clock.h"
+#include "sync/hub_session.h"
 
 namespace wrackline {
 

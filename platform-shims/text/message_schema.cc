@@ -6,8 +6,8 @@
 #include <cctype>
 #include <cstdlib>
 
-#include "text/exit_code.h"
 #include "model/kinds.h"
+#include "text/exit_code.h"
 
 namespace wrackline::cli {
 

@@ -5,8 +5,8 @@
 #include <optional>
 #include <vector>
 
-#include "text/decimal.h"
 #include "dosing/frequency.h"
+#include "text/decimal.h"
 #include "text/local_time.h"
 
 namespace wrackline::cli {

@@ -1,8 +1,8 @@
 #include "text/value_units.h"
 
+#include "records.pb.h"
 #include "text/enum_words.h"
 #include "text/exit_code.h"
-#include "records.pb.h"
 
 namespace wrackline::cli {
 namespace {

@@ -6,8 +6,8 @@
 #include <string>
 #include <string_view>
 
-#include "text/quantity.h"
 #include "text/message_schema.h"
+#include "text/quantity.h"
 
 namespace wrackline::cli {
 

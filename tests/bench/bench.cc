@@ -15,8 +15,8 @@
 #include <fstream>
 #include <functional>
 
-#include "call/dispatch.h"
 #include "bench_figures.h"
+#include "call/dispatch.h"
 #include "husbandry.h"
 #include "model/kinds.h"
 #include "must_or_exit.h"
@@ -24,8 +24,8 @@
 #include "replica/author.h"
 #include "replica/replica.h"
 #include "store/store.h"
-#include "sync/exchange.h"
 #include "support/seeded_keystore.h"
+#include "sync/exchange.h"
 #include "workload.h"
 
 using namespace wrackline;

@@ -7,8 +7,8 @@
 
 #include "cli/client.h"
 #include "records.pb.h"
-#include "text/message_schema.h"
 #include "support/facility.h"
+#include "text/message_schema.h"
 
 namespace wrackline::cli {
 namespace {

@@ -6,9 +6,9 @@
 #include <catch2/catch.hpp>
 #include <set>
 
+#include "records.pb.h"
 #include "test_desk.h"
 #include "text/quantity.h"
-#include "records.pb.h"
 #include "text/table.h"
 
 namespace wrackline::cli {

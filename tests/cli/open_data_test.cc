@@ -13,9 +13,9 @@
 #include <regex>
 
 #include "analytics/descriptive.h"
+#include "records.pb.h"
 #include "test_desk.h"
 #include "text/local_time.h"
-#include "records.pb.h"
 
 namespace wrackline::cli {
 namespace {

@@ -203,7 +203,7 @@ MessagePtr random_record(Random& random, const KindInfo& kind, const Referable& 
     MessagePtr message = blank(kind);
     fill(random, *message, referable);
     mend(random, *message, kind.name, referable);
-    std::vector<std::string> problems;
+    Problems problems;
     row.validate(message->SerializeAsString(), problems);
     if (problems.empty()) return message;
   }

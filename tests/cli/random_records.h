@@ -7,8 +7,8 @@
 #include <vector>
 
 #include "cli/client.h"
-#include "text/message_schema.h"
 #include "support/random.h"
+#include "text/message_schema.h"
 
 namespace wrackline::cli {
 

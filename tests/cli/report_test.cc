@@ -4,9 +4,9 @@
 
 #include <tuple>
 
-#include "text/csv.h"
-#include "test_desk.h"
 #include "cli/reports/report.h"
+#include "test_desk.h"
+#include "text/csv.h"
 #include "text/value_units.h"
 
 namespace wrackline::cli {

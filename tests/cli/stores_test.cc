@@ -2,9 +2,9 @@
 // what. Method: commands run on a desk in a scratch folder, on the day of this machine's clock.
 #include <catch2/catch.hpp>
 
+#include "records.pb.h"
 #include "test_desk.h"
 #include "text/local_time.h"
-#include "records.pb.h"
 
 namespace wrackline::cli {
 namespace {

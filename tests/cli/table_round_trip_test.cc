@@ -5,11 +5,11 @@
 #include <fstream>
 #include <set>
 
-#include "text/csv.h"
-#include "test_desk.h"
-#include "random_records.h"
 #include "cli/record_csv.h"
+#include "random_records.h"
 #include "records.pb.h"
+#include "test_desk.h"
+#include "text/csv.h"
 
 namespace wrackline::cli {
 namespace {

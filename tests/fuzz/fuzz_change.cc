@@ -2,11 +2,11 @@
 // of its kind, take whatever is in it.
 #include "log/change.h"
 
+#include "fuzz_world.h"
 #include "model/kinds.h"
 #include "state/fold.h"
 #include "target.h"
 #include "wire_mutator.h"
-#include "fuzz_world.h"
 
 namespace wrackline::fuzz {
 namespace {
@@ -47,7 +47,7 @@ void run(ByteView input) {
     insist(merged == merged_birth(change->fields), "a record that only its birth has touched merges to what the scan gives");
   built_in_of(merged);
   if (const KindRow* row = find_kind(change->kind)) {
-    std::vector<std::string> problems;
+    Problems problems;
     row->validate(merged, problems);
     const RecordKey key = record_key(*row, merged);
     const Bytes brief = fields_of_brief(*row, key);

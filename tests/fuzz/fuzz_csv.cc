@@ -6,12 +6,12 @@
 #include <fstream>
 
 #include "cli/test_desk.h"
+#include "fuzz_world.h"
 #include "hosts/file_keystore.h"
 #include "replica/replica.h"
-#include "text/message_schema.h"
 #include "target.h"
+#include "text/message_schema.h"
 #include "wire_mutator.h"
-#include "fuzz_world.h"
 
 namespace wrackline::fuzz {
 namespace {

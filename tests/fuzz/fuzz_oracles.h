@@ -3,8 +3,8 @@
 
 #include <functional>
 
-#include "target.h"
 #include "fuzz_world.h"
+#include "target.h"
 
 namespace wrackline::fuzz {
 

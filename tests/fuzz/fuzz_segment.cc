@@ -3,13 +3,13 @@
 // for no more work than its new size allows.
 #include <algorithm>
 
+#include "fuzz_world.h"
 #include "log/change.h"
 #include "log/change_run.h"
 #include "log/columns.h"
 #include "log/compression.h"
 #include "target.h"
 #include "wire_mutator.h"
-#include "fuzz_world.h"
 
 namespace wrackline::fuzz {
 namespace {

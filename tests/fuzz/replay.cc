@@ -13,9 +13,9 @@
 #include <iterator>
 #include <map>
 
+#include "fuzz_world.h"
 #include "support/session.h"
 #include "target.h"
-#include "fuzz_world.h"
 
 using namespace wrackline;
 using namespace wrackline::fuzz;

@@ -1,8 +1,8 @@
 #include "sealed_mutator.h"
 
+#include "fuzz_world.h"
 #include "support/made_log.h"
 #include "wire_mutator.h"
-#include "fuzz_world.h"
 
 namespace wrackline::fuzz {
 

@@ -3,13 +3,13 @@
 // The source stands above each check. "Own rows" were computed by an independent script.
 #include <catch2/catch.hpp>
 
+#include "base/iso_week.h"
 #include "dosing/amount_text.h"
 #include "dosing/body_mass_age.h"
 #include "dosing/dose.h"
 #include "dosing/drops.h"
 #include "dosing/frequency.h"
 #include "dosing/risky_notation.h"
-#include "base/iso_week.h"
 #include "schedule/zone_offsets.h"
 
 using namespace wrackline;

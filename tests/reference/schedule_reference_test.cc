@@ -3,8 +3,8 @@
 // Offsets of America/New_York are of the IANA time-zone data; instants were computed with Python's zoneinfo.
 #include <catch2/catch.hpp>
 
-#include "schedule/elapsed.h"
 #include "base/iso_week.h"
+#include "schedule/elapsed.h"
 #include "schedule/thaw.h"
 #include "schedule/wall_clock.h"
 

@@ -4,12 +4,12 @@
 #include <filesystem>
 #include <thread>
 
-#include "hub_backup.h"
 #include "enrolment_codes.h"
+#include "hosts/system_clock.h"
+#include "hub_backup.h"
 #include "init.h"
 #include "restore.h"
 #include "support/must.h"
-#include "hosts/system_clock.h"
 
 namespace wrackline {
 

@@ -4,10 +4,10 @@
 
 #include <filesystem>
 
+#include "hosts/system_clock.h"
 #include "model/kinds.h"
 #include "replica/author.h"
 #include "store/store.h"
-#include "hosts/system_clock.h"
 
 namespace wrackline {
 

@@ -3,8 +3,8 @@
 // files must hold what it held, and the honest sender must still be served.
 #include <catch2/catch.hpp>
 
-#include "attack_world.h"
 #include "attaching.h"
+#include "attack_world.h"
 #include "support/random.h"
 
 using namespace wrackline;

@@ -9,8 +9,8 @@
 #include "certificate.h"
 #include "crypto/texts.h"
 #include "devices.h"
-#include "support/random.h"
 #include "hosts/system_clock.h"
+#include "support/random.h"
 
 using namespace wrackline;
 

@@ -10,13 +10,13 @@
 
 #include "attack_world.h"
 #include "base/built_in_fields.h"
+#include "hosts/system_clock.h"
 #include "hub_records.h"
 #include "log/change.h"
 #include "store/store.h"
-#include "support/wire_field.h"
 #include "support/made_log.h"
+#include "support/wire_field.h"
 #include "sync/unknown_logs.h"
-#include "hosts/system_clock.h"
 
 using namespace wrackline;
 

@@ -7,13 +7,13 @@
 #include <catch2/catch.hpp>
 
 #include "base/built_in_fields.h"
+#include "hosts/system_clock.h"
 #include "model/kinds.h"
 #include "model/sign_in_rules.h"
 #include "proving_world.h"
 #include "replica/author.h"
 #include "store/store.h"
 #include "support/attention_now.h"
-#include "hosts/system_clock.h"
 
 using namespace wrackline;
 

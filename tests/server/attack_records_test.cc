@@ -9,6 +9,7 @@
 
 #include "attack_world.h"
 #include "base/wire.h"
+#include "hosts/system_clock.h"
 #include "log/change.h"
 #include "log/change_run.h"
 #include "log/compression.h"
@@ -20,7 +21,6 @@
 #include "support/random.h"
 #include "sync/exchange.h"
 #include "sync/messages.h"
-#include "hosts/system_clock.h"
 
 using namespace wrackline;
 

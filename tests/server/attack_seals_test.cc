@@ -13,13 +13,13 @@
 #include "attack_world.h"
 #include "base/wire.h"
 #include "crypto/signature_equation.h"
+#include "hosts/system_clock.h"
 #include "log/change.h"
 #include "log/change_run.h"
 #include "model/kinds.h"
 #include "support/made_log.h"
 #include "sync/exchange.h"
 #include "sync/hub_requests.h"
-#include "hosts/system_clock.h"
 
 using namespace wrackline;
 

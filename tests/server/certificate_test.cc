@@ -4,11 +4,11 @@
 
 #include <catch2/catch.hpp>
 
+#include "hosts/private_file.h"
+#include "hosts/system_clock.h"
 #include "init.h"
 #include "new_certificate.h"
-#include "hosts/private_file.h"
 #include "scratch.h"
-#include "hosts/system_clock.h"
 #include "tls_authority.h"
 
 using namespace wrackline;

@@ -6,17 +6,17 @@
 #include <thread>
 
 #include "enrolment_codes.h"
-#include "hosts/file_keystore.h"
-#include "hub.h"
 #include "hosts/device_requests.h"
-#include "new_certificate.h"
+#include "hosts/file_keystore.h"
 #include "hosts/private_file.h"
+#include "hosts/system_clock.h"
+#include "hub.h"
+#include "new_certificate.h"
 #include "replica/replica.h"
 #include "running_hub.h"
 #include "serve.h"
 #include "store/store.h"
 #include "sync/exchange.h"
-#include "hosts/system_clock.h"
 #include "test_device.h"
 #include "tls_authority.h"
 

@@ -7,10 +7,10 @@
 #include <catch2/catch.hpp>
 #include <thread>
 
-#include "hub_backup.h"
 #include "devices.h"
-#include "noted_hub_keys.h"
 #include "hosts/private_file.h"
+#include "hub_backup.h"
+#include "noted_hub_keys.h"
 #include "restore.h"
 #include "store/sqlite.h"
 #include "test_device.h"

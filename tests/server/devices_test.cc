@@ -5,8 +5,8 @@
 #include <catch2/catch.hpp>
 
 #include "hosts/http_date.h"
-#include "rate_limiter.h"
 #include "hosts/system_clock.h"
+#include "rate_limiter.h"
 #include "test_device.h"
 
 using namespace wrackline;

@@ -4,11 +4,11 @@
 #include <thread>
 
 #include "attaching.h"
+#include "hosts/system_clock.h"
 #include "raw_tls.h"
 #include "retention_review.h"
 #include "store/store.h"
 #include "support/random.h"
-#include "hosts/system_clock.h"
 
 using namespace wrackline;
 

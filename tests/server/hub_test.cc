@@ -12,6 +12,7 @@
 #include "call/dispatch.h"
 #include "crypto/texts.h"
 #include "hosts/file_keystore.h"
+#include "hosts/system_clock.h"
 #include "init.h"
 #include "model/device.h"
 #include "model/kinds.h"
@@ -19,7 +20,6 @@
 #include "replica/replica.h"
 #include "scratch.h"
 #include "store/store.h"
-#include "hosts/system_clock.h"
 
 using namespace wrackline;
 

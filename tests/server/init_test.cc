@@ -8,10 +8,10 @@
 
 #include "certificate.h"
 #include "hosts/file_keystore.h"
+#include "hosts/system_clock.h"
 #include "hub.h"
 #include "replica/replica.h"
 #include "scratch.h"
-#include "hosts/system_clock.h"
 
 using namespace wrackline;
 

@@ -10,8 +10,8 @@
 #include <thread>
 
 #include "enrolment_codes.h"
-#include "init.h"
 #include "hosts/system_clock.h"
+#include "init.h"
 #include "test_hub_options.h"
 
 namespace wrackline {

@@ -4,11 +4,11 @@
 #include <records.pb.h>
 
 #include "call/dispatch.h"
+#include "hosts/system_clock.h"
 #include "model/kinds.h"
 #include "replica/author.h"
 #include "store/store.h"
 #include "sync/exchange.h"
-#include "hosts/system_clock.h"
 
 namespace wrackline {
 

@@ -4,8 +4,8 @@
 #include <memory>
 #include <string>
 
-#include "hosts/file_keystore.h"
 #include "hosts/device_requests.h"
+#include "hosts/file_keystore.h"
 #include "replica/replica.h"
 #include "running_hub.h"
 

@@ -12,10 +12,12 @@ namespace wrackline {
 // What the rules of the kind say of the message.
 template <typename Message>
 std::vector<std::string> judge(Kind kind, const Message& message) {
-  std::vector<std::string> problems;
+  Problems problems;
   const std::string fields = message.SerializeAsString();
   find_kind(static_cast<std::uint32_t>(kind))->validate(fields, problems);
-  return problems;
+  std::vector<std::string> sentences;
+  for (const Problem& problem : problems) sentences.push_back(sentence_of(problem));
+  return sentences;
 }
 
 // True when the rules say exactly one sentence, and it holds `words`.

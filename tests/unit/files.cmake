@@ -24,6 +24,7 @@ set(unit_tests
   unit/reading/areas_test.cc
   unit/husbandry/attention_call_test.cc
   unit/reading/countersigning_test.cc
+  unit/call/check_only_test.cc
   unit/call/day_close_test.cc
   unit/husbandry/dose_check_test.cc
   unit/call/every_question_test.cc

@@ -1,9 +1,9 @@
 #include "cli/act_at_hub.h"
 
 #include "cli/commands/hub_exchange.h"
+#include "cli/commands/typed_pin.h"
 #include "cli/hub_access.h"
 #include "cli/names.h"
-#include "cli/commands/typed_pin.h"
 
 namespace wrackline::cli {
 

@@ -5,11 +5,11 @@
 
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "text/enum_words.h"
 #include "cli/record_fields.h"
-#include "text/quantity.h"
 #include "records.pb.h"
+#include "text/enum_words.h"
 #include "text/message_schema.h"
+#include "text/quantity.h"
 #include "text/spaced.h"
 #include "text/value_units.h"
 

@@ -8,16 +8,16 @@
 #include <iostream>
 #include <sstream>
 
-#include "cli/asking.h"
 #include "cli/act_at_hub.h"
+#include "cli/asking.h"
+#include "cli/names.h"
 #include "hosts/file_fence.h"
 #include "hosts/file_keystore.h"
 #include "hosts/key_change.h"
-#include "cli/names.h"
 #include "hosts/private_file.h"
+#include "hosts/system_clock.h"
 #include "records.pb.h"
 #include "text/message_schema.h"
-#include "hosts/system_clock.h"
 
 namespace wrackline::cli {
 

@@ -11,9 +11,9 @@
 #include "base/ids.h"
 #include "call.pb.h"
 #include "call/core.h"
+#include "replica/fence.h"
 #include "text/exit_code.h"
 #include "text/local_time.h"
-#include "replica/fence.h"
 
 namespace wrackline::cli {
 

@@ -8,8 +8,8 @@
 #include <utility>
 
 #include "cli/client.h"
-#include "text/json.h"
 #include "cli/names.h"
+#include "text/json.h"
 
 namespace wrackline::cli {
 

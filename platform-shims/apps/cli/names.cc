@@ -3,11 +3,11 @@
 #include <algorithm>
 #include <vector>
 
-#include "text/lower_case.h"
 #include "model/kinds.h"
-#include "text/quantity.h"
 #include "records.pb.h"
+#include "text/lower_case.h"
 #include "text/message_schema.h"
+#include "text/quantity.h"
 
 namespace wrackline::cli {
 namespace {

@@ -2,9 +2,9 @@
 
 #include <algorithm>
 
-#include "text/enum_words.h"
 #include "cli/record_fields.h"
 #include "model/rules.h"
+#include "text/enum_words.h"
 #include "text/quantity.h"
 #include "text/value_units.h"
 

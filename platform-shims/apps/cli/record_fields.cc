@@ -2,14 +2,14 @@
 
 #include <algorithm>
 
-#include "cli/asking.h"
 #include "base/built_in_fields.h"
+#include "cli/asking.h"
+#include "cli/summary.h"
 #include "hosts/blob_folder.h"
 #include "text/enum_words.h"
 #include "text/number_at.h"
 #include "text/quantity.h"
 #include "text/spaced.h"
-#include "cli/summary.h"
 #include "text/value_units.h"
 
 namespace wrackline::cli {

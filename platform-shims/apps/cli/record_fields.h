@@ -5,8 +5,8 @@
 #include <string_view>
 #include <vector>
 
-#include "text/json.h"
 #include "cli/names.h"
+#include "text/json.h"
 #include "text/message_schema.h"
 
 namespace wrackline::cli {

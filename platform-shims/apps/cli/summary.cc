@@ -4,8 +4,8 @@
 #include <functional>
 
 #include "cli/record_fields.h"
-#include "text/quantity.h"
 #include "records.pb.h"
+#include "text/quantity.h"
 #include "text/table.h"
 
 namespace wrackline::cli {

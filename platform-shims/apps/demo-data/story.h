@@ -8,9 +8,9 @@
 #include <vector>
 
 #include "demo_device.h"
+#include "demo_roster.h"
 #include "dice.h"
 #include "text/local_time.h"
-#include "demo_roster.h"
 
 namespace wrackline::demo {
 

@@ -8,8 +8,8 @@
 #include <string>
 #include <vector>
 
-#include "evidence_application.h"
 #include "base/counted.h"
+#include "evidence_application.h"
 #include "evidence_check.h"
 #include "history.h"
 #include "record_words.h"

@@ -5,9 +5,9 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 
+#include "base/wire.h"
 #include "log/change.h"
 #include "log/compression.h"
-#include "base/wire.h"
 #include "support/hostile_columns.h"
 #include "support/random.h"
 

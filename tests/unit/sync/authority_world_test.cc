@@ -11,9 +11,9 @@
 #include "base/wire.h"
 #include "model/hold.h"
 #include "replica/at_hub.h"
-#include "support/wire_field.h"
 #include "support/random.h"
 #include "support/shift.h"
+#include "support/wire_field.h"
 
 using namespace wrackline;
 

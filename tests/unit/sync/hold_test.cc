@@ -1,8 +1,8 @@
 // Goal: what the hub may not accept is kept, out of account and shown, on every replica alike; and one strike takes
 // it in. Method: people whose roles change while tablets are out of reach, real databases, projections made anew.
-#include "support/random.h"
 #include "base/wire.h"
 #include "model/hold.h"
+#include "support/random.h"
 #include "support/shift.h"
 
 using namespace wrackline;

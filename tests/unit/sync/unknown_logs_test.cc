@@ -5,9 +5,9 @@
 #include <exchange.pb.h>
 
 #include "base/built_in_fields.h"
-#include "support/wire_field.h"
 #include "support/made_log.h"
 #include "support/shift.h"
+#include "support/wire_field.h"
 #include "sync/exchange.h"
 
 using namespace wrackline;

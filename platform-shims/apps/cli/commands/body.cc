@@ -1,14 +1,14 @@
 // wrack body: what was measured of a body, how fast it changed, mass for length.
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "text/decimal.h"
-#include "cli/record_fields.h"
-#include "text/figures.h"
 #include "cli/hub_access.h"
-#include "text/quantity.h"
-#include "records.pb.h"
-#include "text/message_schema.h"
+#include "cli/record_fields.h"
 #include "cli/span.h"
+#include "records.pb.h"
+#include "text/decimal.h"
+#include "text/figures.h"
+#include "text/message_schema.h"
+#include "text/quantity.h"
 
 namespace wrackline::cli {
 namespace {

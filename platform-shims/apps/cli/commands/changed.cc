@@ -3,9 +3,9 @@
 #include <fstream>
 
 #include "cli/command.h"
+#include "cli/summary.h"
 #include "hosts/private_file.h"
 #include "text/message_schema.h"
-#include "cli/summary.h"
 #include "text/table.h"
 
 namespace wrackline::cli {

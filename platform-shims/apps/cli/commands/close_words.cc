@@ -3,11 +3,11 @@
 
 #include "cli/asking.h"
 #include "cli/cautions.h"
-#include "cli/commands/close_words.h"
 #include "cli/command.h"
-#include "text/csv.h"
-#include "cli/record_fields.h"
+#include "cli/commands/close_words.h"
 #include "cli/hub_access.h"
+#include "cli/record_fields.h"
+#include "text/csv.h"
 #include "text/message_schema.h"
 #include "text/table.h"
 

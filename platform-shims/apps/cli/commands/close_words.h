@@ -4,10 +4,10 @@
 #include <string>
 
 #include "cli/client.h"
-#include "text/json.h"
+#include "cli/commands/trail_words.h"
 #include "cli/names.h"
 #include "cli/reports/report.h"
-#include "cli/commands/trail_words.h"
+#include "text/json.h"
 
 namespace wrackline::cli {
 

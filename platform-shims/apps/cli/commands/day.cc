@@ -3,9 +3,9 @@
 
 #include "cli/command.h"
 #include "cli/record_fields.h"
+#include "cli/summary.h"
 #include "records.pb.h"
 #include "text/message_schema.h"
-#include "cli/summary.h"
 #include "text/table.h"
 
 namespace wrackline::cli {

@@ -4,11 +4,11 @@
 
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "text/decimal.h"
 #include "cli/record_fields.h"
-#include "text/quantity.h"
 #include "records.pb.h"
+#include "text/decimal.h"
 #include "text/message_schema.h"
+#include "text/quantity.h"
 #include "text/table.h"
 
 namespace wrackline::cli {

@@ -4,9 +4,9 @@
 
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "text/decimal.h"
 #include "cli/record_fields.h"
 #include "records.pb.h"
+#include "text/decimal.h"
 #include "text/message_schema.h"
 
 namespace wrackline::cli {

@@ -4,10 +4,10 @@
 #include <iostream>
 
 #include "cli/command.h"
-#include "hosts/enrolment_link.h"
 #include "cli/commands/hub_exchange.h"
-#include "hosts/file_fence.h"
 #include "hosts/device_requests.h"
+#include "hosts/enrolment_link.h"
+#include "hosts/file_fence.h"
 #include "hosts/key_change.h"
 
 namespace wrackline::cli {

@@ -1,11 +1,11 @@
 // wrack meal, wrack left: what was offered, and what came back.
 #include "cli/cautions.h"
 #include "cli/command.h"
+#include "cli/commands/weighing.h"
 #include "cli/record_fields.h"
-#include "text/quantity.h"
 #include "records.pb.h"
 #include "text/message_schema.h"
-#include "cli/commands/weighing.h"
+#include "text/quantity.h"
 
 namespace wrackline::cli {
 namespace {

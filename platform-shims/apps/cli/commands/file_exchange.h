@@ -6,9 +6,9 @@
 #include <string>
 #include <vector>
 
-#include "hosts/blob_exchange.h"
 #include "cli/client.h"
 #include "cli/hub_access.h"
+#include "hosts/blob_exchange.h"
 
 namespace wrackline::cli {
 

@@ -7,9 +7,9 @@
 #include <mutex>
 #include <thread>
 
-#include "hosts/file_keystore.h"
 #include "cli/hub_access.h"
 #include "hosts/device_requests.h"
+#include "hosts/file_keystore.h"
 
 namespace wrackline::cli {
 namespace {

@@ -2,9 +2,9 @@
 #include "cli/command.h"
 #include "model/kinds.h"
 #include "nutrition/foods_sr28.h"
-#include "text/quantity.h"
 #include "records.pb.h"
 #include "text/message_schema.h"
+#include "text/quantity.h"
 #include "text/table.h"
 
 namespace wrackline::cli {
@@ -43,7 +43,7 @@ bool is_recorded(const std::vector<RecordView>& known, const Food& food) {
 
 // Rows that the rules refuse as the table prints them: Pacific herring is 104 g in 100 g.
 bool is_refused(const Food& food) {
-  std::vector<std::string> problems;
+  Problems problems;
   find_kind(kind_number("food"))->validate(food.SerializeAsString(), problems);
   return !problems.empty();
 }

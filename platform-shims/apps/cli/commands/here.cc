@@ -2,9 +2,9 @@
 #include <algorithm>
 
 #include "cli/command.h"
-#include "text/quantity.h"
 #include "records.pb.h"
 #include "text/message_schema.h"
+#include "text/quantity.h"
 #include "text/table.h"
 
 namespace wrackline::cli {

@@ -1,9 +1,9 @@
 // wrack held, take-in, leave-out: what the hub keeps out of account until an officer decides.
 #include "cli/command.h"
 #include "cli/record_fields.h"
+#include "cli/summary.h"
 #include "model/kinds.h"
 #include "text/message_schema.h"
-#include "cli/summary.h"
 #include "text/table.h"
 
 namespace wrackline::cli {

@@ -4,8 +4,8 @@
 #include "cli/command.h"
 #include "cli/commands/doubts.h"
 #include "cli/reports/intake_figures.h"
-#include "text/quantity.h"
 #include "cli/span.h"
+#include "text/quantity.h"
 #include "text/table.h"
 
 namespace wrackline::cli {

@@ -1,9 +1,9 @@
 // wrack measure, wrack observe: what was measured and what was seen.
 #include "cli/command.h"
 #include "cli/record_fields.h"
-#include "text/quantity.h"
 #include "records.pb.h"
 #include "text/message_schema.h"
+#include "text/quantity.h"
 
 namespace wrackline::cli {
 namespace {

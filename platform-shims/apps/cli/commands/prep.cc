@@ -2,11 +2,11 @@
 // table or as a page to print.
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "text/html.h"
-#include "text/quantity.h"
-#include "records.pb.h"
 #include "cli/reports/report.h"
+#include "records.pb.h"
+#include "text/html.h"
 #include "text/message_schema.h"
+#include "text/quantity.h"
 #include "text/table.h"
 
 namespace wrackline::cli {

@@ -1,9 +1,9 @@
 // wrack rebuild, digest, people, devices: what an admin checks.
 #include "cli/command.h"
-#include "cli/record_fields.h"
 #include "cli/hub_access.h"
-#include "text/message_schema.h"
+#include "cli/record_fields.h"
 #include "cli/summary.h"
+#include "text/message_schema.h"
 #include "text/table.h"
 
 namespace wrackline::cli {

@@ -4,12 +4,12 @@
 #include "cli/cautions.h"
 #include "cli/command.h"
 #include "cli/record_fields.h"
-#include "text/quantity.h"
+#include "cli/summary.h"
+#include "model/countersigning.h"
 #include "records.pb.h"
 #include "text/message_schema.h"
-#include "cli/summary.h"
+#include "text/quantity.h"
 #include "text/table.h"
-#include "model/countersigning.h"
 
 namespace wrackline::cli {
 namespace {

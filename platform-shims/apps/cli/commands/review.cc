@@ -4,17 +4,17 @@
 #include "base/built_in_fields.h"
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "text/enum_words.h"
-#include "cli/record_fields.h"
+#include "cli/commands/trail_words.h"
 #include "cli/hub_access.h"
-#include "text/lower_case.h"
-#include "model/kinds.h"
+#include "cli/record_fields.h"
 #include "cli/reports/report.h"
+#include "cli/summary.h"
+#include "model/kinds.h"
+#include "text/enum_words.h"
+#include "text/lower_case.h"
 #include "text/message_schema.h"
 #include "text/spaced.h"
-#include "cli/summary.h"
 #include "text/table.h"
-#include "cli/commands/trail_words.h"
 
 namespace wrackline::cli {
 namespace {

@@ -4,10 +4,10 @@
 #include "cli/cautions.h"
 #include "cli/command.h"
 #include "cli/reports/due_words.h"
-#include "text/enum_words.h"
-#include "text/quantity.h"
 #include "schedule/calendar.h"
+#include "text/enum_words.h"
 #include "text/message_schema.h"
+#include "text/quantity.h"
 #include "text/table.h"
 
 namespace wrackline::cli {

@@ -4,11 +4,11 @@
 #include "cli/cautions.h"
 #include "cli/command.h"
 #include "cli/record_fields.h"
-#include "text/figures.h"
-#include "text/quantity.h"
-#include "records.pb.h"
-#include "text/message_schema.h"
 #include "cli/span.h"
+#include "records.pb.h"
+#include "text/figures.h"
+#include "text/message_schema.h"
+#include "text/quantity.h"
 
 namespace wrackline::cli {
 namespace {

@@ -8,12 +8,12 @@
 #include <set>
 
 #include "cli/command.h"
+#include "records.pb.h"
 #include "text/csv.h"
 #include "text/decimal.h"
 #include "text/lower_case.h"
-#include "text/quantity.h"
-#include "records.pb.h"
 #include "text/message_schema.h"
+#include "text/quantity.h"
 #include "text/table.h"
 
 namespace wrackline::cli {

@@ -4,8 +4,8 @@
 #include "cli/act_at_hub.h"
 #include "cli/command.h"
 #include "cli/commands/hub_exchange.h"
-#include "cli/hub_access.h"
 #include "cli/commands/typed_pin.h"
+#include "cli/hub_access.h"
 
 namespace wrackline::cli {
 namespace {

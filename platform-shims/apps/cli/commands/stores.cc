@@ -1,9 +1,9 @@
 // wrack stock, receive, use, discard, count, thaw, thawed: what is in the freezers, and what left them.
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "text/quantity.h"
 #include "records.pb.h"
 #include "text/message_schema.h"
+#include "text/quantity.h"
 
 namespace wrackline::cli {
 namespace {

@@ -3,11 +3,11 @@
 #include <set>
 
 #include "cli/command.h"
-#include "text/csv.h"
+#include "cli/record_csv.h"
 #include "cli/record_fields.h"
 #include "model/kinds.h"
-#include "cli/record_csv.h"
 #include "records.pb.h"
+#include "text/csv.h"
 #include "text/table.h"
 
 namespace wrackline::cli {
@@ -108,6 +108,7 @@ class TableReader {
   ReadTable read(const std::vector<CsvRow>& rows) {
     const std::vector<Place> places = places_of(rows.front());
     for (std::size_t i = 1; i < rows.size(); ++i) read_row(rows[i], places, rows.front().cells.size());
+    judge_rows();
     return std::move(table_);
   }
 
@@ -165,13 +166,42 @@ class TableReader {
     }
     if (table_.problems.size() == before) {
       complete_row(*message);
-      std::vector<std::string> sentences;
-      if (const KindRow* rules = find_kind(kind_.number))
-        rules->validate(message->SerializeAsString(), sentences);
-      for (const std::string& sentence : sentences) problem("", sentence);
     }
     if (table_.problems.size() == before) check_known(*message, id, problem);
     if (table_.problems.size() == before) table_.rows.push_back({row.line, std::move(message)});
+  }
+
+  // The core judges the rows that could be read, without writing them; those that break a rule are left out.
+  void judge_rows() {
+    if (table_.rows.empty()) return;
+    Call call = client_.authored();
+    call.mutable_log()->set_check_only(true);
+    for (const Row& row : table_.rows) {
+      NewRecord& record = *call.mutable_log()->add_records();
+      record.set_kind(kind_.number);
+      record.set_fields(row.message->SerializeAsString());
+    }
+    const LogReply reply = client_.call(call).log();
+    std::set<std::size_t> broken;
+    for (const proto::Problem& problem : reply.problems()) {
+      broken.insert(problem.record());
+      table_.problems.push_back({table_.rows[problem.record()].line, title_of(problem.field()), problem.sentence()});
+    }
+    std::vector<Row> sound;
+    for (std::size_t i = 0; i < table_.rows.size(); ++i) {
+      if (broken.count(i) == 0) sound.push_back(std::move(table_.rows[i]));
+    }
+    table_.rows = std::move(sound);
+    std::stable_sort(table_.problems.begin(), table_.problems.end(),
+                     [](const TableProblem& a, const TableProblem& b) { return a.line < b.line; });
+  }
+
+  // The column of a field; empty when it has none of its own.
+  std::string title_of(std::uint32_t field) const {
+    for (const CsvColumn& column : columns_) {
+      if (column.field != nullptr && static_cast<std::uint32_t>(column.field->number()) == field) return column.title;
+    }
+    return "";
   }
 
   // A table brought in twice, or one that was exported here and edited, would make every record a second

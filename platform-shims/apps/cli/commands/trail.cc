@@ -4,14 +4,14 @@
 
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "text/csv.h"
-#include "cli/record_fields.h"
-#include "cli/hub_access.h"
-#include "cli/reports/report.h"
-#include "text/message_schema.h"
-#include "cli/summary.h"
-#include "text/table.h"
 #include "cli/commands/trail_words.h"
+#include "cli/hub_access.h"
+#include "cli/record_fields.h"
+#include "cli/reports/report.h"
+#include "cli/summary.h"
+#include "text/csv.h"
+#include "text/message_schema.h"
+#include "text/table.h"
 
 namespace wrackline::cli {
 namespace {

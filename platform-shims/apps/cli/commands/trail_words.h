@@ -6,8 +6,8 @@
 #include <vector>
 
 #include "cli/client.h"
-#include "text/json.h"
 #include "cli/names.h"
+#include "text/json.h"
 #include "text/message_schema.h"
 
 namespace wrackline::cli {

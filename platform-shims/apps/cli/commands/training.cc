@@ -1,13 +1,13 @@
 // wrack train, wrack training: a session of one cue with the food given in it, and how training goes.
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "text/decimal.h"
-#include "cli/record_fields.h"
-#include "text/figures.h"
-#include "records.pb.h"
-#include "text/message_schema.h"
-#include "cli/span.h"
 #include "cli/commands/weighing.h"
+#include "cli/record_fields.h"
+#include "cli/span.h"
+#include "records.pb.h"
+#include "text/decimal.h"
+#include "text/figures.h"
+#include "text/message_schema.h"
 
 namespace wrackline::cli {
 namespace {

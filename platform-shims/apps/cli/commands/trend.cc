@@ -2,11 +2,11 @@
 // bytes.
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "text/decimal.h"
 #include "cli/commands/doubts.h"
+#include "cli/span.h"
+#include "text/decimal.h"
 #include "text/figures.h"
 #include "text/quantity.h"
-#include "cli/span.h"
 
 namespace wrackline::cli {
 namespace {

@@ -2,12 +2,12 @@
 // core's.
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "cli/record_fields.h"
 #include "cli/hub_access.h"
+#include "cli/record_fields.h"
+#include "cli/reports/water_figures.h"
 #include "records.pb.h"
 #include "text/message_schema.h"
 #include "text/table.h"
-#include "cli/reports/water_figures.h"
 
 namespace wrackline::cli {
 namespace {

@@ -6,8 +6,8 @@
 #include <vector>
 
 #include "cli/client.h"
-#include "cli/record_fields.h"
 #include "cli/names.h"
+#include "cli/record_fields.h"
 
 namespace wrackline::cli {
 

@@ -4,8 +4,8 @@
 
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "text/html.h"
 #include "cli/hub_access.h"
+#include "text/html.h"
 #include "text/table.h"
 
 namespace wrackline::cli {

@@ -7,8 +7,8 @@
 #include <vector>
 
 #include "cli/client.h"
-#include "text/json.h"
 #include "cli/names.h"
+#include "text/json.h"
 #include "text/quantity.h"
 #include "text/svg.h"
 

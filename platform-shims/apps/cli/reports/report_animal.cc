@@ -3,14 +3,14 @@
 
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "cli/record_fields.h"
 #include "cli/commands/doubts.h"
+#include "cli/record_fields.h"
 #include "cli/reports/intake_figures.h"
-#include "text/quantity.h"
-#include "records.pb.h"
 #include "cli/reports/report.h"
-#include "text/message_schema.h"
 #include "cli/summary.h"
+#include "records.pb.h"
+#include "text/message_schema.h"
+#include "text/quantity.h"
 #include "text/svg.h"
 
 namespace wrackline::cli {

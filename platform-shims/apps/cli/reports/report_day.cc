@@ -4,17 +4,17 @@
 #include <set>
 
 #include "cli/cautions.h"
-#include "cli/commands/close_words.h"
 #include "cli/command.h"
-#include "text/csv.h"
-#include "cli/reports/due_words.h"
+#include "cli/commands/close_words.h"
 #include "cli/record_fields.h"
+#include "cli/reports/due_words.h"
 #include "cli/reports/intake_figures.h"
-#include "text/quantity.h"
-#include "records.pb.h"
 #include "cli/reports/report.h"
-#include "text/message_schema.h"
 #include "cli/summary.h"
+#include "records.pb.h"
+#include "text/csv.h"
+#include "text/message_schema.h"
+#include "text/quantity.h"
 
 namespace wrackline::cli {
 namespace {

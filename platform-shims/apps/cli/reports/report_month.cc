@@ -4,9 +4,9 @@
 
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "text/csv.h"
 #include "cli/reports/intake_figures.h"
 #include "cli/reports/report.h"
+#include "text/csv.h"
 
 namespace wrackline::cli {
 namespace {

@@ -5,10 +5,10 @@
 
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "text/csv.h"
+#include "cli/reports/report.h"
 #include "model/kinds.h"
 #include "model/retention.h"
-#include "cli/reports/report.h"
+#include "text/csv.h"
 #include "text/message_schema.h"
 
 namespace wrackline::cli {

@@ -5,14 +5,14 @@
 
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "text/csv.h"
-#include "cli/reports/due_words.h"
 #include "cli/record_fields.h"
-#include "text/quantity.h"
-#include "records.pb.h"
+#include "cli/reports/due_words.h"
 #include "cli/reports/report.h"
-#include "text/message_schema.h"
 #include "cli/summary.h"
+#include "records.pb.h"
+#include "text/csv.h"
+#include "text/message_schema.h"
+#include "text/quantity.h"
 
 namespace wrackline::cli {
 namespace {

@@ -5,12 +5,12 @@
 
 #include "cli/cautions.h"
 #include "cli/command.h"
-#include "text/csv.h"
 #include "cli/reports/report.h"
-#include "text/message_schema.h"
-#include "cli/summary.h"
-#include "text/value_units.h"
 #include "cli/reports/water_figures.h"
+#include "cli/summary.h"
+#include "text/csv.h"
+#include "text/message_schema.h"
+#include "text/value_units.h"
 
 namespace wrackline::cli {
 namespace {

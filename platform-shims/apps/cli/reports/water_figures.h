@@ -7,9 +7,9 @@
 #include <vector>
 
 #include "cli/client.h"
-#include "text/json.h"
 #include "cli/names.h"
 #include "records.pb.h"
+#include "text/json.h"
 
 namespace wrackline::cli {
 
