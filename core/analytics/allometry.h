@@ -21,13 +21,14 @@ enum class AllometryForm : std::uint8_t {
 
 struct AllometryRow {
   std::string_view id;    // Stable; stored with an estimate.
-  std::string_view of;    // Whose bodies.
+  std::string_view of;    // The animals it was measured on.
   std::string_view from;  // x, with its unit.
   std::string_view to;    // y, with its unit.
   AllometryForm form = AllometryForm::kPower;
   double a = 0;
   double b = 0;
-  // As the source states them; absent = it does not say, or the part that says so was not read.
+  // The number of bodies that the source states; absent = it does not say, or the part that says so was not
+  // read.
   std::optional<std::uint32_t> bodies;
   std::optional<double> r2;
   std::optional<double> x_min;

@@ -7,7 +7,7 @@
 namespace wrackline {
 namespace {
 
-// What came back, without the water it took up.
+// The mass that came back, without the water it took up.
 Int128 left_mg(const IntakePortion& portion) {
   const std::uint32_t soak_ppm = portion.soak_ppm.value_or(0);
   return soak_ppm == 0 ? Int128(*portion.left_mg)

@@ -21,7 +21,7 @@ enum class Eaten : std::uint8_t {
   kNotKnown,  // No food is written down, or not all of it was weighed back.
 };
 
-// What was eaten of a meal. Something, as soon as one portion lost mass.
+// Says how much of a meal was eaten: something, as soon as one portion lost mass.
 Eaten eaten_of(const std::vector<IntakePortion>& portions);
 
 // More came back of a portion than was offered, its leftover corrected by the control.

@@ -28,7 +28,7 @@ struct EwmaSettings {
   double target = 0;
   double sigma = 0;     // Standard deviation of single figures when all is well; above 0.
   double lambda = 0.2;  // Weight of the newest figure; above 0, at most 1.
-  double width = 3;     // Of the limits, in standard deviations of z; above 0.
+  double width = 3;     // Half the distance between the limits, in standard deviations of z; above 0.
 };
 
 struct EwmaPoint {

@@ -11,7 +11,7 @@ std::optional<double> mean(const std::vector<double>& values) {
   double sum = 0;
   for (double value : values) sum += value;
   const double rough = sum / count;
-  // What the first sum rounded away, put back.
+  // This puts back what the first sum rounded away.
   double remainder = 0;
   for (double value : values) remainder += value - rough;
   return rough + remainder / count;

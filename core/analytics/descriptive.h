@@ -11,9 +11,9 @@ namespace wrackline {
 
 std::optional<double> mean(const std::vector<double>& values);
 
-// Of a sample: divided by n - 1. Absent under two values. Computed in two passes with the remainder taken off
-// (Chan, Golub & LeVeque 1983): the sum of squares less the square of the sum loses everything when the mean
-// is large.
+// The deviation of a sample, so it divides by n - 1. Absent under two values. Computed in two passes with the
+// remainder taken off (Chan, Golub & LeVeque 1983): the sum of squares less the square of the sum loses
+// everything when the mean is large.
 std::optional<double> standard_deviation(const std::vector<double>& values);
 
 // Type 7 of Hyndman & Fan 1996: linear between order statistics, at (n - 1) * fraction. 0 <= fraction <= 1,
@@ -25,7 +25,7 @@ std::optional<double> median(std::vector<double> values);
 // Median absolute deviation from the median, as it is: not scaled.
 std::optional<double> median_absolute_deviation(std::vector<double> values);
 
-// What makes a MAD comparable with a standard deviation when the values are normal: 1 / 0.6745.
+// This factor makes a MAD comparable with a standard deviation when the values are normal: 1 / 0.6745.
 inline constexpr double kMadToSd = 1.4826;
 
 // Sum of products of neighbouring deviations per sum of squared deviations, as NIST certifies it for its StRD

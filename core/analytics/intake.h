@@ -3,7 +3,7 @@
 // Pure and whole-numbered: the same records give the same digits on every replica. The caller hands in what
 // is in account (not struck, not folded) and maps the answer to its messages.
 //
-// What nobody weighed is not known, and not known is never zero:
+// A mass that nobody weighed is not known, and not known is never zero:
 //   - a day without a meal is not recorded: it has no figures and counts for nothing;
 //   - a portion counts as weighed when both its offered and its left mass are known; what was eaten is known
 //   of
@@ -22,7 +22,7 @@
 
 namespace wrackline {
 
-// As fed. Absent = not known.
+// The food as it is fed. An absent figure is not known.
 struct IntakeFood {
   std::optional<std::uint32_t> energy_cal_per_g;  // cal, not kcal
   std::optional<std::uint32_t> water_ppm;         // Mass fraction; above 1,000,000 counts as not known.
@@ -32,7 +32,7 @@ struct IntakePortion {
   std::size_t food =
       0;  // Index into IntakeInput::foods; beyond its end = a food of which nothing is known here.
   std::optional<std::uint64_t> offered_mg;
-  std::optional<std::uint64_t> left_mg;  // As weighed; 0 = nothing came back.
+  std::optional<std::uint64_t> left_mg;  // The leftover as weighed; 0 = nothing came back.
   std::optional<std::uint32_t>
       soak_ppm;  // Control's mass after per its mass before; absent or 0 = no correction.
 };
@@ -44,7 +44,7 @@ struct IntakeMeal {
 
 struct BodyMass {
   Day day = 0;
-  std::uint64_t mass_mg = 0;  // Of a group: all heads together. 0 is no mass and is passed over.
+  std::uint64_t mass_mg = 0;  // The mass of all heads of a group together. 0 is no mass and is passed over.
 };
 
 struct IntakePlanLine {
@@ -79,22 +79,23 @@ struct IntakeDayFigures {
   std::uint32_t portions_unweighed = 0;
   // Every meal of the day has a portion and every portion is weighed: eaten is all that was eaten.
   bool complete = false;
-  std::optional<std::uint64_t> offered_mg;  // Of portions whose offered mass is known, weighed back or not.
-  // Of weighed portions. The leftover is corrected as left * 1,000,000 / soak_ppm and rounded to the
-  // milligram for each portion, so that the figures add up.
+  std::optional<std::uint64_t> offered_mg;  // The sum over portions whose offered mass is known, weighed back or not.
+  // The sum over weighed portions. The leftover is corrected as left * 1,000,000 / soak_ppm and rounded to
+  // the milligram for each portion, so that the figures add up.
   std::optional<std::uint64_t> left_mg;
   std::optional<std::int64_t> eaten_mg;
-  // Of the eaten mass; absent when any weighed portion's food lacks the figure, even if none of it was eaten.
+  // The energy of the eaten mass; absent when any weighed portion's food lacks the figure, even if none of it
+  // was eaten.
   std::optional<std::int64_t> energy_cal;
   std::optional<std::int64_t> dry_matter_mg;
   // The last mass taken on or before the day. How old it may be is for people to judge.
   std::optional<std::uint64_t> body_mass_mg;
   std::optional<std::uint32_t> body_mass_age_days;
   std::optional<std::int32_t> body_mass_ppm;  // Eaten, as fed, per body mass.
-  // What the plan in force asks for on this weekday; 0 when none of its lines is for this weekday, absent
-  // when a line that is has no mass. The plan in force: see analytics/plan_in_force.h.
+  // The mass that the plan in force asks for on this weekday; 0 when none of its lines is for this weekday,
+  // absent when a line that is has no mass. The plan in force: see analytics/plan_in_force.h.
   std::optional<std::uint64_t> planned_mg;
-  // Of all its lines together; absent when one of them states none.
+  // The tolerances of all its lines together; absent when one of them states none.
   std::optional<std::uint64_t> planned_tolerance_mg;
   std::optional<std::int32_t> plan_ppm;  // Eaten per planned; absent when nothing was planned.
 };
@@ -110,7 +111,7 @@ struct IntakeFigures {
   // Over the same days; absent when one of them lacks it, since a mean over other days would not compare.
   std::optional<std::int64_t> energy_mean_cal;
   std::uint32_t head_count = 1;
-  // Of all weighed portions of the span, in the order of IntakeInput::foods.
+  // The mass eaten in all weighed portions of the span, in the order of IntakeInput::foods.
   std::vector<std::optional<std::int64_t>> eaten_mg_by_food;
 };
 

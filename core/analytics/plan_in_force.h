@@ -15,9 +15,10 @@ struct PlanDays {
   bool hold_on(Day day) const { return first_day <= day && (!last_day || *last_day >= day); }
 };
 
-// Of the plans that have begun and not passed their last day, the one that began last. So a plan with a last day
-// stands in for an open one, which then holds again. Of two that begin on one day, the one further back in the list
-// counts: hand them in by the time they were written. Null when none holds. `days_of(plan)` gives its PlanDays.
+// Finds the plan that began last among those that have begun and not passed their last day. So a plan with a last
+// day stands in for an open one, which then holds again. Of two that begin on one day, the one further back in the
+// list counts: hand them in by the time they were written. Null when none holds. `days_of(plan)` gives its
+// PlanDays.
 template <typename Plan, typename DaysOf>
 const Plan* plan_in_force(const std::vector<Plan>& plans, Day day, DaysOf days_of) {
   const Plan* out = nullptr;

@@ -13,7 +13,7 @@ struct ShareInterval {
   double upper = 0;
 };
 
-// Of the standard normal, two-sided 95 %.
+// The quantile of the standard normal for an interval of 95 %, two-sided.
 inline constexpr double kZ95 = 1.959963984540054;
 
 // Wilson's score interval (Wilson 1927; Newcombe 1998, method 3), without continuity correction: it stays

@@ -22,7 +22,7 @@ struct EnricherFacts {
   // Inspection, when the enricher asks for it.
   std::optional<std::uint32_t> inspect_every_days;
   std::optional<Day> last_inspected;
-  bool found_unsafe = false;  // By its last inspection, whether it asks for any or not.
+  bool found_unsafe = false;  // Its last inspection found it unsafe, whether it asks for any or not.
 };
 
 enum class EnricherStanding : std::uint8_t { kReady, kTooSoon, kInspectionDue, kUnsafe };
@@ -30,7 +30,7 @@ enum class EnricherStanding : std::uint8_t { kReady, kTooSoon, kInspectionDue, k
 struct RankedEnricher {
   std::size_t index = 0;  // Into what was given.
   EnricherStanding standing = EnricherStanding::kReady;
-  std::optional<Day> ready_day;  // Of one that is too soon.
+  std::optional<Day> ready_day;  // The day from which one that is too soon may be offered.
 };
 
 // Ready ones first, then by how little stands in the way; within that the one used longest ago first (never used

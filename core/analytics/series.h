@@ -13,7 +13,7 @@ namespace wrackline {
 // Every figure is finite: these come from whole-numbered records.
 using Series = std::vector<std::optional<double>>;
 
-// As the records hold them: milligrams, microlitres, calories.
+// Values in the units of records: milligrams, microlitres, calories.
 using WholeSeries = std::vector<std::optional<std::int64_t>>;
 
 struct Point {

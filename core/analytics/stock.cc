@@ -28,7 +28,7 @@ class Holding {
       overdrawn_mg_ -= on_hand_mg;
     }
   }
-  // What lots below 0 say is gone from others.
+  // Lots below 0 say how much is gone from others.
   void settle(Day day) { (void)take(day, overdrawn_mg_); }
   // Returns what is missing.
   Int128 take(Day day, Int128 wanted_mg) {
@@ -58,7 +58,7 @@ struct Need {
   bool incomplete = false;
 };
 
-// What the plans ask for on one day, food by food.
+// Sums what the plans ask for on one day, food by food.
 std::vector<Need> need_of(const StockInput& input, Day day) {
   std::vector<Need> out(input.food_count);
   for (const std::vector<StockPlan>& plans : input.diets) {

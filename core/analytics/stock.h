@@ -41,10 +41,10 @@ struct LotOnHand {
 // Equal ones by the day they were received (unknown last), then as they were handed in.
 std::vector<LotOnHand> lots_on_hand(const std::vector<StockLot>& lots, const std::vector<StockChange>& changes, Day day);
 
-// What is told to have become of a batch that was taken out to thaw.
+// Records say what became of a batch that was taken out to thaw.
 struct BatchTaken {
-  std::uint64_t fed_mg = 0;        // By the portions that name it.
-  std::uint64_t used_mg = 0;       // By the movements that name it: used,
+  std::uint64_t fed_mg = 0;        // The mass in the portions that name it.
+  std::uint64_t used_mg = 0;       // The masses in the movements that name it: used,
   std::uint64_t discarded_mg = 0;  // and discarded.
   bool counted_empty = false;      // A count of it found nothing.
 };
@@ -56,7 +56,7 @@ bool is_used_up(std::optional<std::uint64_t> batch_mg, const BatchTaken& taken);
 struct StockPlanLine {
   std::size_t food = 0;
   std::uint32_t weekdays = 0;  // Bits 0..6 = Monday..Sunday; 0 = every day.
-  std::optional<std::uint64_t> mass_mg;  // Of all heads together.
+  std::optional<std::uint64_t> mass_mg;  // The mass of all heads together.
 };
 
 struct StockPlan {
@@ -83,7 +83,8 @@ struct FoodOnHand {
   // Whole days, from the day on, that the plans can be met: each day takes from the lots in the order above, and a
   // lot helps up to its use-by day. At most kStockDaysMax; absent when no plan asks for the food in that time.
   std::optional<std::uint32_t> lasts_days;
-  std::uint64_t order_mg = 0;  // What cannot be met within the horizon; food that expires before its turn is no help.
+  // The mass that cannot be met within the horizon; food that expires before its turn is no help.
+  std::uint64_t order_mg = 0;
   std::vector<LotOnHand> lots;
 };
 

@@ -23,7 +23,7 @@ struct KendallFigures {
   std::size_t count = 0;
   std::int64_t s = 0;   // Concordant less discordant pairs; a pair tied in x or y counts for neither.
   double tau_b = 0;     // -1 to 1, corrected for ties; without ties it is tau, S per number of pairs.
-  double variance = 0;  // Of S when there is no trend, corrected for ties in x and in y.
+  double variance = 0;  // The variance of S when there is no trend, corrected for ties in x and in y.
   double z = 0;         // (S - sign S) / sqrt(variance).
   double p_normal = 0;  // Two-sided, from z.
   // Two-sided, counted over all orders; when there is no tie and count <= kExactMax.

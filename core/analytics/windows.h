@@ -26,7 +26,7 @@ std::vector<WindowMean> trailing_means(const WholeSeries& days, std::uint32_t wi
 
 struct WeekdayFigures {
   std::optional<std::int64_t> mean;    // Absent when no day counted.
-  std::optional<std::int64_t> median;  // Of an even number, the mean of the middle two.
+  std::optional<std::int64_t> median;  // Where their number is even, the mean of the middle two.
   std::uint32_t days_counted = 0;
 };
 
@@ -41,7 +41,7 @@ struct PlanAdherence {
   std::uint32_t days_within = 0;
   std::uint32_t days_under = 0;
   std::uint32_t days_over = 0;
-  std::optional<std::int32_t> within_ppm;  // Of the days compared; absent when there is none.
+  std::optional<std::int32_t> within_ppm;  // The share of the days compared; absent when there is none.
 };
 
 // Within: no further from the plan than tolerance_ppm of it; on the edge is within. A plan of 0 (a fasting

@@ -8,8 +8,8 @@ namespace wrackline {
 inline constexpr std::uint32_t kStandingField = 1000;
 inline constexpr std::uint32_t kSameAsField = 1001;
 inline constexpr std::uint32_t kAcceptedField = 1002;
-// What the author of a change confirmed. Two of them that did not know of each other are both true: they never
-// disagree.
+// The questions that the author of a change confirmed. Two confirmations that did not know of each other are
+// both true: they never disagree.
 inline constexpr std::uint32_t kConfirmationField = 1003;
 
 // The value of `standing` that strikes a record.

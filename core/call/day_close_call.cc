@@ -87,7 +87,7 @@ class OpenPoints {
       const bool is_hold = item.rule() == static_cast<std::uint32_t>(ReviewRule::kHeld);
       const bool is_of_day = std::any_of(item.records().begin(), item.records().end(),
                                          [&](const proto::RecordRef& ref) { return of_day.count(id_of(ref)) != 0; });
-      // What is held is of no day before an officer takes it in, so all of it is named.
+      // A held record belongs to no day before an officer takes it in, so every hold is named.
       if (!is_hold && !is_of_day) continue;
       const RecordId first = id_of(item.records(0));
       proto::OpenPoint& point = add(is_hold ? proto::OPEN_RULE_HELD : proto::OPEN_RULE_REVIEW, first);
@@ -104,7 +104,7 @@ class OpenPoints {
     WRACKLINE_TRY_VALUE(span, day_span(zone, call_.day()));
     WRACKLINE_TRY_VALUE(known, known_as_of(replica_));
     if (known < span.begin_ms) add(proto::OPEN_RULE_NOT_HEARD, {}).set_at_ms(known);
-    // By device, since one may write several logs.
+    // The key is the device, since one may write several logs.
     std::map<RecordId, WallMs> last_of;
     std::map<RecordId, std::string> names;
     LogTable& logs = replica_.store().logs();

@@ -126,8 +126,8 @@ Status read_only(Replica& replica, proto::Call& call, proto::Reply& reply, proto
   return handle(replica, call, reply, refusal, at_hub);
 }
 
-// What is asked about, judged and written in a person's name is of one moment too: nobody writes in between. The file is
-// locked once, and what fails is given up as a whole.
+// Questions, judgement and writing in a person's name see one moment too: nobody writes in between. The file is locked
+// once, and what fails is given up as a whole.
 Status write_in_name(Replica& replica, proto::Call& call, proto::Reply& reply, proto::Failure& refusal, const AtHub* at_hub) {
   WRACKLINE_TRY_VALUE(write, replica.store().begin_write());
   const std::map<LogClass, ChangeId> before = replica.author().heads();

@@ -121,7 +121,7 @@ Status handle_changed(Replica& replica, const proto::ChangedCall& call, proto::C
     for (; seq < log.head.seq && left > 0; --left) {
       ++seq;
       WRACKLINE_TRY_VALUE(bytes, logs.content_of(place_of(log.no, seq)));
-      // What a page is told of is read while later ones are, so it keeps its own bytes.
+      // The page reads a change again while later ones are read, so it keeps its own bytes.
       const Bytes content(bytes);
       WRACKLINE_TRY_VALUE(change, read_change(content));
       WRACKLINE_TRY(page.add({id, seq}, change));

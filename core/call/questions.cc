@@ -261,9 +261,10 @@ class Asker {
   const WallMs now_ms_;
   const std::vector<NewRecord>* const drafts_;
   std::map<RecordId, Owner> owners_;
-  std::map<std::size_t, Owner> owners_in_drafts_;  // By the draft that is the nearest of the chain.
+  std::map<std::size_t, Owner> owners_in_drafts_;  // The key is the draft that is the nearest of the chain.
   std::map<Day, std::vector<Gathered<proto::DayClose>>> closes_;
-  std::map<RecordId, std::vector<SiteLimitRow>> limits_;  // By subject; of everybody under none.
+  // The key is the subject; limits for everybody stand under no subject.
+  std::map<RecordId, std::vector<SiteLimitRow>> limits_;
   std::map<RecordId, std::string> notes_;
 };
 

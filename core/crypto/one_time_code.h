@@ -21,8 +21,8 @@ Result<std::string> draw_code();
 std::string shown_code(const std::string& code);
 // Capital letters, without what stands between them: "bcdfg hjklm" and "BCDFG-HJKLM" are one code.
 std::string normal_code(std::string_view typed);
-// What is kept of a code; `purpose` keeps one made for one thing from serving another. Without `key`, which may be empty, nobody can try
-// codes against it.
+// Makes the hash that is kept of a code; `purpose` keeps one made for one thing from serving another. Without `key`, which
+// may be empty, nobody can try codes against it.
 Hash hash_of_code(std::string_view purpose, std::string_view normal, ByteView key = {});
 
 }  // namespace wrackline

@@ -43,7 +43,7 @@ Result<Bytes> make_pin_hash(ByteView pin, RecordId person, ByteView pin_key) {
 }
 
 Result<bool> pin_fits(ByteView pin_hash, ByteView pin, RecordId person, ByteView pin_key) {
-  // What it costs to check a hash is never for the hash to say.
+  // A hash from outside must not decide how much work its check costs.
   if (pin_hash.size() != kHeadBytes + kSaltBytes + kOutputBytes || pin_hash.substr(0, kHeadBytes) != ByteView(kHead, kHeadBytes)) {
     return fail(ErrorCode::kInvalid, "checking a PIN: it was made by another release, or by something else; nobody was signed in; update this program, or "
                                      "have an admin give a code for a new one");

@@ -17,7 +17,7 @@ Bytes session_text(const FacilityId& facility, ByteView nonce);
 struct RequestHead {
   ByteView method;
   ByteView path;
-  ByteView range = {};  // Of a part of a file: Range or Content-Range, as sent.
+  ByteView range = {};  // Names a part of a file: Range or Content-Range, as sent.
 };
 // A device asks something in its session: `number` is good once in it, `body` is the SHA-256 of the request's body.
 Bytes request_text(const FacilityId& facility, ByteView token, std::uint64_t number, const RequestHead& head, const Hash& body);

@@ -77,7 +77,7 @@ struct MeasurableAmount {
 // amount that would round to nothing is refused: a finer scale, a dilution or another form is the vet's call.
 Result<MeasurableAmount> measurable_volume(const ExactAmount& volume_ul, std::uint64_t step_ul);
 
-// What a form may be parted into. The value is the number of parts in a whole.
+// A form may be parted into these. The value is the number of parts in a whole.
 enum class TabletParts : std::uint32_t { kWhole = 1, kHalves = 2, kQuarters = 4 };
 
 Result<MeasurableAmount> measurable_tablets(const ExactAmount& tablets, TabletParts parts);

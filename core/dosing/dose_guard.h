@@ -20,10 +20,10 @@
 
 namespace wrackline {
 
-// What became of a dose.
+// A dose ended in one of these ways.
 enum class DoseOutcome { kGiven, kPart, kRefused, kHeld, kLost, kUnknown };
 
-// Of the order; absent = the order does not say.
+// The limits that the order states; absent = the order does not say.
 struct DoseLimits {
   std::optional<std::uint32_t> interval_min;   // Least time between two doses
   std::optional<std::uint32_t> daily_max;      // Most doses in one husbandry day

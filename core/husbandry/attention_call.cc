@@ -10,7 +10,7 @@ namespace wrackline {
 namespace {
 
 
-// What can harm an animal while nobody looks.
+// A thing is urgent when it can harm an animal while nobody looks.
 bool is_urgent(proto::AttentionRule rule) {
   switch (rule) {
     case proto::ATTENTION_RULE_NOT_EATING:

@@ -127,8 +127,8 @@ class OrderAttention {
     }
   }
 
-  // By elapsed hours: the one after the last, or the first of all, is missed when the next one's time has
-  // come too.
+  // Where hours are counted from the last dose, the next dose (or the first of all) is missed when the next
+  // one's time has come too.
   void find_missed_elapsed(const Doses& doses, WallMs entered) {
     if (!holds_on(order_.message, list_.day)) return;
     const WallMs every_ms = order_.message.every_min() * kMinuteMs;

@@ -4,8 +4,9 @@
 // records of the last 35 days; a thing that happened once (a dose, a failed check, a thaw) is told of for a
 // week.
 //
-// What somebody wrote is judged as of now. What nobody wrote is judged as of the last exchange with the hub,
-// since others may have written it meanwhile: a tablet that never exchanged calls nothing missed.
+// An entry that somebody wrote is judged at the present time. An entry that nobody wrote is judged at the
+// time of the last exchange with the hub, since others may have written it meanwhile: a tablet that never
+// exchanged calls nothing missed.
 #pragma once
 
 #include <husbandry.pb.h>

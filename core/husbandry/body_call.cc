@@ -49,7 +49,7 @@ void put_growth(const std::vector<BodyMass>& masses, Day first_day, proto::BodyR
   }
 }
 
-// Of the last day with both a mass and a straight length.
+// Fills in the condition on the last day with both a mass and a straight length.
 void put_condition(const Measures& measures, Day first_day, proto::BodyReply& out) {
   for (auto length = measures.rbegin(); length != measures.rend(); ++length) {
     if (length->message.quantity() != proto::QUANTITY_LENGTH_STRAIGHT || length->message.day() < first_day) continue;

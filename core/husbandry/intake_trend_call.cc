@@ -69,7 +69,7 @@ void put_adherence(const IntakeFigures& figures, proto::IntakeTrendReply& out) {
   }
 }
 
-// What the charts and the outlier rule judge; see analytics/plan_adjusted.h.
+// Fills in the series that the charts and the outlier rule judge; see analytics/plan_adjusted.h.
 Series put_judged(const WholeSeries& eaten, const IntakeFigures& figures, proto::IntakeTrendReply& out) {
   std::vector<std::optional<std::uint64_t>> planned;
   for (const IntakeDayFigures& day : figures.days) planned.push_back(day.planned_mg);

@@ -34,7 +34,7 @@ struct Total {
   bool incomplete = false;
 };
 
-// What one sheet is put together from.
+// A sheet is put together from these.
 class Sheet {
  public:
   Sheet(Replica& replica, Day day, proto::PrepReply& out) : replica_(replica), roster_(replica), day_(day), out_(out) {}
@@ -171,7 +171,8 @@ Status Sheet::put_totals() {
   return {};
 }
 
-// As it stands now. A tablet whose clock was ahead must not hide the sheet, so a batch is never from the future.
+// Says how a batch stands now. A tablet whose clock was ahead must not hide the sheet, so a batch is never from
+// the future.
 ThawStanding standing_of(const proto::ThawBatch& message, WallMs now_ms) {
   ThawBatch batch;
   batch.out_of_freezer_ms = message.happened_ms();

@@ -168,7 +168,7 @@ class Round {
       std::uint64_t mass_mg = 0;
       bool has_mass = true;
     };
-    std::map<std::uint32_t, Meal> meals;  // By slot.
+    std::map<std::uint32_t, Meal> meals;  // The key is the slot.
     std::optional<Meal> any_time;
     for (const proto::DietLine& line : plan->message.lines()) {
       if (!is_on_weekday(day_, line.weekdays())) continue;
@@ -285,7 +285,7 @@ class Round {
   static int measured(const proto::Measure& m) { return m.quantity(); }
   static int measured(const proto::WaterReading& m) { return m.parameter(); }
 
-  // What a subject's watch plans ask for: measures of an animal, readings of a pool.
+  // A subject's watch plans ask for these: measures of an animal, readings of a pool.
   template <typename Event>
   Status add_watches(Place subject, Kind kind) {
     WRACKLINE_TRY_VALUE(plans, gather<proto::WatchPlan>(replica_, subject, Kind::kWatchPlan));

@@ -9,7 +9,8 @@ namespace wrackline {
 
 Result<GatheredLots> gather_lots(Replica& replica, FoodNumbers& foods) {
   GatheredLots out;
-  // By way of the foods, struck ones too: a search over all subjects would read through the keys of every record.
+  // It goes by way of the foods, struck ones too: a search over all subjects would read through the keys of every
+  // record.
   WRACKLINE_TRY_VALUE(food_places, replica.store().records().find(0, Kind::kFood, kFirstDayOfAll, kLastDayOfAll));
   for (Place food : food_places) {
     WRACKLINE_TRY_VALUE(of_food, gather<proto::Lot>(replica, food, Kind::kLot));
@@ -42,7 +43,7 @@ Result<std::vector<bool>> used_up(Replica& replica, const ThawBatches& batches, 
     first = std::min(first, batch.message.day());
   }
   Projection& records = replica.store().records();
-  // By way of the animals, struck ones too: what they ate is gone.
+  // It goes by way of the animals, struck ones too: what they ate is gone.
   WRACKLINE_TRY_VALUE(animals, records.find(0, Kind::kAnimal, kFirstDayOfAll, kLastDayOfAll));
   for (Place animal : animals) {
     WRACKLINE_TRY_VALUE(meals, gather_brief<proto::Meal>(replica, animal, Kind::kMeal, first, last));

@@ -47,7 +47,7 @@ void put_trend(CueSessions& cue) {
   }
 }
 
-// What was offered in training: the meals whose purpose it was.
+// Fills in the food that was offered in training: the meals whose purpose it was.
 Status put_food(Replica& replica, Place animal, const proto::TrainingCall& call, proto::TrainingReply& out) {
   WRACKLINE_TRY_VALUE(meals, gather_brief<proto::Meal>(replica, animal, Kind::kMeal, call.first_day(), call.last_day()));
   Int128 food_mg = 0;

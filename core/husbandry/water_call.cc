@@ -172,7 +172,7 @@ Status handle_water(Replica& replica, const proto::WaterCall& call, proto::Water
   });
   put_points(readings, call.first_day(), limits, out);
   put_derived(readings, call.first_day(), limits, out);
-  // What is overdue is so now, whatever span is looked at.
+  // A reading that is overdue is overdue now, whatever span is looked at.
   WRACKLINE_TRY_VALUE(ever, gather_brief<proto::WaterReading>(replica, pool, Kind::kWaterReading));
   for (const PoolLimits::Overdue& overdue : limits.overdue(ever, replica.now())) {
     proto::WaterOverdue& row = *out.add_overdue();

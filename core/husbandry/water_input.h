@@ -19,7 +19,8 @@ class PoolLimits {
  public:
   static Result<PoolLimits> gather_for(Replica& replica, Place pool);
 
-  // By the first row that the value lies outside of, else by the first row; no limit when there is none.
+  // The first row whose bounds the value leaves decides, else the first row; there is no limit when there is
+  // no row.
   struct Judged {
     proto::Judgement judgement = proto::JUDGEMENT_UNSPECIFIED;
     const WaterLimitRow* limit = nullptr;
@@ -33,7 +34,8 @@ class PoolLimits {
     const WaterLimitRow* limit = nullptr;  // The one that asks most often.
     WallMs last_ms = 0;                    // 0: none among the readings.
   };
-  // By parameter. A reading without a time counts as of the beginning of its day, UTC.
+  // The list is in the order of the parameters. A reading without a time counts as of the beginning of its
+  // day, UTC.
   std::vector<Overdue> overdue(const WaterReadings& readings, WallMs now_ms) const;
 
  private:

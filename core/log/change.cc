@@ -84,7 +84,7 @@ Result<Change> read_change(ByteView bytes) {
       }
       case 9: change.reason = field.bytes; break;
       case 10: change.record_check = static_cast<std::uint32_t>(field.scalar); break;
-      default: break;  // Of a newer release; kept with the bytes.
+      default: break;  // A field of a newer release is kept with the bytes.
     }
   }
   if (!reader.ok()) return malformed("it is cut short or no protobuf message");

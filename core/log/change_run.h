@@ -18,7 +18,8 @@ namespace wrackline {
 // Limits of one run: what a reader will unpack, whatever a packed body claims.
 inline constexpr std::size_t kRunChangesMax = 4096;
 inline constexpr std::size_t kRunBytesMax = 1 << 20;
-// What this release puts into one: reading any change unpacks all of its run. A quarter of the limit costs 0.1 bytes a change.
+// This release puts so many changes into a run: reading any change unpacks all of its run. A quarter of the limit costs 0.1
+// bytes a change.
 inline constexpr std::size_t kRunChangesWanted = 1024;
 
 // Steps of work (log/unpack_work.h) that a run of any kind may be: bytes of columns, changes, values and marks, bytes written.

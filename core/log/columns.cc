@@ -185,7 +185,7 @@ struct Step {
   std::uint8_t type = 0;
   bool opens = false;   // A message that is taken apart.
   bool closes = false;  // Its end.
-  char tag[5] = {};     // As written; a field number has at most 29 bits.
+  char tag[5] = {};     // The tag as written; a field number has at most 29 bits.
   std::uint8_t tag_size = 0;
   bool has_value() const { return !opens && !closes; }
 };

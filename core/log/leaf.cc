@@ -18,7 +18,8 @@ struct Pieces {
 
 // None when its fields stand in another order, or cannot be read.
 std::optional<Pieces> pieces_of(ByteView change) {
-  std::size_t ends[4] = {0, 0, 0, 0};  // Of `before`, `fields`, `between` and `reason`.
+  // Where each of these ends: `before`, `fields`, `between` and `reason`.
+  std::size_t ends[4] = {0, 0, 0, 0};
   WireReader reader(change);
   WireField field;
   std::uint32_t number_before = 0;

@@ -18,7 +18,7 @@ struct ArrivedSpan {
   LogId log;
   Seq first = 0;
   Seq last = 0;
-  std::array<unsigned char, 32> root{};  // Of the log's tree at `last`.
+  std::array<unsigned char, 32> root{};  // The root of the log's tree at `last`.
 };
 
 // Spans that cannot be read are left out.

@@ -57,7 +57,7 @@ Roles roles_of_person(ByteView person_fields);
 
 // A change as far as authority goes.
 struct Act {
-  std::uint32_t kind = 0;            // Of the record concerned.
+  std::uint32_t kind = 0;            // The kind of the record concerned.
   bool birth = false;
   // Which fields it gives a value or, as an edit, makes absent. A confirmation counts nowhere: it goes with what was confirmed.
   bool touches_review = false;       // Folds a record, or accepts a flag.

@@ -14,7 +14,7 @@ namespace wrackline {
 struct DeviceFields {
   std::string name;
   std::array<unsigned char, 32> key{};  // Ed25519
-  WallMs enrolled_ms = 0;               // By the hub's clock; 0 = not told.
+  WallMs enrolled_ms = 0;               // The hub's clock at that time; 0 = not told.
   RecordId continues;                   // The same device under the key before.
   bool of_hub = false;
   // Who had the code made that let it in, and at which device; none for a code of the hub's own machine.

@@ -33,7 +33,7 @@ std::optional<SlottedDose> slotted_dose(ChangeId id, ByteView fields);
 
 struct DosePair {
   ChangeId due_first;    // Due first, and given second.
-  ChangeId given_first;  // Of the next slot's doses the one that was given first.
+  ChangeId given_first;  // The dose that was given first of the next slot's.
 };
 
 // Takes the doses of one order, in any order; answers pairs, ascending by `due_first`'s due time and id.

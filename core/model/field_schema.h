@@ -21,12 +21,14 @@ struct FieldSchema {
   std::string_view name;
   std::string_view bare_name;  // Without the unit at its end, as people may type it: of "mass_mg" it is "mass".
   Unit unit;
-  std::string_view to;       // Of a reference: "animal", "animal or pool"; empty for what names no record.
+  // Where the field is a reference, the kinds it may name: "animal", "animal or pool"; empty for what names
+  // no record.
+  std::string_view to;
   std::string_view unit_by;  // The field whose value says the unit; "limited": by what a site limit limits. Empty: `unit` says it.
   FieldWriter writer;
   std::string_view instead;  // The field that is written instead of this one. Empty: this one is.
-  Limited limited;           // Of a site limit: which word the number stands for.
-  bool is_long;              // Of a part of a record: a list has no room for it.
+  Limited limited;           // Where the field belongs to a site limit, which word the number stands for.
+  bool is_long;              // The field is part of a record that a list has no room for.
 };
 
 // Null for a field of a newer release, and for a message that stands in no record.

@@ -209,7 +209,8 @@ std::vector<bool> double_entries(const std::vector<GroupMember>& group) {
   };
   std::map<RecordId, std::size_t> places;
   std::map<LogId, std::size_t> of_log;
-  std::map<std::pair<LogId, RecordId>, std::size_t> alike;  // Of one log, and not told apart.
+  // Counts the entries of one log that are not told apart.
+  std::map<std::pair<LogId, RecordId>, std::size_t> alike;
   std::size_t count = 0;
   for (std::size_t i = 0; i < group.size(); ++i) {
     places.emplace(group[i].id, i);

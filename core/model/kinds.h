@@ -28,9 +28,11 @@ inline constexpr std::size_t kKindsMax = 64;  // All numbers of kinds are below 
 // Where a record is found, and what makes two records of one kind tell of the same event: records of equal
 // kind and equal key are candidates for a double entry, if the kind has a rule for it.
 struct RecordKey {
-  RecordId subject;        // What it belongs to: an event's animal, a portion's meal, a dose's order; or none.
+  // The record it belongs to: an event's animal, a portion's meal, a dose's order; or none.
+  RecordId subject;
   Day day = 0;             // Husbandry day of the event, or the due day of a dose; 0 where there is none.
-  std::uint64_t detail = 0;  // What else tells it apart: the slot of a meal, the quantity of a measure.
+  // A second number that tells it apart: the slot of a meal, the quantity of a measure.
+  std::uint64_t detail = 0;
   RecordId detail_record;  // Or a record that does: the food of a portion.
   Bytes brief;             // The fields of KindRow::brief, as they stand in the record.
 };
@@ -61,7 +63,7 @@ struct KindRow {
   // kNone: equal keys mean nothing. Otherwise two records in account with equal keys and a subject are a
   // possible double entry, shown at this level.
   ReviewLevel double_entry = ReviewLevel::kNone;
-  // Of an event, the number of its field happened_ms; 0 for a kind that is no event.
+  // The number of the field happened_ms of an event; 0 for a kind that is no event.
   std::uint32_t happened_field = 0;
   // The field that says who approved the record; 0 for a kind nobody approves. An edit of any other field (the
   // built-in ones apart) that does not give the approval anew clears it.
@@ -114,7 +116,7 @@ struct BuiltIn {
   bool struck = false;
   RecordId folded_into;
   std::vector<std::uint32_t> accepted_rules;
-  std::vector<RecordId> accepted_beside;  // Of a double entry; none: whatever has its key.
+  std::vector<RecordId> accepted_beside;  // The records accepted beside this one; none: whatever has its key.
   bool in_account() const { return !struck && !folded_into; }
   bool has_accepted(ReviewRule rule) const;
 };
@@ -122,11 +124,11 @@ BuiltIn built_in_of(ByteView fields);
 // The reference in a field; none where it is absent, or the number 0.
 RecordId reference_in(ByteView fields, std::uint32_t number);
 
-// What a record of a group with one key says of its standing in it.
+// A record of a group with one key says this of its standing in it.
 struct GroupMember {
   RecordId id;
   BuiltIn built_in;
-  RecordId apart = {};  // What KindRow::apart_field says, if anything.
+  RecordId apart = {};  // The value of KindRow::apart_field, if there is one.
 };
 // For each member whether it is a possible double entry: another one in account with the same key, where neither was
 // accepted as an event of its own beside the other.

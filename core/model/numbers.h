@@ -25,21 +25,22 @@ struct NumberRow {
   // In the unit of the field; absent = nothing is improbable on that side.
   std::optional<std::int64_t> low = {};
   std::optional<std::int64_t> high = {};
-  // Of which quantity or parameter (the detail of the kind's key) the bounds are; absent = of all.
+  // The quantity or parameter (the detail of the kind's key) that the bounds belong to; absent = to all.
   std::optional<std::uint64_t> detail = {};
   // The value may stand in two other fields instead: what was weighed with the dish, and the dish.
   std::uint32_t gross_field = 0;
   std::uint32_t tare_field = 0;
 };
 
-// By kind.
+// The rows are in the order of the kinds.
 const std::vector<NumberRow>& all_numbers();
 
 // A number of an entry.
 struct Number {
   const NumberRow* row = nullptr;
   std::int64_t value = 0;
-  std::optional<std::uint64_t> detail;  // Of the entry; only where the kind's rows are told apart by it.
+  // The detail of the entry; only where the kind's rows are told apart by it.
+  std::optional<std::uint64_t> detail;
   bool is_improbable() const { return (row->low && value < *row->low) || (row->high && value > *row->high); }
 };
 

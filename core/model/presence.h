@@ -8,11 +8,12 @@ namespace wrackline {
 
 struct PresenceSpan {
   RecordId person, device;
-  WallMs from = 0, until = 0;  // By the hub's clock.
+  WallMs from = 0, until = 0;  // Times of the hub's clock.
   Bytes pin_mark;
 };
 
-// Of a record's fields, or its brief, which has neither person nor device; what is missing is none.
+// Reads the span from a record's fields, or from its brief, which has neither person nor device; what is
+// missing is none.
 PresenceSpan presence_span(ByteView fields);
 
 // A device that has heard of its presence stamps behind it; until it has, its clock may be behind by so much.

@@ -10,7 +10,8 @@ namespace {
 
 constexpr std::uint32_t kScansMax = 1'000'000;
 
-// What each property can be at all: wide bounds that only a mixed-up unit oversteps. Common sense, no source.
+// Each property can lie within these: wide bounds that only a mixed-up unit oversteps. Common sense, no
+// source.
 struct Bounds {
   std::int64_t low, high;
 };

@@ -24,7 +24,7 @@ std::optional<std::string> pin_problem(ByteView pin, std::size_t least = kPinLea
 
 struct SignInPerson {
   Bytes name;
-  std::uint64_t pin_set_ms = 0;  // By the hub's clock; 0: they have no PIN.
+  std::uint64_t pin_set_ms = 0;  // The hub's clock at that time; 0: they have no PIN.
 };
 // Reads a person's merged fields.
 SignInPerson sign_in_person(ByteView person_fields);

@@ -16,7 +16,7 @@ struct Proximates {
   std::optional<std::uint32_t> water_ppm;
   std::optional<std::uint32_t> protein_ppm;
   std::optional<std::uint32_t> fat_ppm;
-  std::optional<std::uint32_t> carbohydrate_ppm;  // By difference, fibre included.
+  std::optional<std::uint32_t> carbohydrate_ppm;  // Found by difference, fibre included.
   std::optional<std::uint32_t> ash_ppm;
   std::optional<std::uint32_t> fibre_ppm;  // Part of the carbohydrate.
 };
@@ -27,8 +27,8 @@ struct AtwaterFactors {
   AtwaterKind kind = AtwaterKind::kGeneral;
   std::uint32_t protein_cal_per_g = 0;  // cal, not kcal: 4.27 kcal/g is 4270.
   std::uint32_t fat_cal_per_g = 0;
-  // Of the whole carbohydrate, except for the modified factors: those are of carbohydrate without fibre, so
-  // that a food whose fibre is not known has no modified energy.
+  // The factor for the whole carbohydrate, except for the modified factors: those are of carbohydrate without
+  // fibre, so that a food whose fibre is not known has no modified energy.
   std::uint32_t carbohydrate_cal_per_g = 0;
 };
 

@@ -11,8 +11,9 @@
 namespace wrackline {
 
 struct DietPart {
-  std::optional<std::uint64_t> mass_mg;      // As fed. Absent = not weighed.
-  std::optional<std::uint32_t> calcium_ppm;  // Of the mass as fed: 57 mg in 100 g is 570. Absent = not known.
+  std::optional<std::uint64_t> mass_mg;      // The mass as fed. Absent = not weighed.
+  // The share of the mass as fed: 57 mg in 100 g is 570. Absent = not known.
+  std::optional<std::uint32_t> calcium_ppm;
   std::optional<std::uint32_t> phosphorus_ppm;
 };
 

@@ -17,7 +17,7 @@ namespace wrackline {
 struct EnergyEstimate {
   std::uint64_t energy_cal_per_day = 0;  // cal, not kcal.
   Formula formula;                       // Its name is the equation as it was used.
-  // Of formula.validity; absent where the source gives no range.
+  // Says whether the figures lie within formula.validity; absent where the source gives no range.
   std::optional<bool> within_validity;
   std::optional<std::int32_t> temperature_mdegc;  // Absent for endotherms.
   std::string accepted_by;                        // Empty for endotherms.
@@ -52,7 +52,8 @@ inline constexpr Formula kReptileTenKleiber = {"10 * (body mass in kg)^0.75 kcal
 struct ReptileEnergyRequest {
   std::uint64_t body_mass_mg = 0;
   ReptileFormula formula = ReptileFormula::kNotChosen;
-  std::optional<std::int32_t> temperature_mdegc;  // Of the animal's surroundings, when it was estimated.
+  // The temperature of the animal's surroundings, when it was estimated.
+  std::optional<std::int32_t> temperature_mdegc;
   std::string accepted_by;  // The vet or curator who accepted this formula for this animal.
 };
 

@@ -5,7 +5,7 @@ namespace {
 
 constexpr std::nullopt_t kNone = std::nullopt;  // The table leaves it empty.
 
-// Of the table's food descriptions, by the kind of food.
+// These stand in the table's food descriptions, by the kind of food.
 constexpr AtwaterFactors kLeaf = {AtwaterKind::kSpecific, 2440, 8370, 3570};
 constexpr AtwaterFactors kFish = {AtwaterKind::kSpecific, 4270, 9020, 3870};
 constexpr AtwaterFactors kShellfish = {AtwaterKind::kSpecific, 4270, 9020, 4110};

@@ -24,12 +24,12 @@ inline constexpr const char* kSr28Source =
 struct TableFood {
   const char* name;
   std::uint32_t ndb_number;        // The table's own number of the food.
-  std::uint32_t energy_cal_per_g;  // As printed: 158 kcal in 100 g is 1580.
+  std::uint32_t energy_cal_per_g;  // The figure as printed: 158 kcal in 100 g is 1580.
   Proximates proximates;
   std::optional<std::uint32_t> calcium_ppm;  // 57 mg in 100 g is 570.
   std::optional<std::uint32_t> phosphorus_ppm;
-  // As printed with the food (green pepper, Pacific herring and mixed shrimp: those of their kind, which give
-  // their printed energy too); absent where the table prints none.
+  // The factors printed with the food (green pepper, Pacific herring and mixed shrimp: those of their kind,
+  // which give their printed energy too); absent where the table prints none.
   std::optional<AtwaterFactors> specific_factors;
 };
 

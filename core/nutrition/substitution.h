@@ -16,7 +16,8 @@ enum class SubstitutionRule : std::uint8_t { kEqualMass, kEqualEnergy };
 
 struct SubstitutionInput {
   SubstitutionRule rule = SubstitutionRule::kEqualMass;
-  std::uint64_t missing_mg = 0;                           // What the plan asks for of the missing food.
+  // The mass of the missing food that the plan asks for.
+  std::uint64_t missing_mg = 0;
   std::optional<std::uint32_t> missing_energy_cal_per_g;  // cal, not kcal. Absent = not known.
   std::optional<std::uint32_t> substitute_energy_cal_per_g;
 };

@@ -19,7 +19,7 @@ struct SupplementRow {
   // The chemical substance, above all for IU: the same IU of two forms of vitamin E are different masses.
   std::string substance;
   SupplementUnit unit = SupplementUnit::kMicrogram;
-  std::uint32_t low_per_kg = 0;              // Of fish as fed; 25 mg is 25,000 ug.
+  std::uint32_t low_per_kg = 0;              // The amount for a kilogram of fish as fed; 25 mg is 25,000 ug.
   std::optional<std::uint32_t> high_per_kg;  // Absent = one amount, not a range.
   std::string set_by;                        // The vet.
   std::string source;

@@ -74,7 +74,7 @@ class CloseReader {
         WRACKLINE_TRY_VALUE(bytes, logs.bytes_of(place));
         if (bytes.empty()) continue;
         WRACKLINE_TRY_VALUE(change, read_change(bytes));
-        // What is listed is concerned as such; the rest was found by the area.
+        // A record that the close lists is concerned in any case; the others were found by the area.
         if (close.is_amended_by(logs.id_of(place), change.entered_ms(), record, close.area)) {
           changes.emplace_back(change.stamp.value, logs.id_of(place));
         }
@@ -87,7 +87,7 @@ class CloseReader {
       std::vector<proto::TrailEntry> entries;
       WRACKLINE_TRY(writer_.append(logs.find_place(id), entries));
       for (proto::TrailEntry& entry : entries) {
-        // Of this close, which may be a later one than the first it was not part of.
+        // The entry amends this close, which may be later than the first close that it was not part of.
         entry.set_after_close(true);
         put_id(close.id, *entry.mutable_close());
         entry.set_came_later(entry.entered_ms() <= close.entered_ms);

@@ -55,7 +55,8 @@ class Piece {
   proto::EvidenceReply& out_;
   EvidenceWriter writer_;
   std::vector<RecordId> records_;
-  std::optional<KnownTree> tree_;  // Of the log under way, as far as the reader of the file knows it.
+  // The tree of the log under way, as far as the reader of the file knows it.
+  std::optional<KnownTree> tree_;
 };
 
 Status Piece::begin(const EvidencePlan& plan, bool whole) {

@@ -128,7 +128,7 @@ Status Planner::add_subject(RecordId record) {
   seen_.insert(record);
   for (const Place place : places) WRACKLINE_TRY(add_change(place, true));
   WRACKLINE_TRY(name(record));
-  // What the record belongs to, where that is an event too: a portion tells of no animal but by its meal.
+  // An event that the record belongs to goes along: a portion tells of no animal but by its meal.
   WRACKLINE_TRY_VALUE(state, replica_.store().records().load(logs_.find_place(record)));
   const KindRow* row = state ? find_kind(state->kind) : nullptr;
   if (row == nullptr) return {};

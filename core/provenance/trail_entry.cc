@@ -37,7 +37,7 @@ void put_replaced(const Folded& history, std::uint32_t number, const Change& by,
   }
 }
 
-// What a change says of each field, in wire format; empty for one it makes absent.
+// The value that a change gives to each field, in wire format; empty for one it makes absent.
 std::map<std::uint32_t, Bytes> said_by(const Change& change) {
   std::map<std::uint32_t, Bytes> out;
   for (const std::uint32_t cleared : change.clears) out[cleared];
@@ -98,7 +98,7 @@ Status TrailWriter::put_close(const Change& change, RecordId record, const Known
   return {};
 }
 
-// What is the same for all entries of one change.
+// All entries of one change share this.
 Status TrailWriter::put_origin(Place place, const Change& change, const Known& of, proto::TrailEntry& out) {
   Store& store = replica_.store();
   const ChangeId id = store.logs().id_of(place);

@@ -28,12 +28,12 @@ class TrailWriter {
   Belonging& belonging() { return belonging_; }
 
  private:
-  // What is the same for all entries of a record.
+  // All entries of a record share this.
   struct Known {
     std::shared_ptr<const FoldedHistory> history;
     std::vector<Link> chain;
     std::string area;
-    std::set<Day> days;  // Of the event: as displayed now, and every day it ever was recorded for.
+    std::set<Day> days;  // The day of the event as displayed now, and every day it ever was recorded for.
     BuiltIn built_in;
   };
   Result<const Known*> known(RecordId record);

@@ -117,7 +117,8 @@ class Finder {
     return std::any_of(chain.begin(), chain.end(), [&](const Link& link) { return link.id == animal; });
   }
 
-  // What is held has no key: its births are looked at one by one. They are few, and a part comes after its whole.
+  // A held record has no key, so the held births are looked at one by one. They are few, and a part comes after
+  // its whole.
   Status add_held() {
     for (const HeldRange& range : store_.records().holds().ranges()) {
       const LogEntry* log = store_.logs().find(store_.logs().id_of(range.first).log);
@@ -227,7 +228,7 @@ class Search {
       if (reading.at == reading.chosen->size()) return {};
       reading.next = (*reading.chosen)[reading.at];
     }
-    if (reading.next >= reading.end) return {};  // Of a record whose birth has not arrived.
+    if (reading.next >= reading.end) return {};  // The birth of that record has not arrived.
     WRACKLINE_TRY_VALUE(bytes, replica_.store().logs().bytes_of(place_of(reading.no, reading.next)));
     WRACKLINE_TRY_VALUE(change, read_change(bytes));
     // A log whose stamps go back, which no Author writes, is read in its own order all the same.
@@ -286,7 +287,7 @@ Status handle_trail_search(Replica& replica, const proto::TrailSearchCall& call,
   if (call.field() != 0 && call.kind() == 0) {
     return fail(ErrorCode::kInvalid, std::string(kSearching) + ": a field is named and no kind; say of which kind of record");
   }
-  // Of what is not here nothing would be shown, which is not the same as nothing written.
+  // An empty answer about a record that is not here would look as if nothing had been written.
   if (call.has_animal()) WRACKLINE_TRY(require_here(replica, call.animal()));
   if (call.has_person()) WRACKLINE_TRY(require_here(replica, call.person()));
   if (call.has_device()) WRACKLINE_TRY(require_here(replica, call.device()));

@@ -237,7 +237,8 @@ proto::FaultPlace& LogCheck::put(proto::Fault fault, Seq first, Seq last, const 
   return place;
 }
 
-// Whose it is, as it stands here now: altered, so every part of it may be wrong, and none need be readable.
+// Tells whose change it is by the bytes that stand here now. They are altered, so every part may be wrong or
+// unreadable.
 void LogCheck::describe(ByteView stored, proto::FaultPlace& out) {
   LogTable& logs = replica_.store().logs();
   Bytes content(stored);

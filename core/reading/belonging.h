@@ -49,7 +49,7 @@ class Belonging {
   Replica& replica_;
   Roster roster_;
   std::map<RecordId, std::optional<RecordState>> states_;
-  std::map<RecordId, std::string> areas_;  // By animal.
+  std::map<RecordId, std::string> areas_;  // The area of each animal.
 };
 
 }  // namespace wrackline

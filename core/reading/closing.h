@@ -43,7 +43,7 @@ class CloseCover {
 struct KnownClose {
   ChangeId id;
   proto::DayClose message;
-  std::string area;  // By its name, as in reading/areas.h.
+  std::string area;  // The area's name, as in reading/areas.h.
   CloseCover cover;
   WallMs entered_ms = 0;
 

@@ -102,8 +102,8 @@ std::vector<Gathered<Message>> read_brief(Replica& replica, Kind kind, std::vect
   return out;
 }
 
-// As gather(), from what stands beside the keys: the messages hold their key fields and KindRow::brief alone, and say
-// nothing of disagreements. Much faster over many records.
+// Does the same as gather(), from what stands beside the keys: the messages hold their key fields and KindRow::brief
+// alone, and say nothing of disagreements. Much faster over many records.
 template <typename Message>
 Result<std::vector<Gathered<Message>>> gather_brief(Replica& replica, Place subject, Kind kind, Day first = kFirstDayOfAll,
                                                     Day last = kLastDayOfAll) {

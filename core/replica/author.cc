@@ -324,7 +324,7 @@ Result<std::vector<Replaced>> Author::replaced_by(const Edit& edit, const Folded
     }
     same->fields.push_back(field);
   };
-  // What was on the screen stays when it was not: it then disagrees with what the person wrote unknowingly.
+  // A value that was not on the screen stays: it then disagrees with what the person wrote unknowingly.
   const auto was_seen = [&edit](const FoldInput& input, std::uint32_t field) {
     return !edit.seen || std::any_of(edit.seen->begin(), edit.seen->end(), [&](const Replaced& s) {
       return s.change == input.id && std::find(s.fields.begin(), s.fields.end(), field) != s.fields.end();

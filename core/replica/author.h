@@ -55,7 +55,7 @@ struct Edit {
   Bytes fields;
   std::vector<std::uint32_t> clears;
   Bytes reason;
-  // What the person had on screen; absent: what is held now.
+  // The values the person had on screen; absent: those held now.
   std::optional<std::vector<Replaced>> seen;
   bool settle = false;  // A field in disagreement is meant.
   bool is_of_hub = false;  // The hub itself writes it, for the author: their roles are not asked.
@@ -142,7 +142,7 @@ class Author {
                       std::uint32_t& allowed_kind, RecordProblems& broken);
   // The roles of the person writing; the hub itself (no person) may write anything.
   Result<Roles> roles_of(RecordId by);
-  // What the edit replaces, and what its author has seen beside it (see state/fold.h).
+  // Finds what the edit replaces, and what its author has seen beside it (see state/fold.h).
   Result<std::vector<Replaced>> replaced_by(const Edit& edit, const Folded& history);
 
   Store& store_;
@@ -151,14 +151,15 @@ class Author {
   RandomSource random_;
   OwnLogs own_;
   HybridClock clock_;
-  std::optional<std::map<LogClass, ChangeId>> clock_heads_;  // Of the own logs when clock_ was last in step with them.
+  // The heads of the own logs when clock_ was last in step with them.
+  std::optional<std::map<LogClass, ChangeId>> clock_heads_;
   std::uint64_t ticked_in_ = 0;  // The Write in which clock_ was read last.
   struct KnownRoles {
     std::uint64_t at = ~0ull;  // Projection::changes_of() then.
     RecordId by;
     Roles roles = 0;
   };
-  KnownRoles known_roles_;  // Of who wrote last.
+  KnownRoles known_roles_;  // The roles of whoever wrote last.
 };
 
 }  // namespace wrackline

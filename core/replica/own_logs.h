@@ -61,7 +61,7 @@ class OwnLogs {
   Fence* fence_;
   const RandomSource& random_;
   std::map<LogClass, LogId> logs_;
-  LogId written_;  // Of which the fence has not heard.
+  LogId written_;  // The log that was written to and that the fence has not heard of.
   bool were_put_back_ = false;
   bool lacks_fence_mark_ = false;  // The database does not say yet that there is a fence.
 };

@@ -203,7 +203,7 @@ Result<Bytes> Replica::answer_exchange(ByteView request, const PublicKey& peer, 
   trouble_.reset();
   if (const Status sealed = author_->seal(); !sealed) {
     if (sealed.error().code != ErrorCode::kDiskFull) return fail(sealed.error());
-    trouble_ = sealed.error();  // What is not sealed does not leave; the rest may.
+    trouble_ = sealed.error();  // A log that is not sealed does not leave; the others may.
     WRACKLINE_TRY(store_->refresh());
   }
   Hand hand(*this, peer);
@@ -305,8 +305,8 @@ Result<WrittenBundle> Replica::export_bundle(const VersionVector& have) {
 }
 
 Result<TakenBundle> Replica::import_bundle(ByteView bundle, bool dry_run) {
-  // What a restored database has not sealed yet may come back in the bundle with what follows it. A tail that stays unsealed
-  // in the middle of its log could never leave here again.
+  // The changes that a restored database has not sealed yet may come back in the bundle with those that follow. A tail that
+  // stays unsealed in the middle of its log could never leave here again.
   if (!dry_run) WRACKLINE_TRY(author_->seal());
   WRACKLINE_TRY_VALUE(write, store_->begin_write());
   Admission admission(*store_, devices_, is_hub() ? Source::kToHub : Source::kFromPeer);

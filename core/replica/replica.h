@@ -38,21 +38,21 @@ class SharedLog;
 class SignIn;
 struct ExchangeClock;
 
-// What a device learns when it is enrolled, kept with the records.
+// A device learns this when it is enrolled, and it is kept with the records.
 struct Membership {
   FacilityId facility{};
   // The hub's key that is pinned; those it was handed over to follow from it (store/hub_lineage.h). A replica whose
   // keystore holds one of them is the hub.
   PublicKey hub_key{};
   std::string device_name;
-  // Of a hub: goes into the hashes of people's PINs (crypto/pin_hash.h). Empty on devices.
+  // A hub's key that goes into the hashes of people's PINs (crypto/pin_hash.h). Empty on devices.
   Bytes pin_key = {};
 };
 
 class Replica {
  public:
   struct Options {
-    std::string path;    // Of the SQLite database; -wal and -shm stand beside it while it is open.
+    std::string path;    // The path of the SQLite database; -wal and -shm stand beside it while it is open.
     Keystore* keystore;  // This device's key.
     std::function<WallMs()> wall_clock;
     // See replica/fence.h; null where there is none.
@@ -146,7 +146,7 @@ class Replica {
   // Whether the shared log was found put back since this was asked last; what it lacked was appended anew.
   bool take_shared_log_went_back();
 
-  // What kept the last answer_exchange() from taking in, though it answered: a full disk.
+  // The fault that kept the last answer_exchange() from taking in, though it answered: a full disk.
   const std::optional<Error>& trouble() const { return trouble_; }
 
   // Writes records without an author; for the hub's own first records (facility, first admin).
@@ -164,13 +164,13 @@ class Replica {
   Presences& presences() { return presences_; }
   HubActs& hub_acts() { return hub_acts_; }
   SignIn& sign_in() { return *sign_in_; }
-  Pins& pins() { return *pins_; }  // Of a hub.
+  Pins& pins() { return *pins_; }  // Only a hub has these.
   WallMs now() const { return options_.wall_clock(); }
 
   // Drives an exchange with the hub (see sync/exchange.h): an empty reply begins a new one. The step's request
   // is empty when it is done.
   Result<Bytes> exchange(ByteView reply);
-  // What the running or last exchange did; null before the first.
+  // The running or last exchange, to see what it did; null before the first.
   const Exchange* last_exchange() const { return exchange_.get(); }
 
   // See sync/bundle.h. A dry run tells what an import would do and changes nothing.
@@ -194,7 +194,7 @@ class Replica {
   std::unique_ptr<SignIn> sign_in_;
   std::unique_ptr<Pins> pins_;
   std::unique_ptr<Exchange> exchange_;
-  ToldVectors told_;  // By this hub.
+  ToldVectors told_;  // The vectors that this hub told.
   std::unique_ptr<LogFollower> follower_;
   std::optional<Error> trouble_;
   std::map<PublicKey, std::uint32_t> leaves_for_;  // How often this hub has left its logs on a device's word.

@@ -32,7 +32,7 @@ struct SignIn::Slot {
   int index = 0;
   Bytes token_hash;
   Session session;
-  std::uint64_t pin_set_ms = 0;  // Of the PIN it was opened with, so that it ends with that.
+  std::uint64_t pin_set_ms = 0;  // The time of the PIN that opened the session, which ends with that PIN.
 
   Bytes write() const {
     Bytes out = token_hash;

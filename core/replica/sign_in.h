@@ -68,7 +68,7 @@ class SignIn {
   // None when there is no such session, or it has ended.
   Result<std::optional<Session>> find(ByteView token);
   Status close(ByteView token);
-  // What the facility asks of people.
+  // Reads what the facility asks of people.
   Result<SignInPolicy> policy();
 
  private:

@@ -23,8 +23,8 @@ class WrongPins {
 
   static constexpr std::uint32_t kFreeTries = 3;
 
-  // Of the tries of a person's PIN. `asker` names the device that asks a hub, empty for this one: each is counted by itself, so
-  // that nobody at one device keeps a person out at another.
+  // The key under which the tries of a person's PIN are counted. `asker` names the device that asks a hub, empty for this
+  // one: each is counted by itself, so that nobody at one device keeps a person out at another.
   static std::string key(RecordId person, const std::string& asker);
 
   // Counts a try; `whose` PIN it is says the message. Errors: kRateLimited (wait; the message says how long), kStorage and its kin.

@@ -4,7 +4,7 @@
 // name, whose rules are then written into the text from the offsets handed in (section 3.6.5 asks for it).
 // Lines end in CRLF and are folded at 75 bytes, never inside a character.
 //
-// What is exported is read by programs and people outside: put no more into a summary than they may see.
+// Programs and people outside read the export: put no more into a summary than they may see.
 #pragma once
 
 #include <cstdint>
@@ -16,7 +16,7 @@
 
 namespace wrackline {
 
-// By the clock on the wall of the calendar's zone.
+// A time on the clock on the wall of the calendar's zone.
 struct CalendarWallClock {
   Day day = 0;
   std::uint32_t minute = 0;  // 0..1439

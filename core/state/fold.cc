@@ -27,7 +27,7 @@ bool earlier(const FoldInput& a, const FoldInput& b) {
   return a.id < b.id;
 }
 
-// By input, as all assignments of a field are sorted.
+// Finds it by its input, as all assignments of a field are sorted.
 std::vector<Assignment>::iterator assignment_of(FoldedField& field, std::size_t input) {
   auto found = std::lower_bound(field.assignments.begin(), field.assignments.end(), input,
                                 [](const Assignment& a, std::size_t wanted) { return a.input < wanted; });

@@ -39,10 +39,11 @@ struct Assignment {
 
 struct FoldedField {
   std::uint32_t number = 0;
-  std::vector<Assignment> assignments;  // By (stamp, change id); heads and replaced ones alike.
+  // The order is that of (stamp, change id); heads and replaced ones alike.
+  std::vector<Assignment> assignments;
   std::size_t heads = 0;
-  // Of the field `standing` alone, when the record is struck: changes (by input) whose standing values for other
-  // fields and the strike were made without knowledge of each other.
+  // Only the field `standing` has these, when the record is struck: changes (by input) whose standing values for
+  // other fields and the strike were made without knowledge of each other.
   std::vector<std::size_t> against;
   bool in_disagreement() const { return number != kConfirmationField && (heads > 1 || !against.empty()); }
   // The head with the greatest (stamp, change id).
@@ -57,7 +58,7 @@ class Folded {
   RecordId record;
   std::uint32_t kind = 0;                       // 0 while the birth has not arrived.
   std::vector<FoldInput> inputs;                // Sorted by (stamp, change id), without repetitions.
-  std::map<std::uint32_t, FoldedField> fields;  // By number.
+  std::map<std::uint32_t, FoldedField> fields;  // The key is the field's number.
 
   // Takes in one change more, when it is later by (stamp, change id) than all that are in; else returns false, and
   // nothing has changed: then fold() all of them. The result is that of fold(); a change that replaces few values costs

@@ -14,7 +14,7 @@ ArrivalTable::ArrivalTable(Database& database, LogTable& logs)
 Status ArrivalTable::clear() { return database_.execute("DELETE FROM arrival"); }
 
 Status ArrivalTable::take(Place entry, const Change& change) {
-  if (change.kind != kArrivalKind) return {};  // Of a newer hub.
+  if (change.kind != kArrivalKind) return {};  // A newer hub may write other kinds here.
   for (const ArrivedSpan& span : arrived_spans(change.fields)) {
     WRACKLINE_TRY_VALUE(log, logs_.intern(span.log));
     WRACKLINE_TRY(insert_

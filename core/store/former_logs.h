@@ -27,7 +27,7 @@ struct FormerReceipt {
   Seq last = 0;
   WallMs held_ms = 0;
 };
-// By when they were given, oldest first; none when there is nothing (any more) to be taken over.
+// The order is that of their giving, oldest first; none when there is nothing (any more) to be taken over.
 Result<std::vector<FormerReceipt>> former_receipts(Database& database);
 Status forget_former_receipts(Database& database);
 

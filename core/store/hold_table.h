@@ -36,7 +36,7 @@ struct HeldRange {
 
 // Tells the later of two holds.
 struct HoldOrder {
-  Stamp stamp;  // Of the birth.
+  Stamp stamp;  // The stamp of the birth.
   ChangeId id;
   friend bool operator<(const HoldOrder& a, const HoldOrder& b) { return a.stamp == b.stamp ? a.id < b.id : a.stamp < b.stamp; }
 };

@@ -5,7 +5,7 @@
 namespace wrackline {
 
 HubLineage::HubLineage(const PublicKey& pinned, std::vector<HubKeyRecord> records) {
-  // Of two continuations that one key names the order decides, so it must not be that of arrival.
+  // Where one key names two continuations the order decides, so it must not be that of arrival.
   std::sort(records.begin(), records.end(), [](const HubKeyRecord& a, const HubKeyRecord& b) { return a.id < b.id; });
   follow(pinned, records);
 }

@@ -21,7 +21,7 @@ namespace wrackline {
 // A record that names a key of the hub, by its birth.
 struct HubKeyRecord {
   ChangeId id;
-  PublicKey by{};   // Of the log it stands in.
+  PublicKey by{};   // The key of the log it stands in.
   PublicKey key{};  // The one it names.
   std::vector<ChangeId> ends;  // Not empty: the hub uses the key no more.
 };

@@ -18,7 +18,7 @@ namespace wrackline {
 
 struct HubSecret {
   std::string name;
-  WallMs set_ms = 0;  // By the clock of the hub that set it.
+  WallMs set_ms = 0;  // The time on the clock of the hub that set it.
   Bytes value;        // Empty: taken away.
 };
 

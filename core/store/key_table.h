@@ -23,7 +23,7 @@ struct Key {
   std::uint32_t kind = 0;
   Day day = 0;
   std::int64_t detail = 0;
-  // Of one subject, kind and day.
+  // Two keys stand beside each other when subject, kind and day are the same.
   bool is_beside(const Key& other) const { return subject == other.subject && kind == other.kind && day == other.day; }
   friend bool operator<(const Key& a, const Key& b) {
     return std::tie(a.subject, a.kind, a.day, a.detail) < std::tie(b.subject, b.kind, b.day, b.detail);

@@ -61,7 +61,7 @@ Result<std::vector<std::pair<LogId, LogId>>> LogTable::branches_to_move() {
     if (parent == nullptr || !parent->opening || parent->head.seq <= after || parent->base() > after) continue;
     WRACKLINE_TRY_VALUE(there, leaf_at(place_of(parent->no, after + 1)));
     if (there != log.branch->first) continue;
-    // As far as both reach they must be the same; what parts later is a branch of the branch, which the hub will name.
+    // Both must be the same as far as both reach; what parts later is a branch of the branch, which the hub will name.
     const Seq common = std::min(parent->head.seq, log.head.seq);
     WRACKLINE_TRY_VALUE(in_parent, tree_at(*parent, common));
     WRACKLINE_TRY_VALUE(in_branch, tree_at(log, common));

@@ -47,7 +47,7 @@ struct LogEntry {
   std::optional<LogSeal> seal;
   // Where what is held begins: empty but for a branch, and for a log of which only the end was fetched.
   Frontier start;
-  std::optional<Branch> branch;  // Of the second branch of a log that was continued twice.
+  std::optional<Branch> branch;  // Set for the second branch of a log that was continued twice.
 
   const PublicKey* device() const { return opening ? &opening->device : nullptr; }
   bool is_of(const PublicKey& key) const { return opening && opening->device == key; }
@@ -198,7 +198,7 @@ class LogTable {
   Database& database_;
   std::map<LogId, LogEntry> logs_;
   std::map<LogNo, LogId> ids_;
-  std::map<Place, CachedRun> cache_;  // By first place.
+  std::map<Place, CachedRun> cache_;  // The key is the first place of a run.
   std::size_t cache_bytes_ = 0;
   std::uint64_t uses_ = 0;
   bool has_branches_ = false;

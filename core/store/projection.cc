@@ -62,7 +62,7 @@ void Projection::drop_pending() {
 }
 
 void Projection::note_kind(std::uint32_t kind) {
-  if (kind < kKindsMax) ++changes_of_kind_[kind];  // Of kinds of newer releases nobody here keeps anything.
+  if (kind < kKindsMax) ++changes_of_kind_[kind];  // Nobody here keeps anything for kinds of newer releases.
 }
 
 Status Projection::apply(Place place, const Change& change) {

@@ -44,9 +44,10 @@ struct RecordState {
 // The changes of a record in account, with the bytes that they point into.
 struct FoldedHistory {
   std::deque<Bytes> bytes;
-  std::size_t size = 0;  // Of all of them.
+  std::size_t size = 0;  // The bytes of all of them.
   Folded folded;
-  std::optional<std::uint32_t> birth_check;  // Of the birth, in account or not; absent when it is not here.
+  // The check of the birth, in account or not; absent when it is not here.
+  std::optional<std::uint32_t> birth_check;
 };
 
 struct ReviewRow {
@@ -167,7 +168,7 @@ class Projection {
   Status heed_hold(Place hold);
   // After a change has come into account or gone out of it.
   Status turn(Place change);
-  // Of a record that leaves this key: held, unborn again, or moved to another.
+  // Takes out a record that leaves this key: held, unborn again, or moved to another.
   Status take_out_of_key(const Key& key, Place record);
   // Whether records that share the key are compared.
   static bool is_judged(const Key& key);
@@ -189,7 +190,7 @@ class Projection {
   std::unordered_set<Place> to_fold_;
   std::set<HoldOrder> to_heed_;
   std::set<Key> groups_to_judge_;
-  std::set<std::pair<Place, Day>> doses_to_judge_;  // By order and due day.
+  std::set<std::pair<Place, Day>> doses_to_judge_;  // The order and the due day of each.
   std::map<Place, std::shared_ptr<FoldedHistory>> histories_;
   std::uint64_t folds_ = 0;
   std::uint64_t groups_judged_ = 0;

@@ -87,7 +87,7 @@ class Database {
   std::int64_t data_version();
   // Rows written through this connection, also such as were rolled back.
   std::int64_t rows_written() const;
-  // What to tell of a failed SQLite call: its code in our words, and what is to be done.
+  // Describes a failed SQLite call: its code in our words, and what is to be done.
   Error error(std::string_view doing) const;
   sqlite3* handle() const { return handle_; }
 

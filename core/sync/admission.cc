@@ -40,10 +40,10 @@ bool is_own_trouble(ErrorCode code) {
 // The changes that came of a log, unpacked, and the log here to which they belong.
 struct Admission::Target {
   std::vector<std::shared_ptr<const ChangeRun>> runs;
-  std::vector<ByteView> bytes;   // Of each change.
+  std::vector<ByteView> bytes;   // The bytes of each change.
   std::vector<Change> changes;
-  Bytes marks;                   // Of their leaves, in the tree of `log`.
-  Seq first = 0;                 // Of the first of them.
+  Bytes marks;                   // The marks of their leaves, in the tree of `log`.
+  Seq first = 0;                 // The seq of the first of them.
   const LogEntry* log = nullptr;  // Null when there is nothing of it here yet.
   Seq last() const { return first + static_cast<Seq>(bytes.size()) - 1; }
 };

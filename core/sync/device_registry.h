@@ -26,7 +26,7 @@ class DeviceRegistry {
     DeviceStanding standing = DeviceStanding::kUnknown;
     std::string name;
     RecordId record;
-    WallMs enrolled_ms = 0;  // By the hub's clock; 0 = not told.
+    WallMs enrolled_ms = 0;  // The hub's clock at that time; 0 = not told.
     std::optional<PublicKey> continues;  // The key it had before.
   };
   // The hub itself is always enrolled, before its first record has arrived too; a key it uses no more is revoked.

@@ -35,7 +35,7 @@ Status check_parts(ByteView request) {
   return fail(ErrorCode::kTooLarge, "reading an exchange: it has more parts than its size has room for; nothing was kept");
 }
 
-// What exactly is being read stands in the message; a parse is bounded by kExchangeBytesMax.
+// The message says what exactly is being read; a parse is bounded by kExchangeBytesMax.
 template <typename Message>
 Status parse(ByteView bytes, Message& message) {
   if (bytes.size() > kExchangeBytesMax) {
@@ -107,7 +107,7 @@ Result<Bytes> Exchange::request(const VersionVector& lacking_there, bool& sends_
   sent_at_last_ = 0;
   WRACKLINE_TRY_VALUE(all, add_lacking(store_, lacking_there, refused_, kExchangeBytesWanted, *message.mutable_segments(), sent_at_last_));
   sent_ += sent_at_last_;
-  (void)all;  // What did not fit goes with the next request, when the reply's vector shows it lacking.
+  (void)all;  // A run that did not fit goes with the next request, when the reply's vector shows it lacking.
   WRACKLINE_TRY(offer_branches(message));
   sends_any = message.segments_size() > 0;
   return message.SerializeAsString();
@@ -284,7 +284,7 @@ Result<Bytes> answer_exchange(Store& store, DeviceRegistry& devices, ByteView by
   if (!taken && taken.error().code != ErrorCode::kDiskFull) return fail(taken.error());
   if (!taken) {
     hub.note_trouble(taken.error());
-    WRACKLINE_TRY(store.refresh());  // What is in memory is not what the file holds.
+    WRACKLINE_TRY(store.refresh());  // Memory no longer agrees with the file.
     refused.clear();
     // For the asker: what is wrong here exactly is for the hub's own log.
     const Error full{ErrorCode::kDiskFull,

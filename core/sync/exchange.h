@@ -24,12 +24,12 @@
 namespace wrackline {
 
 inline constexpr std::uint32_t kProtocol = 2;
-// What a side fills into one message; a message may pass it by one run.
+// A side fills so much into one message; a message may pass it by one run.
 inline constexpr std::size_t kExchangeBytesWanted = 1 << 20;
-// What a side reads at most.
+// A side reads so much at most.
 inline constexpr std::size_t kExchangeBytesMax = 4 << 20;
 
-// What both sides need besides the store: the clock to compare with, and one to move.
+// Both sides need clocks besides the store: the clock to compare with, and one to move.
 struct ExchangeClock {
   WallMs now = 0;
   // Called with the latest stamp taken in, in the Write that keeps what came; may be empty.
@@ -65,8 +65,8 @@ class Exchange {
  private:
   Result<Bytes> request(const VersionVector& lacking_there, bool& sends_any);
   void hear_vector(const proto::Vector& vector);
-  // Of a log that the hub holds another branch of: all of it from the first change on, so that the hub can tell where
-  // the two part.
+  // Offers a log that the hub holds another branch of: all of it from the first change on, so that the hub can tell
+  // where the two part.
   Status offer_branches(proto::ExchangeRequest& message);
   void note_refused(RefusedLog refused);
   void check_hub_key(const proto::ExchangeReply& reply);
@@ -77,15 +77,15 @@ class Exchange {
   std::uint32_t received_ = 0;
   WallMs hub_now_ms_ = 0;
   std::vector<RefusedLog> refused_;
-  VersionVector theirs_;       // What the hub holds, as it said last; none: it was never heard.
-  ToldVectors heard_;          // What it said in this exchange and before it.
+  VersionVector theirs_;       // The vector that the hub holds, as it said last; none: it was never heard.
+  ToldVectors heard_;          // The vectors that it told in this exchange and before it.
   bool is_base_known_ = true;  // Whether the hub remembers that, as far as is known.
   Bytes named_;                // The mark that stands in the last request.
-  std::map<LogId, Seq> offered_;  // Of forked logs, up to where they were sent.
+  std::map<LogId, Seq> offered_;  // How far each forked log was sent.
   Bytes last_round_;  // Both vectors after the last reply: a round that moves neither ends the exchange.
 };
 
-// What only the hub can do, while it answers.
+// This does what only the hub can do, while it answers.
 class HubHand : public HoldWriter {
  public:
   virtual PublicKey key() const = 0;  // That it seals with.

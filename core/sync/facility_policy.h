@@ -7,7 +7,8 @@
 
 namespace wrackline {
 
-// Of the first facility in account; what a SignInPolicy says by itself where there is none. Errors: of the store.
+// Reads the policy of the first facility in account, or what a SignInPolicy says by itself where there is none.
+// Errors: of the store.
 Result<SignInPolicy> facility_policy(Store& store);
 
 }  // namespace wrackline

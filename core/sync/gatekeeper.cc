@@ -303,7 +303,7 @@ Status Gatekeeper::judge_held_again(HoldWriter& writer) {
       if (is_decided) continue;
       if (cause != HoldCause::kAuthor && cause != HoldCause::kRole && cause != HoldCause::kKind && cause != HoldCause::kEarly) continue;
       const HeldChanges changes = held_changes(state->fields);
-      if (cause == HoldCause::kEarly) {  // What the hub has written itself meanwhile, nobody can have seen.
+      if (cause == HoldCause::kEarly) {  // Nobody can have seen what the hub itself has written meanwhile.
         WRACKLINE_TRY_VALUE(early, read({changes.log, changes.first}));
         if (come_early_.count(early.record) == 0) continue;
       }

@@ -51,11 +51,11 @@ struct Objection {
   friend bool operator==(const Objection& a, const Objection& b) { return a.cause == b.cause && a.note == b.note; }
 };
 
-// What the hub writes into its own log meanwhile, in the transaction under way.
+// Writes what the hub puts into its own log meanwhile, in the transaction under way.
 class HoldWriter {
  public:
   virtual ~HoldWriter() = default;
-  virtual WallMs now() const = 0;  // By the hub's clock.
+  virtual WallMs now() const = 0;  // The time on the hub's clock.
   virtual Status hold(const HeldChanges& changes, const Objection& objection) = 0;
   // Writes down that accepted changes by `author` came after they had lost the role for them; the earliest is stamped `written`.
   virtual Status note_former_role(RecordId author, const HeldChanges& changes, WallMs written) = 0;
@@ -91,7 +91,7 @@ class Gatekeeper {
   Result<std::vector<Coming>> read_all();
   Result<std::optional<Objection>> judge(const Coming& change, RolesOverTime& roles);
   std::optional<Objection> judge_early(const Coming& change);
-  // What no device may have a say in, whoever wrote it and whatever proves them.
+  // Judges acts that no device may have a say in, whoever wrote it and whatever proves them.
   Result<std::optional<Objection>> judge_at_hub(const Coming& change);
   Result<Objections> judge_all(const std::vector<Coming>& all, const Objections& laid_before);
   // Changes that came of forked logs and revoked devices, whatever they say.
@@ -111,12 +111,12 @@ class Gatekeeper {
   DeviceRegistry& devices_;
   Presences presences_;
   bool is_proof_required_ = false;
-  WallMs now_ = 0;  // Of conclude().
+  WallMs now_ = 0;  // The hub's time in conclude().
   std::vector<HeldChanges> came_;
-  std::map<PublicKey, std::string> revoked_;  // By key, the device's name.
+  std::map<PublicKey, std::string> revoked_;  // The device's name for each key.
   std::set<RecordId> come_early_;  // Records that came now, after edits of them, which are held.
   std::set<ChangeId> written_;  // Held by this conclude().
-  std::optional<HubHolds> hub_holds_;  // Of this conclude().
+  std::optional<HubHolds> hub_holds_;  // The holds of this conclude().
 };
 
 }  // namespace wrackline

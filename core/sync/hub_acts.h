@@ -1,7 +1,7 @@
 // Which changes in the hub's own logs somebody asked for, and from which device.
 //
-// What needs the hub (model/authority.h) is written by it, in the name of whoever asked with their PIN. A record of kind 37 beside it,
-// which the hub writes in the same transaction, says from which device they asked.
+// An act that needs the hub (model/authority.h) is written by it, in the name of whoever asked with their PIN. A record of
+// kind 37 beside it, which the hub writes in the same transaction, says from which device they asked.
 //
 // Threads: one at a time. Lifetime: the store and the devices outlive it.
 #pragma once

@@ -26,7 +26,7 @@ class HubHolds {
   Result<bool> has(RecordId hold, bool is_asked);
 
  private:
-  // By the hold's birth, which is the hub's; what was edited later may be a lie of its own.
+  // Reads the hold's birth, which is the hub's; what was edited later may be a lie of its own.
   Result<Bytes> born_as(RecordId hold);
   Result<bool> is_of_hub(ChangeId change);
 

@@ -17,7 +17,7 @@ namespace wrackline {
 // How a device and a hub talk before they exchange; the exchange counts its own.
 inline constexpr std::uint32_t kRequestProtocol = 1;
 
-// What the hub says of itself to a device it lets in. The device keeps all of it: with its own name this is its
+// The hub says this of itself to a device it lets in. The device keeps all of it: with its own name this is its
 // Membership.
 struct Enrolment {
   FacilityId facility{};

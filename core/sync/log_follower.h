@@ -41,7 +41,7 @@ class LogFollower {
   // Whether the last failure of append_news() was that catch_up() is needed, since another hub was first or an append ended
   // unheard: catch_up(), then the same again.
   bool was_overtaken() const { return was_overtaken_; }
-  // As SharedLog says.
+  // Does what SharedLog::take_turn() says.
   void take_turn() { log_.take_turn(); }
   void end_turn() { log_.end_turn(); }
   // Set when the log was found put back, until asked: what it lacks was appended anew.

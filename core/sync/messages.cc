@@ -240,7 +240,8 @@ Result<bool> add_lacking(Store& store, const VersionVector& theirs, const std::v
   // Whether all of it went in.
   const auto add = [&](const Lacking& part, std::size_t bytes_max) -> Result<bool> {
     WRACKLINE_TRY_VALUE(runs, store.logs().runs_after(*part.log, part.after, bytes_max));
-    if (runs.runs.empty()) return true;  // What is here of it cannot be shown to be its device's.
+    // Nothing shows that the part of the log that is here is its device's.
+    if (runs.runs.empty()) return true;
     Frontier start;
     if (!part.log->branch && part.after > 0 && part.is_new) {
       WRACKLINE_TRY_VALUE(tree, store.logs().tree_at(*part.log, part.after));

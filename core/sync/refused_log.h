@@ -8,7 +8,7 @@ namespace wrackline {
 
 struct RefusedLog {
   LogId log;
-  Seq seq = 0;  // Of the first change that was not kept; 0 when none is meant.
+  Seq seq = 0;  // The seq of the first change that was not kept; 0 when none is meant.
   Error error;
 };
 

@@ -36,7 +36,7 @@ class RolesOverTime {
     ChangeId id;
     bool is_birth = false;
     bool counts = false;
-    std::optional<Bytes> roles, standing;  // As slices; what the change says of them.
+    std::optional<Bytes> roles, standing;  // The slices that the change gives for these.
   };
   // How it stands after a step: which steps gave the values.
   struct After {
@@ -45,8 +45,8 @@ class RolesOverTime {
     std::optional<Roles> read = {};
   };
   struct Person {
-    std::vector<Step> steps;    // By (stamp, id).
-    std::vector<After> after;   // Of the first so many steps.
+    std::vector<Step> steps;    // The order is that of (stamp, id).
+    std::vector<After> after;   // The outcome of the first so many steps.
     std::optional<std::size_t> birth;
   };
   Result<Person*> find(RecordId person);

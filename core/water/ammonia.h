@@ -28,8 +28,8 @@ inline constexpr Formula kBowerBidwell1978 = {
     "to "
     "8.5"};
 
-// What a pH was read against. Handheld probes and colour tests are calibrated with NBS (NIST) buffers. In sea
-// water the other scales lie about 0.1 lower, and their pKa with them: the two may not be mixed.
+// The scale that a pH was read on. Handheld probes and colour tests are calibrated with NBS (NIST) buffers.
+// In sea water the other scales lie about 0.1 lower, and their pKa with them: the two may not be mixed.
 enum class PhScale : std::uint8_t { kNotStated, kNbs, kTotal, kSeaWater, kFree };
 
 struct AmmoniaReading {
@@ -45,7 +45,7 @@ struct UnionisedAmmonia {
   std::optional<std::int64_t> nh3_nitrogen_ng_per_l;  // NH3 as nitrogen; see water/nitrogen.h for NH3 itself.
   Formula formula;
   PhScale ph_scale = PhScale::kNotStated;
-  bool within_validity = false;  // Of formula.validity.
+  bool within_validity = false;  // Says whether the input lies within formula.validity.
 };
 
 // Errors: kInvalid for a temperature that check_water_temperature() refuses, a pH outside 0 to 14, a total

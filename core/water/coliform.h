@@ -38,7 +38,7 @@ enum class ColiformVerdict : std::uint8_t {
 
 struct ColiformJudgement {
   ColiformVerdict verdict = ColiformVerdict::kCannotTell;
-  // Of all samples, once all are in. Where one is a "more than", the true mean is above this.
+  // The mean of all samples, once all are in. Where one is a "more than", the true mean is above this.
   std::optional<std::int64_t> mean_mpn_thousandths;
   // From each sample to the next, less the rule's interval. How far off 48 hours may be, the rule does not
   // say; people judge it.

@@ -18,7 +18,7 @@ inline constexpr Formula kEos80 = {"EOS-80, density of sea water",
 
 struct Density {
   std::int64_t density_mg_per_m3 = 0;  // 1023.34306 kg/m3 is 1,023,343,060.
-  bool within_validity = false;        // Of kEos80.validity.
+  bool within_validity = false;        // Says whether the input lies within kEos80.validity.
 };
 
 // Practical salinity in millionths; the sea's own pressure in thousandths of a decibar, 0 at the surface.

@@ -79,7 +79,7 @@ class Deriving {
           {figure, *value, std::move(formula), !within, std::move(from), ColiformVerdict::kCannotTell});
   }
 
-  // What the error says after what was being done.
+  // Adds the reason that the error gives, without the words on what was being done.
   void refuse(DerivedFigure figure, const Error& error, std::vector<std::size_t> from) {
     const std::size_t colon = error.message.find(": ");
     const std::string reason = colon == std::string::npos ? error.message : error.message.substr(colon + 2);

@@ -65,7 +65,7 @@ struct DerivedWater {
   std::string formula;  // Name, source, validity, and what was taken to be so.
   bool outside_range = false;
   std::vector<std::size_t> from;                            // Indexes into the readings; the first says when.
-  ColiformVerdict coliform = ColiformVerdict::kCannotTell;  // Of kColiformMean.
+  ColiformVerdict coliform = ColiformVerdict::kCannotTell;  // The verdict for kColiformMean.
 };
 
 // A figure that was not made although all it needs was read.

@@ -16,8 +16,8 @@ namespace wrackline {
 
 struct LimitRow {
   std::string quantity;  // "pH", "redox potential", "ammonia": the facility's own list.
-  std::string unit;      // Of the scaled whole numbers: "pH thousandths", "mV".
-  // What the number is told as or against, without which it cannot be compared: "NBS scale", "as NH3",
+  std::string unit;      // The unit of the scaled whole numbers: "pH thousandths", "mV".
+  // The scale or reference of the number, without which it cannot be compared: "NBS scale", "as NH3",
   // "against Ag/AgCl in 3 mol/l KCl". May be empty where there is no choice.
   std::string basis;
   std::optional<std::int64_t> low;   // Absent = no lower limit. The limits themselves are inside.
@@ -39,7 +39,7 @@ enum class LimitVerdict : std::uint8_t {
   kAbove,
   kNotMeasured,    // Neither inside nor outside.
   kNotComparable,  // Another unit or basis than the row's: convert the reading first.
-  kRowUnusable,    // What check_limit_row() refuses.
+  kRowUnusable,    // check_limit_row() refuses the row.
 };
 
 struct LimitJudgement {

@@ -20,7 +20,7 @@ inline constexpr std::uint32_t kStandardAtmospherePa = 101'325;
 
 struct OxygenSaturation {
   std::int64_t saturation_ng_per_l = 0;  // 6.772116 mg/L is 6,772,116.
-  bool within_validity = false;          // Of kBensonKrause.validity.
+  bool within_validity = false;          // Says whether the input lies within kBensonKrause.validity.
 };
 
 // The pressure is the air's own at the water, in pascal: what a barometer in the room shows, not the weather

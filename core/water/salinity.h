@@ -19,16 +19,17 @@ inline constexpr Formula kPss78 = {"PSS-78, practical salinity",
 // Meters show one or the other; a thousand lies between them, so it is said with the figure.
 enum class ConductivityUnit : std::uint8_t { kMicrosiemensPerCm, kMillisiemensPerCm };
 
-// As it is at the water's own temperature. A meter that shows "conductivity at 25 degrees C" has corrected
-// its reading already, and that figure must not be used here.
+// The conductivity at the water's own temperature. A meter that shows "conductivity at 25 degrees C" has
+// corrected its reading already, and that figure must not be used here.
 struct Conductivity {
-  std::uint64_t thousandths;  // Of the unit: 50 mS/cm is {50000, kMillisiemensPerCm}.
+  std::uint64_t thousandths;  // Thousandths of the unit: 50 mS/cm is {50000, kMillisiemensPerCm}.
   ConductivityUnit unit;
 };
 
 struct Salinity {
   std::int32_t salinity_millionths = 0;  // 35 is 35,000,000.
-  bool within_validity = false;          // Of kPss78.validity. Outside it the figure is an extrapolation.
+  // Says whether the input lies within kPss78.validity. Outside it the figure is an extrapolation.
+  bool within_validity = false;
 };
 
 // Conductivity of the water per that of water of salinity 35, 15 degrees C (IPTS-68) and no pressure, in
