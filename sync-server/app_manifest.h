@@ -29,7 +29,7 @@ struct AppManifest {
   std::string version;   // For people.
   std::string released;  // utc_text() of when it was signed: which of two is the newer. Such texts sort as their times do.
   PublicKey key{};
-  std::map<std::string, File> files;  // By path as requested: "/index.html".
+  std::map<std::string, File> files;  // The key is the path as requested: "/index.html".
 };
 
 Bytes to_text(const AppManifest& manifest);

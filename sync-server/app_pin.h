@@ -1,5 +1,5 @@
-// Whose releases of the tablet app a hub serves: of the one key that its admin pinned, and never an older one than it has
-// served since. Both stand in the file `app-pin`.
+// A hub serves releases of the tablet app by the one key that its admin pinned, and never an older one than it has served
+// since. Both stand in the file `app-pin`.
 #pragma once
 
 #include "app_release.h"

@@ -24,7 +24,7 @@ std::map<std::string, AppManifest::File> listed(const AppFiles& files) {
   return out;
 }
 
-// What goes with the app is for everybody to read.
+// Everybody may read the files of the app.
 Status write_beside(const std::string& path, ByteView content) {
   using std::filesystem::perms;
   WRACKLINE_TRY(replace_private_file(path, content));
@@ -86,7 +86,7 @@ Result<AppRelease> open_app(const std::string& directory, const PublicKey& key) 
   Signature signed_by_key{};
   const bool is_good = copy_exactly(signature->body, signed_by_key) && verify_signature(key, app_release_text(manifest->body), signed_by_key);
   auto parsed = parse_app_manifest(manifest->body);
-  // What an unsigned text says of its key is no more than a hint at what went wrong.
+  // An unsigned text proves nothing about its key, and only hints at what went wrong.
   if (!is_good && parsed && parsed->key != key) {
     return refused(directory, "it says that it is signed by the key " + to_hex(view(parsed->key)) + ", and the one that was pinned is " + to_hex(view(key)) +
                                   "; compare with whoever built it, and pin that key with `wrackline-server pin-app` only if they say it is theirs");

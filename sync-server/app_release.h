@@ -17,7 +17,7 @@ namespace wrackline {
 struct AppRelease {
   AppFiles files;
   AppManifest manifest;
-  Hash hash{};  // Of the manifest's text: the one number that stands for all of the app.
+  Hash hash{};  // The hash of the manifest's text: the one number that stands for all of the app.
 };
 
 // Signs what is in the directory now; a signature that is there is replaced. The build says its version in version.txt.
@@ -27,7 +27,7 @@ Result<AppRelease> sign_app(const std::string& directory, Keystore& key, WallMs 
 // Errors: of AppFiles::read; kBadSeal when it is not signed, not by this key, or a file is altered, missing or in no manifest.
 Result<AppRelease> open_app(const std::string& directory, const PublicKey& key);
 
-// As people compare it: "0.1.0 of 2026-12-01T06:05:41.000Z, manifest 3f9a 12bc ...".
+// The text that people compare: "0.1.0 of 2026-12-01T06:05:41.000Z, manifest 3f9a 12bc ...".
 std::string to_text(const AppRelease& release);
 
 }  // namespace wrackline

@@ -17,7 +17,7 @@ struct CertificateFacts {
   std::vector<std::string> hosts;
   bool is_self_signed = false;
 };
-// Of the first certificate in `pem`, after checking that `key_pem` holds its private key.
+// Reads the facts of the first certificate in `pem`, after checking that `key_pem` holds its private key.
 // Errors: kInvalid, with which of the two does not fit.
 Result<CertificateFacts> check_pair(ByteView certificate_pem, ByteView key_pem);
 

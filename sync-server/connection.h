@@ -25,7 +25,7 @@ namespace wrackline {
 
 class Connection {
  public:
-  // What connections share; all of it outlives them.
+  // Connections share these; all of them outlive the connections.
   struct Shared {
     Hub& hub;    // Its work is done at the desk.
     Desk& desk;
@@ -76,7 +76,7 @@ class Connection {
   std::string peer_group_;
   ConnectionTable::Ticket ticket_;
   News::Waiter waiter_;
-  std::shared_ptr<HubTls> tls_;  // What it began with, whatever is renewed meanwhile.
+  std::shared_ptr<HubTls> tls_;  // The TLS settings it began with, whatever is renewed meanwhile.
   TlsStream stream_;
   HeadBuffer buffer_;
   bool resting_ = true;  // No request is being answered.

@@ -22,7 +22,7 @@ class Desk {
   Desk();
   Desk(const Desk&) = delete;
   Desk& operator=(const Desk&) = delete;
-  ~Desk();  // As stop().
+  ~Desk();  // Stops, as stop() does.
 
   // For what lives at the desk altogether.
   boost::asio::io_context& io() { return io_; }

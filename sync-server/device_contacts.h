@@ -19,13 +19,13 @@
 namespace wrackline {
 
 struct DeviceContact {
-  WallMs last_ms = 0;  // By the hub's clock.
+  WallMs last_ms = 0;  // The time on the hub's clock.
   // The device's clock minus the hub's, to a second; absent when it did not tell its time.
   std::optional<std::int64_t> clock_offset_ms;
   // Changes the device said it held and the hub did not, at the end of its last exchange; absent before the
   // first. What the device has written since nobody here can know.
   std::optional<std::uint64_t> unsent;
-  std::string address_group;  // As peer_group_of() has it.
+  std::string address_group;  // The group that peer_group_of() gives.
 };
 
 class DeviceContacts {

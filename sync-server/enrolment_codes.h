@@ -1,6 +1,6 @@
 // One-time codes that let a new device in.
 //
-// What a code looks like says crypto/one_time_code.h.
+// crypto/one_time_code.h says how a code looks.
 //
 // Codes stand hashed in a file beside the records, so that `wrackline-server code` can add one while the hub
 // serves. A code lets one device in: it is bound, durably, to the first key that hands it in, and the same

@@ -25,7 +25,7 @@ class HandshakeQuota {
 
   // Takes a token. False when there is none. `now` is of a clock that is not set, milliseconds.
   bool take(const std::string& peer_group, WallMs now);
-  // Of a refused address: true once in a minute, when it is to be written down.
+  // True once in a minute for a refused address, when the refusal is to be written down.
   bool is_to_be_told(const std::string& peer_group, WallMs now);
 
  private:

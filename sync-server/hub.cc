@@ -26,8 +26,8 @@ namespace {
 
 constexpr std::size_t kDeviceNameBytesMax = 64;
 constexpr std::size_t kCodeBytesMax = 64;
-// Of a decision in which another hub was first each time. After some it takes the turn, so that it is done at the next; more
-// than that it needs only when the turn could not be had.
+// Another hub can be first each time. After some tries the hub takes the turn, so that the next try succeeds; it needs more
+// only when the turn could not be had.
 constexpr int kTriesBeforeTurn = 4, kTriesMax = 16;
 
 // The one path with something behind it: the name of a file.
@@ -61,7 +61,7 @@ constexpr RouteRow kRoutes[] = {
     {"/metrics", "GET", Hub::Route::kMetrics, false},
 };
 
-// By its peer group: 127.0.0.0/8, or ::1.
+// True for the peer group of this machine: 127.0.0.0/8, or ::1.
 bool is_this_machine(const std::string& group) { return group.compare(0, 4, "127.") == 0 || group == "::/64"; }
 
 bool is_at(const RouteRow& row, const std::string& path) {
@@ -72,7 +72,8 @@ bool is_of_file(Hub::Route route) { return route == Hub::Route::kReadFile || rou
 
 // Changes that an exchange's sender holds and this replica, after taking in the request, still does not.
 std::uint64_t lacking_here(Replica& replica, ByteView exchange_request) {
-  constexpr std::uint32_t kVectorField = 3;  // Of ExchangeRequest; the segments need not be read again.
+  // The vector of an ExchangeRequest; the segments need not be read again.
+  constexpr std::uint32_t kVectorField = 3;
   std::uint64_t lacking = 0;
   WireReader reader(exchange_request);
   WireField field;

@@ -37,10 +37,10 @@ struct HubRequestHead {
   std::string method;  // "GET", "POST", "PUT"
   std::string path;    // Without a query.
   std::string content_type;
-  std::string authorization;  // As sent (sync/hub_session.h), or empty.
+  std::string authorization;  // The header as sent (sync/hub_session.h), or empty.
   std::string peer_group;     // For counting by address: the address, or an IPv6 network (/64).
-  std::string date = {};      // As sent: the device's time (http_date.h), or empty.
-  std::string range = {};     // Of a file: Range of a GET, Content-Range of a PUT, as sent.
+  std::string date = {};      // The header as sent: the device's time (http_date.h), or empty.
+  std::string range = {};     // For a file: Range of a GET, Content-Range of a PUT, as sent.
 };
 
 struct HubAnswer {
@@ -73,10 +73,10 @@ class Hub {
   struct Admitted {
     std::optional<HubAnswer> refusal;  // Set: answer with it and read no body.
     Route route = Route::kNone;
-    const AppFile* file = nullptr;  // Of the app, where that is asked for.
-    FilePart part;                  // Of an attached file, likewise.
+    const AppFile* file = nullptr;  // The file of the app that is asked for.
+    FilePart part;                  // The part of an attached file that is asked for.
     std::size_t body_bytes_max = 0;
-    PublicKey device{};        // Of the session, where the route asks for one.
+    PublicKey device{};        // The session's device, where the route asks for a session.
     std::optional<Hash> body;  // Likewise: that of the body, as the device has signed it.
     std::string peer_group;
     std::string device_word;                      // A short name of the device for the log.
@@ -93,7 +93,8 @@ class Hub {
   // `body` is read during the call only.
   HubAnswer answer(const Admitted& admitted, ByteView body);
 
-  // Of a hub that is one of several: takes in what the others have made known. Errors: Replica::catch_up, in the log too.
+  // Only where the hub is one of several: takes in what the others have made known. Errors: Replica::catch_up, in the log
+  // too.
   Status catch_up();
 
   // Writes what is kept beside the records, when it is time or `at_once`; call it every few seconds and at
@@ -105,14 +106,15 @@ class Hub {
   static HubAnswer refuse(const Error& error);
 
  private:
-  // Of the session a request is in; sets admitted.device and admitted.body.
+  // Finds the device of the session a request is in; sets admitted.device and admitted.body.
   Status find_device(const HubRequestHead& head, Admitted& admitted);
   Result<Bytes> enrol(const std::string& peer_group, ByteView body);
   Result<Bytes> session(ByteView body);
   Result<Bytes> exchange(const Admitted& admitted, ByteView body);
   Result<Bytes> rekey(const PublicKey& before, ByteView body);
   HubAnswer health(std::chrono::milliseconds busy_for = {}) const;
-  // Of an attached file: which part, before the body is read. Sets admitted.refusal when it is not to be.
+  // Decides about a part of an attached file before the body is read. Sets admitted.refusal when it is not to
+  // be read.
   void admit_file(const HubRequestHead& head, Admitted& admitted);
   HubAnswer read_file(const FilePart& part);
   // Decides anew when another hub was first.
@@ -124,7 +126,7 @@ class Hub {
   // The same for a request that was admitted, without taking another.
   std::optional<HubAnswer> check_overdrawn(const Admitted& admitted);
   std::optional<HubAnswer> refuse_for(WallMs wait);  // None for 0.
-  RateLimiter& rate_of(Route route);                 // Of a device.
+  RateLimiter& rate_of(Route route);                 // The limiter of a device.
   void note_contact(const Admitted& admitted, ByteView body, bool answered);
   HubAnswer refuse_and_log(const Error& error);
 

@@ -18,7 +18,8 @@ struct HubDirectory {
   std::string contacts() const { return path + "/device-contacts"; }  // When each device last came.
   std::string blobs() const { return path + "/blobs"; }  // The files of attachment records, by their hashes.
   std::string retention_acts() const { return path + "/retention-acts"; }  // Looks at what is past its minimum.
-  std::string app_pin() const { return path + "/app-pin"; }  // Whose releases of the tablet app are served, and the newest that was.
+  // Names the key whose releases of the tablet app are served, and the newest release served.
+  std::string app_pin() const { return path + "/app-pin"; }
   std::string serve_lock() const { return path + "/serve.lock"; }  // Held by the one process that serves.
 };
 

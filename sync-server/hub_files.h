@@ -29,7 +29,7 @@ struct FilePart {
   Hash hash{};
   std::uint64_t first = 0;
   std::uint64_t count = 0;
-  std::uint64_t total = 0;  // Of the whole file; of a request to read, 0.
+  std::uint64_t total = 0;  // The size of the whole file; 0 in a request to read.
 };
 
 class HubFiles {
@@ -66,7 +66,8 @@ class HubFiles {
   Replica& replica_;
   Options options_;
   BlobFolder folder_;
-  // What records name. Each record is read once, when it has arrived; an edit of its hash is not followed.
+  // The files that records name. Each record is read once, when it has arrived; an edit of its hash is not
+  // followed.
   std::set<std::pair<Hash, std::uint64_t>> named_;
   std::unordered_set<Place> read_;
   std::optional<std::uint64_t> changes_read_;

@@ -11,7 +11,7 @@ namespace wrackline {
 namespace {
 
 constexpr std::string_view kKeysFirstLine = "wrackline-hub-keys 2\n";
-// Of release 0.1, which knew of no authority: the parts that no hub lacks.
+// Release 0.1 knew of no authority, and wrote only the parts that no hub lacks.
 constexpr std::string_view kOldFirstLine = "wrackline-hub-keys 1\n";
 constexpr std::size_t kKeyBytesMax = 4 << 10;
 constexpr std::size_t kKeysBytesMax = 1200 << 10;

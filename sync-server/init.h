@@ -13,7 +13,7 @@ struct InitOptions {
   HubDirectory directory;
   std::string facility_name;
   std::string time_zone;           // IANA name.
-  std::vector<std::string> hosts;  // By which devices reach the hub.
+  std::vector<std::string> hosts;  // The names by which devices reach the hub.
   std::string certificate_path;    // With its key, instead of one that the hub's own authority signs; both or neither.
   std::string certificate_key_path;
   std::string admin_name;
@@ -24,7 +24,7 @@ struct InitOutcome {
   std::string facility_id;              // Hexadecimal.
   std::string certificate_fingerprint;  // SHA-256.
   std::string certificate_expires;      // UTC.
-  std::string pin_code;                 // By which the first admin chooses a PIN; told once, here.
+  std::string pin_code;                 // The code with which the first admin chooses a PIN; told once, here.
 };
 
 // All of the directory or nothing: it is made beside its place and then moved there. The place must be free,

@@ -28,7 +28,7 @@ class Listener {
 
  private:
   Listener(boost::asio::io_context& io, Connection::Shared shared) : acceptor_(io), shared_(shared), quota_(shared.limits.handshakes) {}
-  // Of a balancer's, once it has said from whom it comes.
+  // Hears from a balancer for whom its connection is.
   boost::asio::awaitable<void> hear_balancer(boost::asio::ip::tcp::socket socket);
   void welcome(boost::asio::ip::tcp::socket socket, const boost::asio::ip::address& peer);
   boost::asio::ip::tcp::acceptor acceptor_;
@@ -38,10 +38,11 @@ class Listener {
   std::set<boost::asio::ip::tcp::socket*> hearing_;  // Balancers' that have not said yet from whom they come.
 };
 
-// What wrong tries and connections are counted by: an IPv4 address, or the /64 network of an IPv6 address,
+// Wrong tries and connections are counted by this: an IPv4 address, or the /64 network of an IPv6 address,
 // since whoever has one of its addresses has them all.
 std::string peer_group_of(const boost::asio::ip::address& address);
-// Of addresses as people write them. `doing` begins what a failure says. Errors: kInvalid for what is no address.
+// Reads the groups of addresses as people write them. `doing` begins what a failure says. Errors: kInvalid for
+// what is no address.
 Result<std::set<std::string>> peer_groups_of(const std::vector<std::string>& addresses, const char* doing);
 
 }  // namespace wrackline

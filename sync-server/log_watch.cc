@@ -55,7 +55,7 @@ net::awaitable<void> LogWatch::run() {
     timer_.expires_after(kLookEvery);
     auto [error] = co_await timer_.async_wait(kAwaitHint);
     if (error || stopping_) co_return;
-    static_cast<void>(hub_.catch_up());  // What failed is in the log.
+    static_cast<void>(hub_.catch_up());  // A failure stands in the log.
   }
 }
 

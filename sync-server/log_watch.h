@@ -31,7 +31,7 @@ class LogWatch {
   boost::asio::posix::stream_descriptor descriptor_;  // A duplicate, since the log closes its own.
   boost::asio::steady_timer timer_;
   boost::asio::io_context& io_;
-  std::uint64_t connection_ = 0;  // Of the log, that the duplicate is of.
+  std::uint64_t connection_ = 0;  // The connection that the duplicate belongs to.
   bool stopping_ = false;
 };
 

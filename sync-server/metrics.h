@@ -34,7 +34,7 @@ class Metrics {
   void count_request(const std::string& path, unsigned status, double seconds, std::uint64_t bytes_in,
                      std::uint64_t bytes_out);
 
-  // What is true at the moment of asking.
+  // Figures that are true at the moment of asking.
   struct Now {
     std::size_t connections_open = 0;
     std::size_t sessions_open = 0;

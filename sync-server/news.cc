@@ -27,7 +27,7 @@ boost::asio::awaitable<void> News::wait(Waiter& waiter, ByteView request, std::c
 }
 
 void News::look() {
-  // What cannot be read now is found at the next look.
+  // News that cannot be read now is found at the next look.
   if (!replica_.store().refresh()) return;
   Bytes mark = mark_of(vector_of(replica_.store()));
   if (mark == seen_) return;

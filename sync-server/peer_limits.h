@@ -17,7 +17,8 @@ struct PeerLimits {
   std::uint32_t header_bytes_max = 16 << 10;
   std::size_t body_bytes_max = 4 << 20;  // With a session.
   std::size_t body_bytes_before_session_max = 64 << 10;
-  // Of a call: a message in memory is up to a hundred times its bytes, and no question needs more.
+  // The most bytes of a call: a message in memory is up to a hundred times its bytes, and no question needs
+  // more.
   std::size_t query_bytes_max = 256 << 10;
 
   // Each deadline is for the whole step, so that a byte now and then does not prolong it.
@@ -38,7 +39,7 @@ struct PeerLimits {
   // The hub works for one at a time: a third of a minute is a device's share where others wait.
   RateLimit of_device{1200, 256ull << 20, 20'000};
   RateLimit of_address{6000, 1024ull << 20, 45'000};
-  // Of a device, for parts of files alone, beside what it may ask for otherwise.
+  // The limit of a device for parts of files, beside what it may ask for otherwise.
   RateLimit of_files{600, 128ull << 20, 20'000};
 
   // After so long no further log of an exchange is looked at; what is left comes with the next.
@@ -49,7 +50,8 @@ struct PeerLimits {
   // Connections. One facility has tens of devices, often behind one address; each may wait for news on a second one.
   std::size_t connections_max = 512;
   std::size_t connections_per_address_max = 128;
-  // Of an address. A house whose tablets all come back at once, each with two connections, is let in at once.
+  // The limit of an address. A house whose tablets all come back at once, each with two connections, is let
+  // in at once.
   HandshakeLimit handshakes{128, 10};
 };
 

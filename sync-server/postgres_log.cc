@@ -87,7 +87,7 @@ Status PostgresLog::connect() {
   const auto now = std::chrono::steady_clock::now();
   if (now < no_try_before_) return unreachable("connecting to the shared log", "it could not be reached a moment ago");
   no_try_before_ = now + kRestAfterFailure;
-  // What the address says goes before what stands above it.
+  // The settings in the address go before those above.
   const std::string timeout = std::to_string(kConnectSeconds);
   const std::array<const char*, 10> names{"application_name", "connect_timeout", "target_session_attrs", "sslmode", "ssl_min_protocol_version",
                                           "gssencmode", "keepalives_idle", "tcp_user_timeout", "dbname", nullptr};
@@ -179,7 +179,8 @@ Result<PostgresLog::Answer> PostgresLog::ask(const char* what, const char* sql, 
   const char* state = PQresultErrorField(answer.result.get(), PG_DIAG_SQLSTATE);
   const std::string doing = std::string("using the shared log, ") + what;
   const std::string why = first_line(PQresultErrorMessage(answer.result.get()));
-  // Of class 57 are shutdowns and time-outs, of 53 a lack of memory, disk or connections; 40 are conflicts of transactions.
+  // Class 57 holds shutdowns and time-outs, class 53 a lack of memory, disk or connections, and class 40 conflicts of
+  // transactions.
   const std::string_view code = state == nullptr ? "" : state;
   const bool is_gone = PQstatus(connection) != CONNECTION_OK || code.empty();
   if (is_gone || code.substr(0, 2) == "57" || code.substr(0, 2) == "40" || code.substr(0, 2) == "53") {

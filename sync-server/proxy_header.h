@@ -17,7 +17,8 @@ namespace wrackline {
 class ProxyHeader {
  public:
   static constexpr std::size_t kFirstBytes = 16;
-  static constexpr std::size_t kRestBytesMax = 1024;  // Of addresses and what may stand behind them, which nobody reads.
+  // The most bytes of addresses and additions behind them, which nobody reads.
+  static constexpr std::size_t kRestBytesMax = 1024;
 
   // From the first kFirstBytes. Errors: kMalformed when they begin no header of version 2 over TCP.
   static Result<ProxyHeader> begin(ByteView first);

@@ -15,11 +15,11 @@
 
 namespace wrackline {
 
-// Of each, 0 means that it is not limited.
+// In each of these, 0 means that it is not limited.
 struct RateLimit {
   std::uint32_t requests_per_minute = 0;
   std::uint64_t bytes_per_minute = 0;    // In and out together.
-  std::uint32_t work_ms_per_minute = 0;  // By a steady clock.
+  std::uint32_t work_ms_per_minute = 0;  // Counted on a steady clock.
 };
 
 class RateLimiter {

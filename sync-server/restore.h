@@ -1,8 +1,8 @@
 // `wrackline-server restore`: a hub's directory made from a backup and the hub's keys.
 //
-// What devices exchanged after the backup is not in it. They notice, since both sides compare what they hold
-// in every exchange, and bring it again. The restored hub writes on in a new log: the old one may have gone
-// on after the backup, and two different continuations of one log would be a fork.
+// The backup lacks what devices exchanged after it was made. They notice, since both sides compare what they
+// hold in every exchange, and bring it again. The restored hub writes on in a new log: the old one may have
+// gone on after the backup, and two different continuations of one log would be a fork.
 #pragma once
 
 #include <string>

@@ -30,7 +30,7 @@ constexpr RetentionRule kRules[] = {
     // Necropsy findings are written as observations and administrations belong to the same medical history.
     {Kind::kObservation, 3, "9 CFR 3.110: necropsy records, 3 years"},
     {Kind::kAdministration, 3, "9 CFR 3.110: kept as long as the necropsy record"},
-    // What a file shows is not known here, so it is taken for the longest.
+    // Nobody here knows what a file shows, so it is kept for the longest period.
     {Kind::kAttachment, 3, "9 CFR 3.110: may belong to a necropsy record"},
 };
 

@@ -18,7 +18,7 @@ namespace wrackline {
 struct RetentionRule {
   Kind kind;
   int years_min;       // Full years from the day of the event.
-  const char* source;  // Of the period.
+  const char* source;  // The source of the period.
 };
 // For a kind without a row: kGeneralRule. Periods are minimums for exhibitors in the United States (9 CFR);
 // where other law asks for more, that holds.

@@ -50,7 +50,7 @@ void log_certificate(Log& log, const CertificateFacts& facts, WallMs now) {
   }
 }
 
-// What is looked after while the hub serves: a renewed certificate, and what it notes about devices.
+// The hub looks after these while it serves: a renewed certificate, and what it notes about devices.
 class Upkeep {
  public:
   Upkeep(net::io_context& io, CurrentTls& tls, Hub& hub, Desk& desk, News& news, Log& log)
@@ -75,7 +75,7 @@ class Upkeep {
       const std::function<void()> work = [this] {
         hub_.write_contacts(false);
         hub_.look_at_health();
-        news_.look();  // Of what a command beside this process has written.
+        news_.look();  // A command beside this process may have written something.
       };
       co_await desk_.run(work);
     }

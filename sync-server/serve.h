@@ -23,7 +23,8 @@ struct ServeOptions {
   std::string log;        // postgresql://... of the log that several hubs share; empty = this one is alone.
   std::string app;        // The built tablet app's directory; empty = it is not served.
   PeerLimits limits;
-  std::uint64_t blobs_bytes_max = HubFiles::Options().bytes_max;  // Of attached files, all together.
+  // The most bytes of all attached files together.
+  std::uint64_t blobs_bytes_max = HubFiles::Options().bytes_max;
 };
 
 // Returns when SIGTERM or SIGINT has stopped it: it accepts no more, lets running requests end, and cuts off

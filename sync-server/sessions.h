@@ -72,7 +72,7 @@ class Sessions {
     bool is_open(WallMs now) const { return expires_ms > now && now < used_ms + kIdleMs; }
   };
   Bytes secret_;                          // Made when it is needed first.
-  std::set<std::pair<WallMs, Bytes>> answered_;  // By when they were made.
+  std::set<std::pair<WallMs, Bytes>> answered_;  // The order is that of their making.
   std::vector<Session> sessions_;         // Oldest first; tens of devices, so a walk is the index.
 };
 

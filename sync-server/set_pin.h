@@ -13,7 +13,7 @@ namespace wrackline {
 
 struct SetPinOptions {
   HubDirectory directory;
-  std::string person;  // By name.
+  std::string person;  // The person's name.
   std::string pin;     // For set_pin().
   std::string reason;
 };

@@ -59,7 +59,7 @@ std::string alternative_names(const std::vector<std::string>& names) {
   return joined(parts);
 }
 
-// Of both kinds there is always one to permit, so that no kind is left free.
+// There is always a name and an address to permit, so that neither kind is left free.
 std::string name_constraints(const std::vector<std::string>& names) {
   std::vector<std::string> parts = {"critical"};
   for (const std::string& name : names) {
@@ -75,7 +75,7 @@ std::string name_constraints(const std::vector<std::string>& names) {
 }
 
 struct Wanted {
-  std::string name;  // What people see; machines look at the extensions.
+  std::string name;  // People see this name; machines look at the extensions.
   WallMs lasts_ms = 0;
   std::vector<std::pair<int, std::string>> extensions;
 };

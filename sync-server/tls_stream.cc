@@ -12,7 +12,7 @@ namespace {
 
 namespace net = boost::asio;
 
-// Of a call that neither went through nor has to wait.
+// The error of a call that neither went through nor has to wait.
 boost::system::error_code error_of(int outcome, int system_error) {
   const unsigned long reason = ERR_get_error();
   if (outcome == SSL_ERROR_ZERO_RETURN) return net::error::eof;

@@ -35,7 +35,7 @@ class TlsStream {
 
   // When the time is over, what is running ends with beast::error::timeout, and so does all that is begun afterwards.
   void expires_after(std::chrono::seconds limit);
-  // What is waiting for the peer ends with operation_aborted.
+  // A call that waits for the peer ends with operation_aborted.
   void cancel();
 
   // Handlers: void(NetError).
@@ -67,7 +67,7 @@ class TlsStream {
   };
   enum class Wants { kNothing, kToRead, kToWrite };
 
-  // As far as it goes without waiting. kNothing: it is over, with `error` or with `bytes`.
+  // Goes as far as it can without waiting. kNothing: it is over, with `error` or with `bytes`.
   Wants attempt(const Step& step, std::size_t& bytes, NetError& error);
   int call(const Step& step, std::size_t& bytes);
 

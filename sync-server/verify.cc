@@ -73,7 +73,7 @@ Result<Verdict> verify_private(const std::string& records, const std::optional<P
   }
   WRACKLINE_TRY_VALUE(owner, Replica::key_of(records));
   NoKey key(owner);
-  // What cannot be opened or read any more was damaged: that is what is to be found out.
+  // A store that cannot be opened or read any more was damaged, and verification is there to tell so.
   const auto found = [&verdict](const Status& looked) {
     if (!looked) verdict.problems.push_back(looked.error().message);
     return verdict.problems.empty();

@@ -21,10 +21,10 @@ struct Verdict {
   std::uint64_t changes = 0;
   std::uint64_t seals = 0;
   std::uint64_t arrivals = 0;  // Words of the hub about when changes came, that agree.
-  std::uint64_t unsealed = 0;  // Of the hub's own log, not sealed yet.
+  std::uint64_t unsealed = 0;  // The changes of the hub's own log that are not sealed yet.
   std::uint64_t records = 0;
-  std::string digest;  // Of the merged records, hexadecimal; empty when there are problems.
-  PublicKey hub_key{};  // By which all of it was judged.
+  std::string digest;  // The hash of the merged records, hexadecimal; empty when there are problems.
+  PublicKey hub_key{};  // The key by which all of it was judged.
   bool is_vouched = false;  // That key came from whoever asked, and not from the file itself.
   bool good() const { return problems.empty(); }
 };
