@@ -8,7 +8,7 @@ namespace wrackline {
 namespace {
 
 constexpr std::uint32_t kBlobProtocol = 1;
-constexpr std::size_t kAskedAtOnce = 1024;  // As the hub takes at most.
+constexpr std::size_t kAskedAtOnce = 1024;  // The hub takes no more in one request.
 
 std::string path_of_blob(const Hash& hash) { return "/v1/blob/" + blob_name(hash); }
 

@@ -68,7 +68,7 @@ int write_at(int fd, std::uint64_t offset, ByteView part) {
   return 0;
 }
 
-// Of a whole file, a piece at a time: it may be larger than what one wants to hold in memory.
+// Hashes a whole file a piece at a time: it may be larger than what one wants to hold in memory.
 Result<Hash> hash_of_file(const std::string& path) {
   const BlobFile file(path, O_RDONLY);
   if (!file) return blob_failure("reading", path, errno);

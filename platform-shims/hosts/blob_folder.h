@@ -53,7 +53,7 @@ class BlobFolder {
   // Errors: kNotFound when it is not whole here, kStorage and kin.
   Result<Bytes> read(const Hash& hash, std::uint64_t offset, std::size_t bytes_max) const;
 
-  // What all files here take, parts included; reads the whole folder. Errors: kStorage.
+  // The bytes that all files here take, parts included; reads the whole folder. Errors: kStorage.
   Result<std::uint64_t> bytes_used() const;
 
  private:

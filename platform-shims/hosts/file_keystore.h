@@ -1,7 +1,7 @@
 // A device key in a file: Ed25519 as unencrypted PEM (PKCS #8), readable by its owner alone.
 //
-// What keeps the key is the file's mode and the disk's encryption. Whoever can read the file can seal changes
-// as this device, until an admin revokes it; a platform with a real key store should use that instead.
+// The file's mode and the disk's encryption keep the key. Whoever can read the file can seal changes as this
+// device, until an admin revokes it; a platform with a real key store should use that instead.
 //
 // Threads: one at a time.
 #pragma once

@@ -18,7 +18,7 @@ inline constexpr std::uint16_t kHubPort = 8443;  // Where an address names none.
 
 // Takes "https://" in front and white space around, as people paste it. Errors: kInvalid, with what is wrong.
 Result<HubAddress> parse_hub_address(std::string_view text);
-// As it is typed; an IPv6 address in brackets.
+// The address as people type it; an IPv6 address in brackets.
 std::string to_text(const HubAddress& address);
 
 }  // namespace wrackline

@@ -37,7 +37,7 @@ bool is_ip_address(const std::string& host) {
   return !error;
 }
 
-// What a keeper can do about a certificate that was not accepted.
+// Says what a keeper can do about a certificate that was not accepted.
 std::string certificate_trouble(long verify_result) {
   switch (verify_result) {
     case X509_V_ERR_CERT_HAS_EXPIRED:
@@ -125,13 +125,13 @@ std::string to_pem(SSL* handle) {
 
 }  // namespace
 
-// What is asked of the hub; it borrows from the caller.
+// A question to the hub; it borrows from the caller.
 struct HubQuestion {
   http::verb verb = http::verb::post;
   const std::string& path;
   ByteView body;
   HubSession* session;  // Or null.
-  // Of a file alone: which part, as Content-Range or as Range.
+  // Only for a file: which part, as Content-Range or as Range.
   std::string range = {};
   bool is_of_file() const { return !range.empty(); }
 };

@@ -34,7 +34,7 @@ class HubClient {
     std::string fingerprint = {};
     std::uint32_t connect_ms = 10'000;  // Until the hub's machine answers; TLS has the same again.
     std::uint32_t answer_ms = 120'000;  // To send a request and hear its answer.
-    // What this device takes for the time; told to the hub, so that an admin sees a clock that is off.
+    // This device takes this for the time; it is told to the hub, so that an admin sees a clock that is off.
     std::function<WallMs()> wall_clock = wall_clock_ms;
   };
   static constexpr std::size_t kAnswerBytesMax = 8 << 20;

@@ -9,7 +9,7 @@
 #                           and date are headers alone, so this is where they stand
 #   BUILD_TOOL_OF           the compiler
 #
-# What is known is what dpkg knows; of licences it knows nothing that could be read by a program: NOASSERTION.
+# The list holds what dpkg knows. dpkg states no licences that a program could read: NOASSERTION.
 set -euo pipefail
 package=$1 version=$2 staging=$3
 shift 3

@@ -23,7 +23,7 @@ Result<std::vector<CsvRow>> parse_csv(std::string_view text, char separator = ',
 // = + - @ tab or CR gets an apostrophe before it, negative numbers among it, and so does text that would look
 // like that already.
 std::string csv_cell(std::string_view text);
-// What stood in the cell before csv_cell() put its apostrophe there.
+// Gives back the text of a cell as it was before csv_cell() put its apostrophe there.
 std::string csv_text(std::string_view cell);
 
 }  // namespace wrackline::cli

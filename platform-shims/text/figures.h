@@ -15,7 +15,8 @@ std::string percent_figure(std::int64_t ppm);  // To a tenth of a per cent: "81.
 // "71.2 to 88.4 %", from parts per million.
 std::string interval_figure(std::int64_t low_ppm, std::int64_t high_ppm);
 
-// Of a Mann-Kendall test: "rising (z 2.31)", "falling (z -2.31)" or "not clear (z 0.4)".
+// Puts the result of a Mann-Kendall test into words: "rising (z 2.31)", "falling (z -2.31)" or "not clear (z
+// 0.4)".
 std::string trend_words(std::int64_t z_thousandths);
 
 }  // namespace wrackline::cli

@@ -21,8 +21,8 @@ class HtmlPage {
   HtmlPage& paragraph(std::string_view text);
   // Framed, so that it is seen.
   HtmlPage& caution(std::string_view text);
-  // As Table: a title that begins with '>' is for a column of numbers, and columns that are empty in every row are left
-  // out. `tick` adds a column of empty boxes for a pen. A table of no rows is left out.
+  // Adds a table in the way of Table: a title that begins with '>' is for a column of numbers, and columns that are
+  // empty in every row are left out. `tick` adds a column of empty boxes for a pen. A table of no rows is left out.
   HtmlPage& table(const std::vector<std::string>& titles, const std::vector<std::vector<std::string>>& rows,
                   bool tick = false);
 

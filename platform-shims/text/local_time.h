@@ -23,7 +23,7 @@ std::string print_day(Day day);
 // 0 = Monday, as ISO 8601 counts.
 int weekday_of(Day day);
 
-// What an event stores of its time.
+// An event stores these of its time.
 struct When {
   WallMs happened_ms = 0;
   Day day = 0;
@@ -44,8 +44,8 @@ class Zone {
   When when(WallMs instant) const;
   Day today(WallMs now) const { return when(now).day; }
 
-  // What the core, which has no time-zone data, must be handed for these days and a day on either side: in order,
-  // never empty, the first in force before the day before begins.
+  // The core has no time-zone data, so it is handed these offsets for the days and a day on either side: in
+  // order, never empty, the first in force before the day before begins.
   std::vector<Offset> offsets(Day first_day, Day last_day) const;
 
   // "2026-11-24 08:35", "2026-11-24T08:35", "08:35" (of the day `now` is in), "yesterday 08:35"; seconds may

@@ -43,16 +43,18 @@ MessagePtr blank(const KindInfo& kind);
 
 // Set apart: the fields that are the same in every kind, the hub's and signed ones; changed by their own commands only.
 bool is_built_in(const FieldDescriptor& field);
-// What the hub alone writes, of a record that others write too: since when somebody has a PIN, or a code for one.
+// True for a field that the hub alone writes in a record that others write too: since when somebody has a PIN, or
+// a code for one.
 bool is_of_hub(const FieldDescriptor& field);
-// What a close of a day signs: the core fills it in when the day is closed, and nobody types it.
+// True for a field that a close of a day signs: the core fills it in when the day is closed, and nobody types
+// it.
 bool is_signed(const FieldDescriptor& field);
 inline bool is_built_in(std::uint32_t number) { return number >= 1000; }
 
 // The field that is written instead of one that is only read any more: of `area`, `in_area`. Null for any other.
 const FieldDescriptor* successor(const FieldDescriptor& field);
 
-// What the core's table says of a field; nothing of one that stands in no record.
+// Looks up a field in the core's table; the answer is empty for a field that stands in no record.
 const FieldSchema& says_of(const FieldDescriptor& field);
 // The unit of a field's numbers where the field alone says it; kPlain where it is a count, or another field decides (value_units.h).
 Unit unit_of(const FieldDescriptor& field);

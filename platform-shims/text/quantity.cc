@@ -14,14 +14,14 @@ namespace {
 
 // One way to write a unit: the number before it, taken to `decimals`, is in the stored unit.
 struct Spelling {
-  std::string_view text;  // As compact() leaves it.
+  std::string_view text;  // The text as compact() leaves it.
   int decimals;
 };
 
 struct Notation {
   const char* example;
   std::vector<Spelling> spellings;
-  // What follows the spelling; any of these.
+  // Any of these may follow the spelling.
   std::vector<std::string_view> tails = {""};
   bool may_be_negative = false;
 };

@@ -26,13 +26,14 @@ struct SvgSeries {
   SvgStroke stroke = SvgStroke::kSolid;
   SvgMark mark = SvgMark::kNone;
   bool step = false;             // Holds for the whole day: drawn from one midnight to the next, as a plan is.
-  std::vector<SvgPoint> points;  // By day; several of one day are joined to each other.
+  // The points in the order of their days; several of one day are joined to each other.
+  std::vector<SvgPoint> points;
 };
 
 struct SvgChart {
   std::string title;
   std::string description;  // For who cannot see it: <desc>.
-  std::string unit;         // Of the vertical axis: "kg".
+  std::string unit;         // The unit of the vertical axis: "kg".
   int decimals = 0;         // A value of 1 is 10^-decimals of the unit: 6 for milligrams in kg.
   bool from_zero = true;    // The vertical axis begins at 0, or below where values do.
   Day first_day = 0;

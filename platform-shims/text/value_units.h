@@ -11,7 +11,7 @@
 
 namespace wrackline::cli {
 
-// Of a water reading's value; kPlain for a property of a newer release.
+// The unit of a water reading's value; kPlain for a property of a newer release.
 Unit unit_of_parameter(int parameter);
 
 // The unit of a number. `whole` is the record as it stands where `message` holds only the fields of an edit;
@@ -19,7 +19,7 @@ Unit unit_of_parameter(int parameter);
 Unit unit_in(const FieldDescriptor& field, const google::protobuf::Message& message,
              const google::protobuf::Message* whole);
 
-// What the unit of `field` depends on and that is absent from both; null when nothing is missing.
+// The field that the unit of `field` depends on and that is absent from both; null when nothing is missing.
 const FieldDescriptor* missing_for_unit(const FieldDescriptor& field,
                                         const google::protobuf::Message& message,
                                         const google::protobuf::Message* whole);

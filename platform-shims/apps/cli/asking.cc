@@ -18,7 +18,7 @@ namespace {
 
 using google::protobuf::Message;
 
-// Of an import with hundreds, the first tell what is wrong.
+// An import may have hundreds; the first tell what is wrong.
 constexpr int kShownMax = 12;
 
 // A number in the unit of its field, which may turn on the quantity or parameter it is of.
@@ -63,7 +63,7 @@ std::string set_text(const Question& question, const char* did, Client& client) 
          (question.set_ms() ? " at " + client.zone().print(question.set_ms()) : "");
 }
 
-// What of a day is still open, counted.
+// Says how many things of a day are still open.
 std::string open_text(std::uint64_t rule, std::int64_t count) {
   const char *one = "thing open", *more = "things open";
   switch (rule) {

@@ -11,7 +11,7 @@ namespace wrackline::cli {
 // "portion: left 120 kg is above 50 kg, the limit that Tove Holm set at 2026-05-01 10:20".
 std::string question_text(const Question& question, Client& client, Names& names);
 
-// What was confirmed, and why, as it stands in a record.
+// Puts the confirmation in a record into words: the question and the reason.
 std::string confirmation_text(const Confirmation& confirmation, Client& client, Names& names);
 
 // Shows the questions of a refused call and asks for a yes; the confirmation goes into the call. Throws Stop

@@ -20,18 +20,19 @@ namespace wrackline::cli {
 // Commands speak in the messages of the one call on every line.
 using namespace proto;  // NOLINT(google-build-using-namespace): this program's own namespace only
 
-// What stands in the state directory (--dir, $WRACKLINE_DIR, or ~/.wrackline).
+// Names the files in the state directory (--dir, $WRACKLINE_DIR, or ~/.wrackline).
 struct StateDir {
   std::string path;
   std::string key() const { return path + "/device.key"; }  // The private key; readable by its owner only.
   std::string records() const { return path + "/records.db"; }  // SQLite.
   std::string hub_certificate() const { return path + "/hub.pem"; }
   std::string blobs() const { return path + "/blobs"; }  // Attached files, by their hashes (blob_folder.h).
-  std::string session() const { return path + "/session"; }  // Of who is signed in; readable by its owner only.
+  // The session of whoever is signed in; readable by its owner only.
+  std::string session() const { return path + "/session"; }
   std::string hub_address() const { return path + "/hub.address"; }  // One line, host:port.
 };
 
-// What every command is told.
+// Every command takes these options.
 struct Options {
   StateDir dir;
   std::string person;  // --as or $WRACKLINE_PERSON; may be empty while nothing is written.

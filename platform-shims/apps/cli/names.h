@@ -25,8 +25,8 @@ class Names {
   RecordRef record(std::string_view text);
   static bool looks_like_id(std::string_view text);
 
-  // By name or id among the records of one kind ("animal") or two ("animal or pool"). Names match whatever their case; the beginning
-  // of a name, or of a word in it, will do if only one fits. Throws Stop and lists what would fit.
+  // Finds a record by name or id among the records of one kind ("animal") or two ("animal or pool"). Names match whatever
+  // their case; the beginning of a name, or of a word in it, will do if only one fits. Throws Stop and lists what would fit.
   RecordRef find(std::string_view kind, std::string_view text);
 
   // "Sila", "herring", "Meal 08:30 of Sila, 2026-11-24"; the short id where nothing better is known.

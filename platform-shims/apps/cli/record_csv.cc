@@ -183,7 +183,7 @@ std::string csv_value(const CsvColumn& column, const RecordView& view, const Mes
   if (!column.field) return Names::full_id(view.record());
   const FieldDescriptor& f = *column.field;
   if (!is_present(message, f)) {
-    // What was written before there was a record of it has the text under the column's own name.
+    // An older entry names no record and has its text under the column's own name.
     const FieldDescriptor* text = column.is_name ? field_of(message, column.title.c_str()) : nullptr;
     return text ? field_value_text(message, *text, -1, client, names) : std::string();
   }

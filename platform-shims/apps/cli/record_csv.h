@@ -23,7 +23,7 @@ struct CsvColumn {
 
 std::vector<CsvColumn> csv_columns(const KindInfo& kind);
 
-// What may stand in the column, for `wrack import KIND --columns`.
+// Says what may stand in the column, for `wrack import KIND --columns`.
 std::string column_help(const CsvColumn& column);
 
 // A cell's text, not yet quoted for CSV. Built-in fields and those of a newer release have no column.

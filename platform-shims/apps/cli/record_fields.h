@@ -42,7 +42,7 @@ std::string field_text(const google::protobuf::Message& message, const FieldDesc
 // One value alone, exactly; `index` is below 0 where the field is not repeated.
 std::string field_value_text(const google::protobuf::Message& message, const FieldDescriptor& field, int index,
                              Client& client, Names& names);
-// What people read instead of a field's name: "left" for left_mg.
+// People read this label instead of a field's name: "left" for left_mg.
 std::string field_label(const FieldDescriptor& field);
 std::string field_label(std::uint32_t kind, std::uint32_t number);  // "field 57" for one of a newer release.
 

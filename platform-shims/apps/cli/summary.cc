@@ -55,7 +55,7 @@ std::string when_text(const RecordView& view, const Message& m, Client& client) 
   return at.empty() ? day : at + " (day " + day + ")";
 }
 
-// What a list says of nested messages: "Herring 1.2 kg 08:30; Squid 300 g 16:30 mon,thu".
+// A list shows this text for nested messages: "Herring 1.2 kg 08:30; Squid 300 g 16:30 mon,thu".
 std::string nested_text(const Message& m, const FieldDescriptor& field, Client& client, Names& names) {
   std::string out;
   for (int at = 0; at < m.GetReflection()->FieldSize(m, &field); ++at) {

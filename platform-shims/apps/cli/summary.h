@@ -14,7 +14,7 @@ namespace wrackline::cli {
 std::string record_summary(const RecordView& view, Client& client, Names& names,
                            const std::vector<std::string>& without = {});
 
-// What happened, for an event in a list that has columns for who, when and to which animal: a meal's
+// Tells what happened, for an event in a list that has columns for who, when and to which animal: a meal's
 // portions, a dose's outcome and amount, what was measured or seen.
 std::string event_text(const RecordView& view, Client& client, Names& names);
 

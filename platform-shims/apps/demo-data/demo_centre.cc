@@ -77,7 +77,7 @@ Status write_bundle(Device& desk, const std::string& path) {
   return {};
 }
 
-// Of the desk, once it is known to be the hub's too.
+// Takes the facts from the desk, once the hub is known to hold the same.
 Result<CentreFacts> facts_of(Device& desk, HubSide& hub) {
   proto::Call call;
   call.mutable_digest();

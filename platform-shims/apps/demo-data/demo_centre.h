@@ -24,7 +24,7 @@ struct CentreOptions {
 struct CentreFacts {
   std::uint64_t records = 0;
   std::uint64_t changes = 0;
-  std::string digest;  // Of the merged records, hexadecimal; the hub's and the desk's are the same.
+  std::string digest;  // The hash of the merged records, hexadecimal; the hub's and the desk's are the same.
 };
 
 // Makes in `directory`, which must not exist or be empty:

@@ -24,7 +24,7 @@ class Batch {
  public:
   // Returns its index in the call, for links.
   std::uint32_t add(Kind kind, const google::protobuf::MessageLite& message, const std::string& reason = {});
-  // Of the record added last: its field names an earlier one of this batch.
+  // Makes a field of the record added last name an earlier record of this batch.
   void link(int field, std::uint32_t record);
   bool empty() const { return call_.log().records_size() == 0; }
   proto::Call& call() { return call_; }

@@ -29,7 +29,7 @@ Story::Fed Story::fed_at(int t, std::size_t animal, std::uint32_t slot_min) {
   fed.meal.set_slot_min(slot_min);
   set_time(fed.meal, t, slot_min + static_cast<std::uint32_t>(dice_.below(18)));
   const std::int64_t appetite = appetite_permille(t, animal);
-  // As the plan in force says: the pup's grows, the seals' and penguins' goes with the season.
+  // Follows the plan in force: the pup's grows, the seals' and penguins' goes with the season.
   const std::int64_t growth = animal == kVipp             ? 1000 + (t - spec.arrives) / 45 * 45 * 5
                               : animal <= kLastSeasonal ? plan_permille_
                                                           : 1000;
@@ -47,7 +47,7 @@ Story::Fed Story::fed_at(int t, std::size_t animal, std::uint32_t slot_min) {
     } else {
       portion.set_offered_mg(unsigned_mg(offered));
     }
-    // What sank in the kelp, or was fetched by gulls, is not weighed.
+    // Nobody weighs food that sank in the kelp, or that gulls fetched.
     if (!dice_.once_in(22)) portion.set_left_mg(unsigned_mg(left));
     if (const auto store = stores_.find(line.food); store != stores_.end()) {
       *portion.mutable_lot() = store->second.lot;
@@ -334,7 +334,7 @@ Status Story::close_day(int t) {
     used.set_change_mg(-store.used_mg);
     if (store.batch.seq() != 0) *used.mutable_thaw_batch() = store.batch;
     batch.add(Kind::kStockMovement, used);
-    // What was thawed and not fed is thrown away; now and then nobody does.
+    // Food that was thawed and not fed is thrown away; now and then nobody does.
     const std::int64_t over_mg = store.batch_mg - store.used_mg;
     if (store.batch.seq() != 0 && over_mg > 0 && !dice_.once_in(60)) {
       StockMovement out = used;
@@ -346,7 +346,7 @@ Status Story::close_day(int t) {
     }
     store.batch.Clear();
     store.batch_mg = 0;
-    // What is fed tomorrow is taken out tonight; about as much as today.
+    // Tomorrow's food is taken out tonight; about as much as today.
     if (t + 1 < days_ && (t + 1) % 21 != 0) store.thaw_mg = store.used_mg;
     store.book_mg -= store.used_mg;
     store.used_mg = 0;

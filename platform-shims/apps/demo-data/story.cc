@@ -287,7 +287,7 @@ Status Story::receive_food(int t) {
   return exchange_all(day(t), 7 * 60);
 }
 
-// What was taken out the evening before is written down when it is found thawed.
+// Food taken out the evening before is written down when it is found thawed.
 Status Story::find_thawed(int t) {
   if (t == kOutage) {
     for (auto& [food, store] : stores_) store.thaw_mg = 0;

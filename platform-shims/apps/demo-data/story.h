@@ -1,4 +1,4 @@
-// What happens at the centre from day to day, and who writes it down where.
+// The story says what happens at the centre from day to day, and who writes it down where.
 #pragma once
 
 #include <map>
@@ -115,9 +115,10 @@ class Story {
   Roster roster_;
   Day first_day_;
   int days_;
-  std::vector<std::vector<Illness>> illnesses_;  // By animal.
-  std::map<std::string, Store> stores_;          // By food.
-  std::int64_t plan_permille_ = 1000;            // Of the seals' and penguins' plans, by the season.
+  std::vector<std::vector<Illness>> illnesses_;  // The illnesses of each animal.
+  std::map<std::string, Store> stores_;          // The store of each food.
+  // The size of the seals' and penguins' plans, which goes with the season.
+  std::int64_t plan_permille_ = 1000;
   std::vector<Late> late_;
   std::vector<Correction> corrections_;
   std::vector<std::pair<std::uint32_t, proto::Portion>>

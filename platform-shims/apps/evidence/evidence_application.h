@@ -14,7 +14,7 @@ inline constexpr char kAbout[] =
 
 struct Arguments {
   std::string path;
-  std::string hub_key;  // As typed.
+  std::string hub_key;  // The key as typed.
 };
 
 // `app` keeps a reference to `arguments`, which are filled after its parse().

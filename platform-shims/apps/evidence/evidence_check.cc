@@ -40,7 +40,7 @@ class PathCheck {
  public:
   explicit PathCheck(const LogSeal& seal) : tree_(seal.size, seal.root) {}
   const KnownTree& tree() const { return tree_; }
-  // By the file's word.
+  // Gives the hash that the file tells.
   std::optional<Hash> find(const Subtree& at) const { return told_ ? told_->find(at) : tree_.find(at); }
 
   enum class Result { kProven, kUnproven, kAtOdds };
@@ -84,7 +84,7 @@ class Checker {
   void prove(const FileLog& log, const FileChange& change, const Ancestry& branches);
   Ancestry ancestry(const FileLog& log) const;
   std::string reading_of(const FileLog& log, const FileChange& change) const;
-  // Of a record whose birth is in the file, altered or not; 0 otherwise.
+  // The kind of a record whose birth is in the file, altered or not; 0 otherwise.
   std::uint32_t kind_of(RecordId record) const;
   void learn_names();
   void check_records();

@@ -22,7 +22,7 @@ class Lines {
   Status finish() const;
 
  private:
-  // What stands at the place, for a line that cannot be read.
+  // Says what stands at the place, for a line that cannot be read.
   std::string place() const;
   Unexpected broken(const std::string& what) const {
     return fail(ErrorCode::kMalformed, "line " + std::to_string(out_.lines) + " of the file" + place() +

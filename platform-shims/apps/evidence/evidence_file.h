@@ -22,7 +22,7 @@ inline constexpr std::size_t kLineBytesMax = std::size_t{1} << 20;
 
 struct FileChange {
   Seq seq = 0;
-  std::size_t line = 0;  // Of the file, from 1.
+  std::size_t line = 0;  // The number of the line in the file, from 1.
   LeafParts parts;       // Without its content where that is withheld.
   Salt salt{};
   std::optional<Hash> commit;  // Where the content is withheld.
@@ -48,8 +48,8 @@ struct FileLog {
   Seq branch_after = 0;
   bool whole = false;  // All its changes are here, without paths.
   std::size_t line = 0;
-  std::vector<FileReach> reaches;   // By size.
-  std::vector<FileChange> changes;  // By seq; at least one.
+  std::vector<FileReach> reaches;   // The order is that of their sizes.
+  std::vector<FileChange> changes;  // At least one, in the order of seq.
 
   bool is_arrivals() const { return opening.log_class == LogClass::kArrivals; }
   Seq size() const { return static_cast<Seq>(seal.size); }
@@ -61,9 +61,9 @@ struct File {
   WallMs written_ms = 0;
   bool whole = false;
   std::vector<RecordId> records;
-  std::map<RecordId, std::string> names;  // By the writer's word.
+  std::map<RecordId, std::string> names;  // Names that only the writer vouches for.
   std::map<LogId, FileLog> logs;
-  std::vector<const FileLog*> in_order() const;  // As they stand in the file.
+  std::vector<const FileLog*> in_order() const;  // The logs in the order of the file.
   std::size_t lines = 0;
   // The first line that is not as its writer wrote it, by the checks of the lines.
   std::optional<std::size_t> damaged_line;

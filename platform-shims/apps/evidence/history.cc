@@ -62,7 +62,8 @@ class History {
   const Verdict& verdict_;
   std::map<RecordId, std::vector<const ProvenChange*>> changes_of_;
   std::vector<PresenceSpan> presences_;                  // The hub's word of who was where.
-  std::map<LogId, Spans> held_back_, taken_in_;  // By the hub's holds, and where an officer lifted them.
+  // Changes the hub holds, and those of which an officer lifted the hold.
+  std::map<LogId, Spans> held_back_, taken_in_;
   std::string out_;
   bool has_unproven_ = false;
 };

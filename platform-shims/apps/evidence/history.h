@@ -8,7 +8,7 @@
 
 namespace wrackline::evidence {
 
-// Of a file that holds. A name with a * stands in the file by its writer's word alone.
+// Tells the history in a file that holds. A name with a * stands in the file by its writer's word alone.
 std::string history_text(const File& file, const Verdict& verdict);
 
 }  // namespace wrackline::evidence

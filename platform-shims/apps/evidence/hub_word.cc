@@ -80,7 +80,8 @@ void learn_arrivals(const File& file, const KnownRoots& roots, Verdict& verdict)
       const auto proven = verdict.proven.find({log->log, change.seq});
       if (proven == verdict.proven.end() || proven->second.is_withheld || !verdict.is_word_of_hub(proven->first)) continue;
       const Change& entry = proven->second.change;
-      if (!entry.is_birth() || entry.kind != kArrivalKind) continue;  // Of a newer hub.
+      // A newer hub may write other kinds here.
+      if (!entry.is_birth() || entry.kind != kArrivalKind) continue;
       for (const ArrivedSpan& span : arrived_spans(entry.fields)) {
         const auto known = roots.find(span.log);
         if (known == roots.end()) continue;

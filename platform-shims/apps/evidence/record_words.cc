@@ -64,7 +64,7 @@ std::string Words::nested(const Message& m, int depth) {
   std::string out;
   for (int i = 0; i < d.field_count(); ++i) {
     const FieldDescriptor& f = *d.field(i);
-    // What was asked before an entry was written is told by its reason; the figures of it stand in the entry.
+    // The reason tells what was asked before an entry was written; the figures stand in the entry.
     if (d.name() == "Question" && f.name() != "rule" && f.name() != "source_name" && f.name() != "set_by") continue;
     const bool is_set =
         f.is_repeated() ? m.GetReflection()->FieldSize(m, &f) > 0 : m.GetReflection()->HasField(m, &f);

@@ -41,7 +41,7 @@ typedef struct wrackline_bytes {
   size_t size;
 } wrackline_bytes;
 
-/* What the platform gives. */
+/* The platform gives these. */
 typedef struct wrackline_platform {
   size_t struct_size; /* sizeof(wrackline_platform), as the caller was compiled. */
   void* context;      /* Handed back to each callback. */

@@ -42,8 +42,8 @@ class Result {
   std::variant<T, proto::Failure> state_;
 };
 
-// What the app gives: this device's key, its clock, and the fence, if it has a place for one (see wrackline.h). Nothing in here
-// may throw: it is called through C, so that a throw ends the program.
+// The app gives these: this device's key, its clock, and the fence, if it has a place for one (see wrackline.h). Nothing in
+// here may throw: it is called through C, so that a throw ends the program.
 class Device {
  public:
   using Key = std::array<std::uint8_t, 32>;

@@ -90,7 +90,8 @@ using namespace wrackline;
 
 extern "C" {
 
-// Of the reply that the last function here has answered with; its bytes are good until the next call.
+// The size of the reply that the last function here has answered with; its bytes are good until the next
+// call.
 EMSCRIPTEN_KEEPALIVE std::size_t wrackline_reply_size() { return module().reply.size(); }
 
 // Opens the records of this browser; nothing is done when they are open. kNotFound: there are none yet; enrol, then create.

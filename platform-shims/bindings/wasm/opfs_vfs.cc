@@ -8,7 +8,7 @@
 #include <memory>
 #include <vector>
 
-// What the worker's JavaScript does for a file; `slot` counts Module.files. A failure is -1 and stands in Module.fileError.
+// The worker's JavaScript does this for a file; `slot` counts Module.files. A failure is -1 and stands in Module.fileError.
 // clang-format off
 EM_JS(int, wrackline_file_slot, (const char* name), {
   const path = UTF8ToString(name);
@@ -70,7 +70,7 @@ int read(sqlite3_file* file, void* out, int size, sqlite3_int64 at) {
 int write(sqlite3_file* file, const void* from, int size, sqlite3_int64 at) {
   const int put = wrackline_file_write(file_of(file).slot, from, size, static_cast<double>(at));
   if (put == size) return SQLITE_OK;
-  // What a browser says when its quota is used up is an exception; a short write is the disk's own word.
+  // A browser throws when its quota is used up; a short write is the disk's own word.
   return SQLITE_FULL;
 }
 

@@ -1,4 +1,4 @@
-// What the manual pages and the completion ask of a program's commands.
+// The manual pages and the completion ask this of a program's commands.
 #pragma once
 
 #include <CLI/CLI.hpp>

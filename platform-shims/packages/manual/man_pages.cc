@@ -10,7 +10,8 @@ namespace {
 
 constexpr char kExitCodes[] = "Exit codes: ";
 
-// As a word of running text or of a macro's argument: what roff would take for its own, and hyphens that must stay so.
+// Escapes a word of running text or of a macro's argument: signs that roff would take for its own, and hyphens that
+// must stay hyphens.
 std::string escaped(const std::string& text) {
   std::string out;
   for (const char c : text) {

@@ -1,5 +1,5 @@
-// What a program that makes another's manual does: DIRECTORY VERSION DATE are its arguments. It writes the pages into
-// DIRECTORY/man1 and the completion into DIRECTORY/completions.
+// This is the whole of a program that makes another's manual: DIRECTORY VERSION DATE are its arguments. It writes the
+// pages into DIRECTORY/man1 and the completion into DIRECTORY/completions.
 #pragma once
 
 #include <CLI/CLI.hpp>

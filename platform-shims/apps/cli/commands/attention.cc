@@ -15,7 +15,7 @@ struct AttentionArgs {
   bool check = false, hub = false;
 };
 
-// As far as the core looks back.
+// The core looks back so many days.
 constexpr Day kDaysBack = 36;
 
 struct Words {

@@ -13,7 +13,7 @@
 namespace wrackline::cli {
 namespace {
 
-// As a record, since the unit of its value depends on its quantity.
+// Makes a record of it, since the unit of its value depends on its quantity.
 MessagePtr measure_of(const BodyPoint& p) {
   Measure measure;
   measure.set_quantity(p.quantity());

@@ -7,7 +7,7 @@
 namespace wrackline::cli {
 namespace {
 
-constexpr std::size_t kCallBytesMax = 512u << 20;  // As the core takes it.
+constexpr std::size_t kCallBytesMax = 512u << 20;  // The core takes no larger call.
 
 struct CallArgs {
   std::string file;  // Empty: standard input.

@@ -88,7 +88,7 @@ Exit close_day(Client& client, const CloseArgs& args) {
   return Exit::kOk;
 }
 
-// What a line about a new record says: what the author wrote, and not what goes with it.
+// A line about a new record tells the fields that the author wrote, and not those that the core adds.
 bool is_said(const TrailEntry& e) { return !is_built_in(e.field()) && field_name(e.kind(), e.field()) != "utc_offset_min"; }
 
 std::string csv_of(const ClosesReply& closes, Client& client, TrailWords& words) {
@@ -196,7 +196,7 @@ ReportSection close_section(const CloseView& close, Client& client, Names& names
   for (const TrailEntry& e : close.amendments()) {
     const bool is_first = id_of(e.change()) != last;
     last = id_of(e.change());
-    // Of a record that is new one line tells what it says; its fields one by one are in the trail.
+    // One line tells all that a new record says; its fields one by one are in the trail.
     if (e.birth() && !is_first) {
       if (is_said(e)) out.rows.back()[4] += "; " + field_label(e.kind(), e.field()) + " " + words.new_value(e);
       continue;

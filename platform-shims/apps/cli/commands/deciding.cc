@@ -112,7 +112,7 @@ Exit accept(Client& client, const AcceptArgs& args) {
     if (normalised(item.rule_name()) == normalised(args.rule) || std::to_string(item.rule()) == args.rule)
       found = &item;
   }
-  // What was accepted by two people is in the queue as a disagreement alone.
+  // A double entry that two people accepted is in the queue as a disagreement alone.
   const BuiltIn known = built_in_of(client.get(record).fields());
   std::optional<ReviewRule> rule;
   if (found) rule = static_cast<ReviewRule>(found->rule());

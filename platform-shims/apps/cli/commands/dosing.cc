@@ -81,7 +81,7 @@ std::string ordered_amount(const TreatmentOrder& o) {
   return "amount not in the order";
 }
 
-// What the order comes to: reckoned, and as it can be measured.
+// Tells the amount that the order comes to, reckoned, and the amount that can be measured.
 std::string reckoned_text(const TreatmentOrder& o, const DoseCheckReply& check) {
   std::string out;
   if (check.has_exact_ug()) out = print_quantity(Unit::kDoseUg, static_cast<std::int64_t>(check.exact_ug()));
@@ -139,7 +139,7 @@ std::string finding_text(const DoseFinding& f, Client& client, Names& names) {
   }
 }
 
-// What was really given goes in by the way the order was measured.
+// The amount that was really given goes into the field by which the order was measured.
 void set_reckoned(Administration& a, const TreatmentOrder& o, const DoseCheckReply& check) {
   if (check.has_reckoned_from_mg()) a.set_reckoned_from_mg(check.reckoned_from_mg());
   if (check.has_measured_ul() && o.has_strength_ug_per_ml())

@@ -115,7 +115,7 @@ EnrichmentReply choices(Client& client, const RecordRef& animal, Day day) {
   return client.call(call).enrichment();
 }
 
-// What speaks against this use; "" when nothing does.
+// The reason against this use; "" when nothing does.
 std::string objection(const EnrichmentReply& r, const RecordRef& enricher, const std::string& name,
                       const std::string& animal) {
   for (const EnricherChoice& c : r.choices()) {

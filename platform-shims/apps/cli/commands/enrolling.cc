@@ -48,7 +48,8 @@ NewHub hub_of_file(const EnrolArgs& args) {
   return {take(HubClient::create(options)), args.code};
 }
 
-// What was trusted is kept: the file as it was given, or the one certificate that the link named.
+// The certificate that was trusted is kept: the file as it was given, or the one certificate that the link
+// named.
 void keep_hub(const StateDir& dir, const HubClient& http) {
   const std::string& file = http.options().certificate_path;
   write_file(dir.hub_certificate(),

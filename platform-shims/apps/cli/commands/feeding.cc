@@ -32,7 +32,7 @@ std::vector<RecordView> meals_in_slot(Client& client, const RecordRef& animal, D
   return out;
 }
 
-// What the plan asks for of a food in one meal. Throws Stop when it asks for none, or by eye.
+// Finds the mass of a food that the plan asks for in one meal. Throws Stop when it asks for none, or by eye.
 std::uint64_t planned_mg(Client& client, Names& names, const RecordRef& animal, const RecordRef& food, Day day,
                          std::uint32_t slot_min) {
   Call call;

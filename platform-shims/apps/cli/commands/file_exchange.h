@@ -18,14 +18,15 @@ struct AttachedFile {
   Attachment attachment;
   Hash hash{};
 };
-// What is here; of one record, or of all. A record whose hash is none is left out. Throws Stop.
+// Lists the files that are here, for one record or for all. A record whose hash is none is left out. Throws
+// Stop.
 std::vector<AttachedFile> attached_files(Client& client, const std::optional<RecordRef>& subject, bool with_struck);
 
 struct FilesSent {
   std::uint64_t sent = 0;   // Files that the hub has now and had not before.
   std::uint64_t bytes = 0;  // Their sizes.
   std::uint64_t left = 0;   // That are here and that it still lacks.
-  std::string why;          // Of the first of those.
+  std::string why;          // The reason for the first of those.
 };
 // Sends what the hub lacks of the files that are here. Never throws for the hub's or the network's sake: what could not be
 // sent is left for the next time.

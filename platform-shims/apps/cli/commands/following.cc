@@ -20,7 +20,7 @@ constexpr std::chrono::seconds kLongestRest{30};
 }  // namespace
 
 struct Following::Shared {
-  // Of the thread alone.
+  // Only the thread uses it.
   std::unique_ptr<HubClient> http;
   std::unique_ptr<FileKeystore> key;
   FacilityId facility{};
@@ -75,7 +75,7 @@ void Following::run(std::shared_ptr<Shared> shared) {
     }
     rest = kFirstRest;
     const std::lock_guard<std::mutex> lock(shared->mutex);
-    // What was asked before an exchange that ran meanwhile is news no more.
+    // An answer to a question older than the last exchange is no news.
     if (!reply.is_news() || request != shared->request) continue;
     shared->has_news = true;
     shared->changed.notify_all();

@@ -31,7 +31,7 @@ Bytes news_request_of(Client& client) {
 Exit follow(Client& client, Hub& hub, bool with_files) {
   Following news(client);
   news.ask(news_request_of(client));
-  // What the hub does not take stays unsent, and is no reason to ask it again and again.
+  // A change that the hub does not take stays unsent, and is no reason to ask it again and again.
   std::uint32_t unsent = client.status().unsent();
   bool is_away = false;
   for (;;) {

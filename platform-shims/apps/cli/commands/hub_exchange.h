@@ -14,7 +14,8 @@ ExchangeStep exchange_with(Client& client, Hub& hub,
 
 // On a terminal one line that renews itself; in a log nothing but the end.
 void show_progress(const ExchangeStep& step);
-// What came of it: text or JSON. kFailed when a record was refused; a file that could not be sent fails nothing.
+// Tells the outcome of an exchange as text or JSON. kFailed when a record was refused; a file that could not be
+// sent fails nothing.
 Exit tell_exchanged(Client& client, const ExchangeStep& step, const std::string& address, const FilesSent& files = {});
 
 }  // namespace wrackline::cli

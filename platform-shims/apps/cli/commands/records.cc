@@ -98,7 +98,7 @@ Exit list(Client& client, const ListArgs& args) {
   return Exit::kOk;
 }
 
-// What belongs to the record and is read together with it.
+// Parts of this kind belong to the record and are read together with it.
 const char* parts_kind(const std::string& kind) {
   if (kind == "meal") return "portion";
   if (kind == "treatment_order") return "administration";

@@ -72,7 +72,7 @@ std::string knowledge_of(const RoundReply& reply, const Zone& zone) {
          print_age(reply.known_as_of_ms(), reply.now_ms());
 }
 
-// What has a time of the day, as RFC 5545, for the calendar on the wall.
+// Writes everything that has a time of the day for the calendar on the wall, in the format of RFC 5545.
 void write_calendar(const RoundReply& reply, const std::string& path, WallMs now) {
   std::vector<CalendarEntry> entries;
   std::map<std::string, int> seen;

@@ -31,7 +31,7 @@ StockReply stock_of(Client& client, Day day, std::uint32_t horizon_days) {
   return client.call(call).stock();
 }
 
-// By the book; what is not in the list is neither there nor missing.
+// The stock by the book; a lot that is not in the list is neither there nor missing.
 std::int64_t on_hand_mg(Client& client, const RecordRef& lot) {
   const StockReply stock = stock_of(client, client.zone_for_writing().today(client.now()), 0);
   for (const FoodStock& food : stock.foods())

@@ -96,7 +96,7 @@ std::string title_of(const TrailArgs& args, Client& client, Names& names) {
   return out;
 }
 
-// What the marks stand for; only those that are there.
+// Explains the marks, and only those that are there.
 std::vector<std::string> legend_of(const std::vector<TrailEntry>& entries) {
   std::vector<std::string> out;
   const auto any = [&](auto has) { return std::any_of(entries.begin(), entries.end(), has); };
@@ -195,7 +195,7 @@ Exit trail(Client& client, const TrailArgs& args) {
     throw usage("say of what: an id, --animal, --person, --device, --from and --to, --kind, or a mark such as --late; "
                 "`wrack trail --help` lists them");
   const Found found = find(args, client, names);
-  // Of a record that is not here there is no trail, which is not the same as an empty one.
+  // A record that is not here must not look like one with an empty trail.
   if (of_one && found.entries.empty()) client.get(names.record(args.record));
   TrailWords words(client, names);
   const std::string title = title_of(args, client, names);

@@ -8,7 +8,7 @@ namespace wrackline::cli {
 
 using google::protobuf::Message;
 
-// What a value means may turn on the record it is of. Null for one that is held, or not here.
+// The meaning of a value may turn on the record it stands in. Null for one that is held, or not here.
 const Message* TrailWords::whole(const RecordRef& record) {
   const auto [it, is_new] = wholes_.try_emplace(id_of(record));
   if (is_new) {
@@ -28,7 +28,7 @@ std::string TrailWords::value(const TrailEntry& entry, const std::string& partia
   const FieldDescriptor* field =
       message ? message->GetDescriptor()->FindFieldByNumber(static_cast<int>(entry.field())) : nullptr;
   if (!field) return std::to_string(partial.size()) + " bytes of a newer release";
-  // Of each log there is a list of records, for programs.
+  // A close lists the records of each log for programs, which is too much to print.
   if (field->is_repeated() && is_signed(*field))
     return std::to_string(message->GetReflection()->FieldSize(*message, field)) + " logs";
   const std::string text = field_text(*message, *field, client_, names_, whole(entry.record()));

@@ -11,7 +11,7 @@
 
 namespace wrackline::cli {
 
-// What stands behind the food: its parts by name.
+// Splits the text behind the food into its parts, by name.
 std::vector<Assignment> split_weighing(const std::string& text);
 
 // The new portion of the meal that is record `meal` of the same LogCall; from its message, or as typed. Throws Stop.

@@ -17,7 +17,7 @@ namespace wrackline::cli {
 struct ReportSection {
   std::string heading;
   std::vector<std::string> notes;  // Sentences under the heading.
-  std::string chart;               // By svg_text(); on the page only. May be empty.
+  std::string chart;               // A chart made by svg_text(), shown on the page only. May be empty.
   std::vector<std::string> titles;
   std::vector<std::vector<std::string>> rows;
 };

@@ -28,7 +28,7 @@ struct History {
 
 std::int64_t whole(std::uint64_t v) { return static_cast<std::int64_t>(v); }
 
-// By when they happened, through all orders of the animal.
+// The doses in the order in which they happened, through all orders of the animal.
 std::vector<RecordView> doses_of(Client& client, const RecordRef& animal, ReportSpan span) {
   std::multimap<WallMs, RecordView> by_time;
   for (const RecordView& order : client.list(kind_number("treatment_order"), animal, {}, true)) {

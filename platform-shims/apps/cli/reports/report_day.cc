@@ -124,7 +124,8 @@ ReportSection intake_section(const TheDay& d) {
   return out;
 }
 
-// By the orders: what was due and what came of it; then what was given beside any order's times.
+// Goes through the orders: which doses were due and how each ended; then what was given beside any order's
+// times.
 ReportSection doses_section(const TheDay& d, Client& client, Names& names) {
   ReportSection out{"Doses", {}, {}, {"DUE", "ANIMAL", "PREPARATION", "HOW IT STANDS", "WHAT CAME OF IT", "AT", "BY", "STANDING"}, {}};
   std::map<ChangeId, const RecordView*> left;

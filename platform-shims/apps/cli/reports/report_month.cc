@@ -16,7 +16,7 @@ struct Doses {
 };
 
 struct MonthLine {
-  AnimalDay animal;  // As it stood on the last day.
+  AnimalDay animal;  // The animal as it stood on the last day.
   IntakeReply intake;
   IntakeTrendReply trend;
   BodyReply body;

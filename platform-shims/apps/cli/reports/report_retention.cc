@@ -28,7 +28,7 @@ struct Count {
   }
 };
 
-// By kind and animal; no animal for what belongs to none.
+// The key is kind and animal; no animal for records that belong to none.
 using Counts = std::map<std::pair<std::uint32_t, ChangeId>, Count>;
 
 // Where a record stands: whose it is, its day, and the day its period counts from where that has begun.
@@ -61,7 +61,8 @@ std::optional<Day> start_of(const RetentionFloor& floor, const Place& place) {
 // Struck and folded records are counted with the others: they are part of the trail and kept as long.
 Counts counts_of(Client& client, Day today) {
   Counts out;
-  std::map<ChangeId, Place> places;  // Of what others belong to; kinds come after those they belong to.
+  // The records that others belong to; kinds come after those they belong to.
+  std::map<ChangeId, Place> places;
   for (const KindInfo& kind : kinds()) {
     const KindRow* row = find_kind(kind.number);
     const RetentionFloor* floor = retention_floor(kind.number);

@@ -64,7 +64,7 @@ ReportSection section_of(const Sheet& sheet, Client& client, Names& names) {
   out.notes = {record_summary(sheet.view, client, names, {"animal", "preparation"}) + "."};
   const std::string standing = standing_text(sheet.view, names);
   if (!standing.empty()) out.notes.push_back("The order is " + standing + ".");
-  // By slots where the order has them; one column where it goes by hours.
+  // There is a column for each slot where the order has slots; one column where it goes by hours.
   const std::set<std::uint32_t> slots(sheet.order.slots_min().begin(), sheet.order.slots_min().end());
   std::set<ChangeId> shown;
   out.titles = {"DAY"};

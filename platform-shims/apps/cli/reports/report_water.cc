@@ -46,7 +46,7 @@ Water water_of(Client& client, Names& names, const ReportArgs& args) {
   return w;
 }
 
-// As a heading: "Oxygen saturation", "pH".
+// Makes a heading of it: "Oxygen saturation", "pH".
 std::string heading_of(Parameter parameter) {
   std::string text = parameter_text(parameter);
   if (parameter != PARAMETER_PH && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');

@@ -14,8 +14,8 @@ import { kind } from "./kinds";
 import { CallFailed, errorCode, type FilesHere, type FilesSent, type KeptFile } from "./messages";
 import type { Core } from "./module";
 
-const fileBytesMax = 64 << 20; // As core/model/attachment.h has it.
-// What is in a picture or a PDF shows at its beginning; a text has to be read whole.
+const fileBytesMax = 64 << 20; // The same limit stands in core/model/attachment.h.
+// The beginning of a picture or a PDF shows its type; a text has to be read whole.
 const headBytes = 4096;
 const textType = "text/plain";
 
@@ -29,7 +29,7 @@ interface Unsent {
 
 export class AttachedFiles {
   private readonly store = new FileStore();
-  // What the hub lacked when it was asked; null: it has to be asked.
+  // The files that the hub lacked when it was asked; null: it has to be asked.
   private unsent: Unsent[] | null = null;
   private refused: CallFailed[] = [];
   private sending: Promise<FilesSent> | null = null;

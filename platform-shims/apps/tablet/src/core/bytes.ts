@@ -4,12 +4,13 @@ export function toHex(bytes: Uint8Array): string {
   return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
-// Of digits that toHex() made.
+// Reads digits that toHex() made.
 export function fromHex(digits: string): Uint8Array<ArrayBuffer> {
   return Uint8Array.from(digits.match(/../g) ?? [], (pair) => parseInt(pair, 16));
 }
 
-// As two people compare keys and hashes, one of whom reads aloud: "3f9a 12bc ..."; the hub prints them so (sync-server/hex_groups.h).
+// Two people compare keys and hashes in groups, since one of them reads aloud: "3f9a 12bc ..."; the hub prints them so
+// (sync-server/hex_groups.h).
 export function inGroups(digits: string): string {
   return (digits.match(/.{1,4}/g) ?? []).join(" ");
 }

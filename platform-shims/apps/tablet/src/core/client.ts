@@ -1,4 +1,4 @@
-// What screens speak to: the one call with its messages, in the name of who is signed in.
+// Screens speak to this: the one call with its messages, in the name of who is signed in.
 import { create, fromBinary, type MessageInitShape, toBinary } from "@bufbuild/protobuf";
 import { type Call, CallSchema, type Reply, ReplySchema } from "../proto/call_pb";
 import type { RecordRef } from "../proto/change_pb";
@@ -201,7 +201,7 @@ export class Client {
     return part;
   }
 
-  // As `write`, of a call that is a writing one and this time only looks: nothing has changed afterwards.
+  // Makes a writing call that only looks this time: nothing has changed afterwards.
   async look<Case extends NonNullable<Reply["what"]["case"]>>(
     what: What,
     answered: Case,

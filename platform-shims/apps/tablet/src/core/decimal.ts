@@ -1,6 +1,6 @@
 // Whole numbers in a small unit, written with a point or comma in a larger one; exact both ways.
 
-// What is wrong with what was typed. `why` is a key of words.typing.
+// Says what is wrong with a typed text. `why` is a key of words.typing.
 export class Unreadable extends Error {
   constructor(
     readonly why: "notNumber" | "tooFine" | "ambiguous" | "tooLarge",

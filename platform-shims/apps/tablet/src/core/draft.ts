@@ -7,9 +7,10 @@ import { fieldsOf, formOf, isWide, type NumberOf, unitIn } from "./fields";
 import { clock, clockOf, dayOf, dayText, type Zone } from "./time";
 import { readQuantity, type Unit, units, writeQuantity } from "./units";
 
-// Of a field: its text (a choice by its number, a flag as "yes" or "no"); a record; rows; or several of these.
+// A field's input: its text (a choice by its number, a flag as "yes" or "no"); a record; rows; or several of
+// these.
 export type Typed = string | RecordRef | Draft | Typed[];
-// By the names of the fields. What is not there is not recorded.
+// The keys are the names of the fields. A field that is not there is not recorded.
 export interface Draft {
   [fieldName: string]: Typed | undefined;
 }
@@ -152,7 +153,7 @@ function valueOf(field: DescField, typed: Typed, numberOf: NumberOf, zone: Zone)
 
 export interface Made {
   message: Message;
-  problems: Map<string, string>; // By the name of the field, in words.
+  problems: Map<string, string>; // The problem in words, under the name of the field.
 }
 
 // Only fields of `names`, where given: an edit says what it changes and nothing else.

@@ -30,7 +30,7 @@ export function fieldOf(kindNumber: number, fieldNumber: number): DescField | nu
   const schema = (schemaOf as Record<number, DescMessage | undefined>)[kindNumber];
   return schema?.fields.find((field) => field.number === fieldNumber) ?? null;
 }
-// Of a field of a newer release its number is all there is.
+// A field of a newer release has nothing but its number.
 export function labelOf(kindNumber: number, fieldNumber: number): string {
   const field = fieldOf(kindNumber, fieldNumber);
   return field ? fieldLabel(field) : `${fieldNumber}`;
@@ -111,7 +111,7 @@ async function valueText(
   }
 }
 
-// What says itself without its name.
+// The values of these fields are understood without their names.
 const unnamed = ["slot_min", "weekdays", "mass_mg", "code"];
 // A row of its own, as a line of a plan: "herring, 08:30, 1.2 kg, Tolerance 50 g".
 async function rowText(desc: DescMessage, message: Message, speaking: Speaking): Promise<string> {

@@ -59,7 +59,7 @@ export function isApproved(kind: number): boolean {
   return message?.fields.some((field) => schemaOfField(field).approval === true) ?? false;
 }
 
-// Of a reference: the kinds it may point to.
+// The kinds that a reference may point to.
 export function referredKinds(field: DescField): Kind[] {
   return kindsNamed(schemaOfField(field).to ?? "");
 }
@@ -113,7 +113,7 @@ export function unitOfQuantity(quantity: Quantity): Unit {
 export function unitOfParameter(parameter: Parameter): Unit {
   return unitNamed(choiceUnits.Parameter?.[parameter] ?? "plain");
 }
-// By the choice that the field called `by` has made.
+// Finds the unit by the choice that the field called `by` has made.
 function unitByChoice(message: DescMessage, by: string, chosen: number): Unit | null {
   const choices = message.fields.find((field) => field.name === by)?.enum;
   if (!choices || chosen === 0) return null;
@@ -141,7 +141,7 @@ export function unitIn(field: DescField, numberOf: NumberOf): Unit | null {
   return formOf(limited) === "number" ? unitNamed(of.unit ?? "plain") : units.plain;
 }
 
-// What a choice of numbers is among.
+// A choice of numbers is among these.
 export type Choices =
   | { of: "enum"; desc: DescEnum }
   | { of: "kinds" }

@@ -2,7 +2,8 @@
 // ".part" behind that while it is coming. The rules are those of platform-shims/hosts/blob_folder.h: parts come in order,
 // whoever was interrupted goes on from what is there, and a file gets its name only when its hash is right.
 //
-// What put() has answered is on the disk. Threads: the core's worker only, since no other may hold these files open.
+// A file is on the disk once put() has answered. Threads: the core's worker only, since no other may hold these
+// files open.
 import { bytesOf, toHex } from "./bytes";
 import { CallFailed, errorCode } from "./messages";
 
@@ -112,7 +113,7 @@ export class FileStore {
     await removeFrom(await this.directory(thumbnailsName), name);
   }
 
-  // Of all files that are whole here.
+  // The names of all files that are whole here.
   async names(): Promise<string[]> {
     const names: string[] = [];
     for await (const { name } of (await this.directory()).values())

@@ -18,7 +18,7 @@ import type { Core } from "./module";
 
 const answerMs = 120_000;
 const blobProtocol = 1;
-const blobsAskedAtOnce = 1024; // As the hub takes at most.
+const blobsAskedAtOnce = 1024; // The hub takes no more in one request.
 
 class NoSession extends CallFailed {}
 

@@ -1,4 +1,5 @@
-// What a page asks of the core's worker, and what it answers. Calls and replies are proto/call.proto's, in bytes.
+// A page and the core's worker exchange these questions and answers. Calls and replies are proto/call.proto's, in
+// bytes.
 import type { Reply } from "../proto/call_pb";
 import type { RecordRef } from "../proto/change_pb";
 
@@ -57,7 +58,7 @@ export interface FilesHere {
 
 export interface Invitation {
   code: string;
-  expiresMs: number; // By the hub's clock.
+  expiresMs: number; // The time on the hub's clock.
 }
 
 export class CallFailed extends Error {
@@ -70,7 +71,7 @@ export class CallFailed extends Error {
   }
 }
 
-// What a failure says; `otherwise` where it says nothing.
+// The sentence that a failure carries; `otherwise` where it says nothing.
 export function failureText(error: unknown, otherwise = ""): string {
   const message = error instanceof Error ? error.message : String(error);
   return message === "" ? otherwise : message;

@@ -1,4 +1,4 @@
-// What records are called: by their own name, else by what they are of and when.
+// Names records: by their own name, else by what they are of and when.
 import { create, type DescMessage, fromBinary, type Message } from "@bufbuild/protobuf";
 import { type RecordRef, RecordRefSchema } from "../proto/change_pb";
 import type { RecordView } from "../proto/reading_pb";
@@ -34,7 +34,7 @@ export function shortId(record: RecordRef): string {
 export interface Named {
   key: string;
   title: string;
-  ownName: string; // What tables call it; empty for kinds without a name.
+  ownName: string; // The name that tables give it; empty for kinds without a name.
   value: RecordRef;
 }
 

@@ -6,7 +6,7 @@ import { Shared } from "./signing";
 
 const lockName = "wrackline-records";
 const channelName = "wrackline";
-// As long as it takes to take over from a tab that has gone, and then some.
+// A tab needs less than this to take over from one that has gone.
 const answerMs = 30_000;
 
 interface Failure {
@@ -95,8 +95,8 @@ export class Owner {
     void navigator.locks.request(lockName, () => {
       this.own = Worked.load(() => this.onHalted());
       this.channel.postMessage({ kind: "owner" } satisfies Word);
-      // What was asked of the one before, or of nobody yet. A call that writes may have been written: it is not sent twice by
-      // us, the person sees on the screen whether it is there.
+      // These were asked of the tab before, or of nobody yet. A writing call may have been carried out: we never send it
+      // twice, and the screen shows the person whether it is there.
       for (const [id, one] of this.waiting) {
         this.waiting.delete(id);
         if (mayHaveBeenDone(one.ask)) one.reject(new CallFailed(0, words.tabClosed));
@@ -110,7 +110,7 @@ export class Owner {
     if (this.own) return this.own.then((worked) => worked.ask(ask));
     const id = crypto.randomUUID();
     return new Promise((resolve, reject) => {
-      // What waits for the network takes as long as that does.
+      // Only a question that does not wait for the network is quick.
       const isQuick = ask.op === "call" || ask.op === "start";
       const timer = isQuick
         ? setTimeout(() => {

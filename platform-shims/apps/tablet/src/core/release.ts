@@ -1,4 +1,4 @@
-// What this tablet can be told by beside its hub: which release of the app it runs, and which hub it comes from.
+// This tablet shows these for people to compare: which release of the app it runs, and which hub it comes from.
 //
 // The hub serves the signed manifest of the release that it serves now (sync-server/app_manifest.h). A newer one may wait here
 // already, so the manifest is taken for this app's own only when it lists the program that this page began with: the build puts a

@@ -130,7 +130,7 @@ async function oneTyped(field: DescField, text: string, names: Names, numberOf: 
   }
 }
 
-// What a cell says, for the draft of its row. Throws what is wrong, in words.
+// Reads a cell for the draft of its row. Throws the fault, in words.
 export async function cellTyped(
   column: Column,
   text: string,

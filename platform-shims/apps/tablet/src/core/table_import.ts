@@ -14,13 +14,13 @@ import { cellText, cellTyped, type Column, columnsOf, readingOrder } from "./tab
 import type { Zone } from "./time";
 
 export interface Row {
-  line: number; // As a person counts them in the file, the header being 1.
+  line: number; // The line as a person counts it in the file, the header being 1.
   fields: Uint8Array;
   problems: string[];
 }
 export interface TableRead {
   rows: Row[];
-  problem: string; // Of the table as a whole.
+  problem: string; // The problem of the table as a whole.
 }
 
 function placesOf(header: string[], columns: Column[]): { column: Column; at: number }[] {
@@ -91,7 +91,7 @@ const idKey = (cell: string) => {
   return match ? `${BigInt(`0x${match[1] ?? "0"}`).toString(16)}-${Number(match[2])}` : "";
 };
 
-// What is recorded of the kind, by id and by what it says: a table brought in twice would make each record a second time.
+// Gathers the records of the kind by id and by content: a table brought in twice would make each record a second time.
 async function knownOf(kind: Kind, client: Client): Promise<Set<string>> {
   const known = new Set<string>();
   let after: RecordRef | undefined;

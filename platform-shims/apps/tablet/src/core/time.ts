@@ -50,7 +50,7 @@ export class Zone {
     return Math.floor(((((atMs + this.offsetMin(atMs) * minuteMs) % dayMs) + dayMs) % dayMs) / minuteMs);
   }
 
-  // What a clock there shows: 2026-11-24 08:35.
+  // The text that a clock there shows: 2026-11-24 08:35.
   text(atMs: number): string {
     return `${dayText(this.day(atMs))} ${clock(this.minute(atMs))}`;
   }

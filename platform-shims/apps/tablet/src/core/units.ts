@@ -136,7 +136,7 @@ export const units = {
   pressurePa: only("hPa", 2, ["mbar"]),
 } satisfies Partial<Record<UnitName, Unit>>;
 
-// Of a name that stands for no number with a unit: a count.
+// A name that stands for no number with a unit is a count.
 export function unitNamed(name: UnitName): Unit {
   return (units as Partial<Record<UnitName, Unit>>)[name] ?? units.plain;
 }
@@ -144,7 +144,7 @@ export function unitNamed(name: UnitName): Unit {
 const mark = (1.5).toLocaleString(words.language).slice(1, 2);
 const compact = (text: string) => text.toLowerCase().replace(/[\s°]/g, "").replaceAll("μ", "µ");
 
-// What was typed, split in the number and the unit behind it.
+// Splits a typed text in the number and the unit behind it.
 export function splitTyped(typed: string): { number: string; unit: string } {
   const match = /^\s*([+-]?[\d.,\s]*)(.*?)\s*$/.exec(typed);
   return { number: (match?.[1] ?? "").replace(/\s/g, ""), unit: match?.[2] ?? "" };

@@ -26,7 +26,7 @@ function Screen({ place, leave }: { place: Place; leave: () => void }) {
   return <Shown place={place} leave={leave} />;
 }
 
-// What to show while no records are open.
+// Shown while no records are open.
 function Closed({ started, again, client }: { started: Started | null; again: () => void; client: Client }) {
   if (!started) return <p class="narrow">{words.loading}</p>;
   if (started.state === "not-enrolled") return <Enrol client={client} entered={again} />;

@@ -47,7 +47,7 @@ export function People(props: {
     });
   };
   const choose = (tile: Tile) => {
-    // What was typed for somebody else is nothing to this one.
+    // A PIN typed for somebody else must not be sent for this person.
     setPin("");
     setFailure("");
     setUnreached(false);

@@ -1,4 +1,4 @@
-// What all screens share: the client, the facility's time, and where one is.
+// All screens share these: the client, the facility's time, and where one is.
 import { failureText } from "../core/messages";
 import { createContext } from "preact";
 import { useCallback, useContext, useEffect, useState } from "preact/hooks";

@@ -1,4 +1,4 @@
-// What is known here of the devices: their records, and how far each one's logs have come.
+// This file gathers what is known here of the devices: their records, and how far each one's logs have come.
 import { kind } from "../../core/kinds";
 import { type Held, listAll, recordKey } from "../../core/records";
 import type { Client } from "../../core/client";
@@ -10,7 +10,7 @@ export interface DeviceFacts {
   isHere: boolean; // The device in one's hands.
   isHub: boolean;
   logs: LogStatus[];
-  lastMs: bigint; // Of its last change that has come here; 0: none has.
+  lastMs: bigint; // The time of its last change that has come here; 0: none has.
 }
 
 // A log tells its device by name only, so devices of one name are told of together.

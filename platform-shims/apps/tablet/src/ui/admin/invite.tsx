@@ -60,7 +60,7 @@ export function Invite({ leave }: { leave: () => void }) {
     setFailure("");
     try {
       const made = await client.invite(pin);
-      // By this device's clock, since the countdown runs by it.
+      // The time is put on this device's clock, since the countdown runs by it.
       setInvited({ ...made, expiresMs: made.expiresMs - Number(status.clockOffsetMs) });
     } catch (error) {
       const isUnreached = error instanceof CallFailed && error.code === errorCode.transport;

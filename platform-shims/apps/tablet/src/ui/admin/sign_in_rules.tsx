@@ -11,7 +11,7 @@ import { useAnswer, useShared } from "../state";
 
 const text = words.admin.signIn;
 const minutes = [2, 5, 10, 30, 60];
-const minutesAtFirst = 10; // What the core takes while nobody has said; proto/roster.proto.
+const minutesAtFirst = 10; // The core takes this while nobody has said; proto/roster.proto.
 
 function Rules({ held }: { held: Held<Facility> }) {
   const { fields } = held;

@@ -7,7 +7,7 @@ import { useSaving } from "../parts/saving";
 
 export interface StandingWords {
   title: string;
-  help: string; // What a strike does and does not do.
+  help: string; // Says what a strike does and does not do.
   strike: string;
   struckNow: string;
   liftHelp: string;

@@ -3,7 +3,7 @@ import { recordKey } from "../../core/records";
 import { words } from "../../words/words";
 import type { ChangeLines } from "./trail_words";
 
-// What a spreadsheet would run gets an apostrophe before it.
+// A text that a spreadsheet would run gets an apostrophe before it.
 function cell(value: string): string {
   const safe = /^[=+\-@\t\r]/.test(value) ? `'${value}` : value;
   return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;

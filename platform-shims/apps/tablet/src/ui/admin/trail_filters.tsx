@@ -1,4 +1,5 @@
-// What of the trail is asked for: of whom, by whom, where, when, which field, with which marks.
+// The filters say which part of the trail is asked for: of whom, by whom, where, when, which field, with
+// which marks.
 import type { MessageInitShape } from "@bufbuild/protobuf";
 import { fieldLabel } from "../../core/field_words";
 import { type Kind, kind, schemaOf } from "../../core/kinds";

@@ -25,7 +25,7 @@ interface Checked {
 }
 const nothing: Checked = { changes: 0, seals: 0, arrivals: 0, unsealed: 0, problems: [], all: false };
 
-// What stands beside a run is damaged; the changes themselves are whole.
+// Then data beside a run is damaged; the changes themselves are whole.
 function isBeside({ place }: Problem): boolean {
   return place?.fault === Fault.MARK || place?.fault === Fault.TREE;
 }

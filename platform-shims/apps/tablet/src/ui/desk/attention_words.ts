@@ -1,4 +1,4 @@
-// What needs attention, in words.
+// This file puts into words what needs attention.
 import { AttentionRule } from "../../proto/husbandry_pb";
 import { words } from "../../words/words";
 

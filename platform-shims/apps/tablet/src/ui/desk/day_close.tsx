@@ -81,7 +81,7 @@ export function DayClose() {
           error instanceof CallFailed && error.code === errorCode.unconfirmed
             ? error.reply?.failure?.questions
             : undefined;
-        // What is open was shown, and the yes to it was ticked; any other question is asked.
+        // The open things were shown, and the yes to them was ticked; any other question is asked.
         const isAllOpen = questions?.every((question) => question.rule === QuestionRule.DAY_OPEN);
         if (!questions || !isAllOpen || !seen) throw error;
         reply = await write({ questions, because });

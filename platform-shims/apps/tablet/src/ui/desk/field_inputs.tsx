@@ -124,7 +124,7 @@ function RecordInput({ field, label, typed, names, onTyped }: OneProps) {
           ? list
           : list.map((one) => ({ ...one, title: `${one.title} · ${kindWord(kinds[index] ?? 0)}` })),
       );
-      // What it points to may be struck, or not here.
+      // The record it points to may be struck, or not here.
       if (isRecord(typed) && !all.some((one) => one.key === chosen))
         all.unshift({ key: chosen, title: await names.of(typed), ownName: "", value: typed });
       if (!left) setOptions(all);

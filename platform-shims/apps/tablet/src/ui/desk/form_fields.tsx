@@ -117,7 +117,7 @@ export function Fields(props: {
   draft: Draft;
   names: Names;
   hidden?: string[];
-  // What stands above a field: what is wrong with it, or that people disagree about it.
+  // The text above a field: what is wrong with it, or that people disagree about it.
   remark?: (field: DescField) => ComponentChildren;
   onDraft: (draft: Draft) => void;
 }) {

@@ -46,7 +46,7 @@ export const groups: Record<Group, Kind[]> = {
 const readOnly: Kind[] = [kind.facility, kind.person, kind.device, kind.dayClose, kind.hold, kind.attachment];
 export const isReadOnly = (one: number) => (readOnly as number[]).includes(one);
 
-// What belongs to a record and is shown with it.
+// Records of the kind on the right belong to one on the left and are shown with it.
 export const partsOf: Partial<Record<Kind, Kind>> = {
   [kind.animal]: kind.tag,
   [kind.food]: kind.lot,

@@ -12,7 +12,7 @@ import { type Line, lineOf } from "./lines";
 import { useNames } from "./record_words";
 
 const shownAtOnce = 150;
-// What was looked at last in each list, so that one comes back to it from a record.
+// Keeps the last view of each list, so that one comes back to it from a record.
 const last = new Map<Group, { kind: Kind; search: string; withStruck: boolean; firstDay: number | null }>();
 
 export function LineButton({ line }: { line: Line }) {

@@ -1,4 +1,4 @@
-// What can be open of a day, in words.
+// This file puts into words what can be open of a day.
 import { OpenRule } from "../../proto/proof_pb";
 import { words } from "../../words/words";
 

@@ -161,7 +161,8 @@ export function NewRecord(props: {
 export function EditRecord({ record, leave }: { record: RecordRef; leave: () => void }) {
   const { client } = useShared();
   const names = useNames();
-  // As it was when the form opened: what comes in meanwhile must not change under the hands of who types.
+  // The record as it was when the form opened: a change that comes in meanwhile must not move under the hands
+  // of whoever types.
   const [opened, setOpened] = useState<RecordView | null>(null);
   const { answer, failure } = useAnswer(async () => {
     const reply = await client.ask({ case: "get", value: { record } }, "get");

@@ -1,4 +1,4 @@
-// What is said of a record that stands: it is struck, a plan is approved, an order ends.
+// These acts say something of a record that stands: it is struck, a plan is approved, an order ends.
 import { create, type DescField, type DescMessage, toBinary } from "@bufbuild/protobuf";
 import type { ComponentChildren } from "preact";
 import { useState } from "preact/hooks";

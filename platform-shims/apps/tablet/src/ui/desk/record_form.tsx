@@ -16,9 +16,9 @@ import { useNames } from "./record_words";
 
 export interface FormProps {
   kind: Kind;
-  // Of an edit: the record as it was on screen. Without it a new one is made.
+  // The record that is edited, as it was on screen. Without it a new one is made.
   view?: RecordView;
-  // Of a new record: what is known from where one came, by the names of fields.
+  // For a new record, the fields known from the screen before, by the names of fields.
   initial?: Draft;
   hidden?: string[];
   saved?: () => void;

@@ -19,7 +19,8 @@ export function energy(cal: bigint | undefined): string {
   if (cal === undefined) return "";
   return `${new Intl.NumberFormat(words.language, { maximumFractionDigits: 0 }).format(Number(cal) / 1000)} kcal`;
 }
-// Of portions whose leftover was weighed alone: marked, since of the others nobody knows.
+// Sums the portions whose leftover was weighed, and is marked when there are others, since nobody knows of
+// those.
 export function eatenText(day: IntakeDay): string {
   if (!day.recorded) return "";
   if (day.eatenMg === undefined) return words.desk.report.notWeighed;

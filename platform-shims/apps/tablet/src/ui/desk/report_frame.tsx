@@ -1,4 +1,4 @@
-// What every report has: its title, who printed it, and as of when the records are known.
+// Every report has these: its title, who printed it, and as of when the records are known.
 import type { ComponentChildren } from "preact";
 import { words } from "../../words/words";
 import { useShared } from "../state";

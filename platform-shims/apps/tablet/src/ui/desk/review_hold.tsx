@@ -1,4 +1,4 @@
-// What the hub holds out of account: it is taken in, or left out for good.
+// An officer decides about a change that the hub holds out of account: it is taken in, or left out for good.
 import { useState } from "preact/hooks";
 import { kindWord, readFields } from "../../core/names";
 import { kind } from "../../core/kinds";

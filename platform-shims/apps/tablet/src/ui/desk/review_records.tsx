@@ -81,7 +81,7 @@ export function SideBySide({ item, detail, decided }: DecisionProps) {
   const accept = () => {
     const [record, ...beside] = records;
     if (!record) return;
-    // Of doses out of order the word is about the pair, and stands with the one that was due first.
+    // Where doses are out of order the word is about the pair, and stands with the one that was due first.
     const others = item.rule === reviewRule.doubleEntry ? { beside } : {};
     say([{ case: "accept", value: { record, rule: item.rule, reason, ...others } }]);
   };

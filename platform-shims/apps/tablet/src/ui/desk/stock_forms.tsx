@@ -1,4 +1,4 @@
-// What comes into the stores and what is counted or thrown away: each a movement of a lot, never a total written over.
+// These forms book deliveries, counts and waste: each is a movement of a lot, never a total written over.
 import { failureText } from "../../core/messages";
 import { create, toBinary } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";

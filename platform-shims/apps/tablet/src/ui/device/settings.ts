@@ -1,4 +1,4 @@
-// What this browser was told about the app's looks: kept beside the records, never in them.
+// Settings of this browser for the app's looks are kept beside the records, never in them.
 export type Look = "" | "day" | "night"; // "": as the device says.
 const lookName = "wrackline-look";
 export const languageName = "wrackline-language";

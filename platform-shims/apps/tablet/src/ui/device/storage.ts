@@ -1,4 +1,4 @@
-// What the browser says of the place where the records are.
+// The browser says this of the place where the records are.
 export interface Storage {
   // It promises not to clear them by itself.
   persistent: boolean;

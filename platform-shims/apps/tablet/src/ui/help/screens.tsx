@@ -1,4 +1,4 @@
-// What the words mean, what to do when, and the first walk once more.
+// Help explains the words, says what to do when, and offers the first walk once more.
 import { words } from "../../words/words";
 import type { Part, Screens } from "../place";
 import { Help, Terms, When } from "./help";

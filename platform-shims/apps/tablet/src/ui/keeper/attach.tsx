@@ -19,7 +19,7 @@ import type { About } from "./places";
 import { useWhen } from "./when";
 
 const text = words.files;
-// What the browser offers to choose from; what is taken, the core decides by what is in a file.
+// The browser offers these to choose from; the core decides by the content of a file whether it takes it.
 const typesTaken = "image/jpeg,image/png,image/webp,application/pdf,text/plain";
 const nameLengthMax = 60;
 
@@ -27,7 +27,7 @@ interface Chosen extends KeptFile {
   called: string;
 }
 
-// As a record takes it: short, and no path. The end says what program opens it, so it stays.
+// Makes the name that a record takes: short, and no path. The end says what program opens it, so it stays.
 function plainName(name: string): string {
   const plain = Array.from(name, (c) => (/[\\/\p{Cc}]/u.test(c) ? "_" : c));
   const kept =

@@ -101,7 +101,7 @@ export function Dose({ item, leave }: { item: DueItem; leave: () => void }) {
       finding.rule !== DoseRule.NOT_IN_ACCOUNT &&
       (isIn || finding.rule === DoseRule.SAME_SLOT),
   );
-  // What is asked stands where it is answered, once it is known what became of the dose.
+  // A question stands where it is answered, once it is known what became of the dose.
   const shown = check.findings.filter(
     (finding) => finding.rule !== DoseRule.WITNESS && !(value.outcome !== null && asked.includes(finding)),
   );

@@ -40,7 +40,7 @@ export function givenAsOrdered(order: TreatmentOrder, check: DoseCheckReply): Gi
   return {};
 }
 
-// What it comes to, each way the order allows: exact, and what to measure.
+// The amount in each way the order allows: the exact one, and the one to measure.
 export function comesTo(order: TreatmentOrder, check: DoseCheckReply): { exact: string; measure: string } {
   const show = (parts: Parameters<typeof doseText>[0]) => doseText(parts, words.language);
   const isTablet = order.strengthUgPerUnit !== undefined;

@@ -1,4 +1,4 @@
-// What the guard of doses says, and what can become of a dose, in words.
+// This file puts into words what the guard of doses says and what can become of a dose.
 import { Outcome } from "../../proto/events_pb";
 import { type DoseFinding, DoseRule } from "../../proto/husbandry_pb";
 import { words } from "../../words/words";

@@ -1,4 +1,4 @@
-// What was written of a day, by me or by all, to be looked at and put right.
+// This screen shows the entries of a day, by me or by all, to be looked at and put right.
 import { useState } from "preact/hooks";
 import type { Kind } from "../../core/kinds";
 import { words } from "../../words/words";

@@ -27,7 +27,7 @@ const k = words.keeper.entry;
 interface Whole {
   held: Held<Message>;
   names: Names;
-  portions: Held<Portion>[]; // Of a meal.
+  portions: Held<Portion>[]; // The portions of a meal.
   trail: TrailEntry[];
 }
 

@@ -11,7 +11,7 @@ import { unitOfParameter, unitOfQuantity, type Unit } from "./units";
 const k = words.keeper.fields;
 
 export interface Field {
-  name: string; // As in proto/, in the spelling of TypeScript.
+  name: string; // The field's name in proto/, in the spelling of TypeScript.
   label: string;
   // A number in the decimals of a unit, a whole number, words, or one of few.
   as: { unit: Unit } | "whole" | "text" | { choices: { value: number | boolean; title: string }[] };
@@ -140,7 +140,8 @@ export interface Edited {
   fields: Uint8Array;
   clears: number[];
 }
-// What was changed, as an edit has it: new values, and fields that were made empty. Throws what cannot be read. Null: nothing.
+// The edit that was typed: new values, and fields that were made empty. Throws when something cannot be read. Null: nothing
+// was changed.
 export function editOf(of: Kind, fields: Message, typed: Partial<Record<string, string>>): Edited | null {
   const schema: DescMessage = schemaOf[of];
   const changed: Values = {};

@@ -34,7 +34,7 @@ export class Names {
   of(record: RecordRef | undefined): string {
     return (record && this.names.get(recordKey(record))) ?? words.keeper.notKnown;
   }
-  // Of a treatment order: whose it is.
+  // The animal that a treatment order is for.
   animalOf(order: RecordRef | undefined): RecordRef | undefined {
     return order && this.animals.get(recordKey(order));
   }

@@ -1,4 +1,4 @@
-// What an entry says, in a line; and of whom or what it is.
+// This file puts an entry into one line, and says of whom or what it is.
 import { fromBinary, type Message } from "@bufbuild/protobuf";
 import { decimalText } from "./numbers";
 import { kind } from "../../core/kinds";

@@ -20,7 +20,7 @@ export function Form<T>(props: {
   const { zone } = useShared();
   const from = props.draft?.fromMs ?? null;
   const typed = props.draft?.value;
-  // What was wrong may be right now.
+  // An input that was wrong may be right now.
   const { fail } = props.saving;
   useEffect(() => fail(""), [typed, fail]);
   return (

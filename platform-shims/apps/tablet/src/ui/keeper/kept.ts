@@ -1,5 +1,5 @@
-// What is not yet a record: half-typed entries, and trays that are weighed and not yet given. Kept in the browser, so that
-// neither a reload nor an empty battery loses them.
+// This file keeps what is not yet a record: half-typed entries, and trays that are weighed and not yet given. Kept in the
+// browser, so that neither a reload nor an empty battery loses them.
 import { useRef, useState } from "preact/hooks";
 import { recordKey } from "../../core/records";
 import { useShared } from "../state";
@@ -67,13 +67,14 @@ export interface Draft<T> {
   fromMs: number | null;
 }
 
-// What somebody types on a screen about one thing. Theirs alone: it would go into the records under their name.
+// Keeps what somebody types on a screen about one thing. It is theirs alone: it would go into the records under
+// their name.
 export function useDraft<T extends object>(about: string, blank: T): Draft<T> {
   const { client } = useShared();
   const name = `draft.${client.person ? recordKey(client.person.record) : ""}.${about}`;
   const [found, setFound] = useState(() => readKept<T>(name));
   const [value, setValue] = useState<T>(() => ({ ...blank, ...found?.value }));
-  // Of several changes in one go, each builds on the one before.
+  // Where several changes come in one go, each builds on the one before.
   const last = useRef(value);
   return {
     value,

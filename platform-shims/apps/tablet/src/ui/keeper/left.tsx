@@ -1,5 +1,5 @@
-// What came back of a meal: 0 is weighed, empty is not weighed. A control of the same food that stood in the same water tells
-// how much the leftover took up.
+// This screen takes what came back of a meal: 0 is weighed, empty is not weighed. A control of the same food that stood in
+// the same water tells how much the leftover took up.
 import { failureText } from "../../core/messages";
 import { create, toBinary } from "@bufbuild/protobuf";
 import { gramsTyped } from "./numbers";

@@ -1,4 +1,5 @@
-// What the day needs of each food, and the lots to take it from, the one to use first on top.
+// This list shows how much the day needs of each food, and the lots to take it from, the one to use first on
+// top.
 import { dayText } from "../../core/time";
 import type { LotView, PrepTotal } from "../../proto/husbandry_pb";
 import { words } from "../../words/words";

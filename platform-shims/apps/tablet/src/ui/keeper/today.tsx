@@ -1,4 +1,4 @@
-// What is due today, by area and pool, and how it stands by what is known here.
+// This screen shows what is due today, by area and pool, and how it stands by what is known here.
 import { useState } from "preact/hooks";
 import type { Client } from "../../core/client";
 import { kind } from "../../core/kinds";
@@ -87,7 +87,7 @@ function placeName(item: DueItem): string {
 function grouped(items: DueItem[], name: (item: DueItem) => string): [string, DueItem[]][] {
   const groups = new Map<string, DueItem[]>();
   for (const item of items) groups.set(name(item), [...(groups.get(name(item)) ?? []), item]);
-  // What has no name comes last.
+  // A group without a name comes last.
   return [...groups].sort(
     ([a], [b]) => Number(a === "") - Number(b === "") || a.localeCompare(b, words.language),
   );

@@ -40,7 +40,7 @@ export const notWeighed = (dish: boolean): Weighing => ({
   instead: null,
 });
 
-// What the scale says of one food. Null: nothing yet. Throws what is wrong with what was typed, in words.
+// The weight of one food on the scale. Null: nothing yet. Throws the fault of a typed text, in words.
 export interface OnScale {
   offeredMg: bigint;
   dish?: { grossMg: bigint; tareMg: bigint };
@@ -71,7 +71,7 @@ export function scaleSoFar(weighing: Weighing): bigint | null {
 
 export interface TrayKept {
   by: string;
-  weighings: Record<string, Weighing>; // By the keys of the plan's lines.
+  weighings: Record<string, Weighing>; // The key is that of the plan's line.
 }
 export const trayName = (day: number, animal: RecordRef | undefined, slotMin: number | undefined) =>
   `tray.${day}.${animal ? recordKey(animal) : ""}.${slotMin ?? ""}`;

@@ -1,4 +1,4 @@
-// What must be looked at before anything is given: a dose that may have been given twice.
+// This warning must be looked at before anything is given: a dose that may have been given twice.
 import { fromBinary } from "@bufbuild/protobuf";
 import { kind } from "../../core/kinds";
 import { getOne, recordKey } from "../../core/records";

@@ -1,4 +1,5 @@
-// What the core makes of readings that were just saved: each beside its limit, what is derived from them, what is overdue.
+// This screen shows what the core makes of readings that were just saved: each beside its limit, what is derived from
+// them, what is overdue.
 import { recordKey } from "../../core/records";
 import { Derived, Judgement, type WaterDerived, type WaterPoint } from "../../proto/husbandry_pb";
 import { Parameter } from "../../proto/plans_pb";

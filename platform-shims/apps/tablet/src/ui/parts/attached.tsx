@@ -1,4 +1,5 @@
-// What is attached to a record: a line for each, the last first, and the way to attach more where the screen has no other.
+// This part lists what is attached to a record: a line for each, the last first, and the way to attach more where the
+// screen has no other.
 import { useState } from "preact/hooks";
 import { fileName } from "../../core/file_store";
 import { kind } from "../../core/kinds";

@@ -1,4 +1,4 @@
-// What a vet or curator should know of now, urgent first, with the way to its picture.
+// This screen lists what a vet or curator should know of now, urgent first, with the way to its picture.
 import { age, words } from "../../words/words";
 import { dayWords, instantWords } from "../../core/dates";
 import { sameRecord } from "../../core/records";

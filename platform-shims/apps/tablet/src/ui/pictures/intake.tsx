@@ -1,4 +1,4 @@
-// What an animal ate against its plan, day by day. A day that nobody recorded is a gap.
+// This picture shows what an animal ate against its plan, day by day. A day that nobody recorded is a gap.
 import type { RecordRef } from "../../proto/change_pb";
 import type { IntakeDay } from "../../proto/husbandry_pb";
 import type { IntakeReply } from "../../proto/call_pb";

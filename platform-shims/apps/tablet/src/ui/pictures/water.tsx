@@ -80,7 +80,7 @@ function drawingOf(points: WaterPoint[], limits: Limits): Drawing {
     digits: unit.digits,
     fromZero: false,
     bands: highs.some((v) => v !== null) && lows.some((v) => v !== null) ? [[0, 1]] : [],
-    // What no reading has needs no place in the legend.
+    // A series without a reading needs no place in the legend.
     series: series.filter(({ values }) => values.some((value) => value !== null)),
   };
 }

@@ -1,4 +1,5 @@
-// What a pool's readings tell together, with the formula that says so; and what is not reckoned, and why.
+// This part shows what a pool's readings tell together, with the formula that says so; and what is not
+// reckoned, and why.
 import { Judgement, type WaterReply } from "../../proto/husbandry_pb";
 import { dayWords, instantWords } from "../../core/dates";
 import { words } from "../../words/words";

@@ -1,4 +1,5 @@
-// What the properties of water are called at the head of a picture, and their values in the unit people read.
+// This file names the properties of water for the head of a picture, and gives their values in the unit
+// people read.
 import { enumWord } from "../../core/field_words";
 import { unitOfParameter } from "../../core/fields";
 import { writeQuantity } from "../../core/units";
@@ -30,7 +31,7 @@ export function axisUnit(parameter: Parameter, values: bigint[]): Unit {
   const spelling = unit.spellings[unit.printed(greatest)] ?? { text: "", decimals: 0 };
   return { name: spelling.text, per: 10 ** spelling.decimals, digits: spelling.decimals };
 }
-// As a heading: with a capital, but for pH.
+// Makes a heading of it: with a capital, but for pH.
 export function parameterWords(parameter: Parameter): string {
   const word = enumWord("Parameter", Parameter[parameter], parameter);
   return parameter === Parameter.PH ? word : word.charAt(0).toLocaleUpperCase(words.language) + word.slice(1);

@@ -1,4 +1,4 @@
-// What the fields of records are called, by their names in proto/ (one of a single kind behind its message); the kinds, one
+// The words for the fields of records, by their names in proto/ (one of a single kind behind its message); the kinds, one
 // and many; and the words of their choices.
 export const fields = {
   name: "Name",
@@ -231,7 +231,7 @@ export const kindNames = {
   attachment: ["Attachment", "Attachments"] as [string, string],
 };
 
-// By the name of the enumeration and of its value.
+// The keys are the name of the enumeration and that of its value.
 export const enumWords = {
   "Standing.IN_ACCOUNT": "in account",
   "Standing.STRUCK": "struck",

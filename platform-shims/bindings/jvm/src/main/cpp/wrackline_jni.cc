@@ -32,7 +32,8 @@ jbyteArray give(JNIEnv* env, wrackline_bytes bytes) {
   return out;
 }
 
-// What a library of C++ throws when there is no memory does not go through the JVM either; null is as for give().
+// An exception of a C++ library, as for want of memory, must not go through the JVM either; null is as for
+// give().
 template <typename Work>
 jbyteArray guarded(const Work& work) noexcept {
   try {
@@ -81,7 +82,7 @@ class DeviceOfJava {
     return out != nullptr;
   }
 
-  // Of this thread, which came from Java.
+  // The environment of this thread, which came from Java.
   JNIEnv* here() const {
     void* env = nullptr;
     return vm_->GetEnv(&env, JNI_VERSION_1_8) == JNI_OK ? static_cast<JNIEnv*>(env) : nullptr;

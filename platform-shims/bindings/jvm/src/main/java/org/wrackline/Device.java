@@ -1,8 +1,8 @@
 package org.wrackline;
 
 /**
- * What the app gives the core: this device's key and its clock. Called on the thread of the call that needs it; must not call the same {@link
- * Records}, nor wait for a thread that does. What it throws counts as not done; a clock that throws stands in 1970. It must not hold the
+ * The app gives this to the core: this device's key and its clock. Called on the thread of the call that needs it; must not call the same {@link
+ * Records}, nor wait for a thread that does. A call that throws counts as not done; a clock that throws stands in 1970. It must not hold the
  * records: as long as they are open they hold it, so that nobody would ever find them forgotten.
  */
 public interface Device {
