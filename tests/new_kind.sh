@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
-# What it takes to add a kind of record: adds one to a copy of the tree, looks for it in the tables of C++ and TypeScript, and counts
-# the files that were touched.
+# This test shows what it takes to add a kind of record: it adds one to a copy of the tree, looks for it in the tables of C++
+# and TypeScript, and counts the files that were touched.
 #
 #   tests/new_kind.sh
 #

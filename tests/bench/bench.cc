@@ -214,7 +214,8 @@ double peak_mib(const char* what, const std::string& database, const std::string
   return kib / 1024;
 }
 
-// What each animal ate each day, over all there is: ours from the calls that an app makes, one for each animal.
+// Measures how long it takes to tell what each animal ate each day, over all there is: ours from the calls that
+// an app makes, one for each animal.
 void per_day(Replica& replica, const std::string& plain_path, std::size_t portions) {
   proto::Call find;
   find.mutable_list()->set_kind(static_cast<std::uint32_t>(Kind::kAnimal));
@@ -253,7 +254,7 @@ void per_day(Replica& replica, const std::string& plain_path, std::size_t portio
   line("what each animal ate each day, over all", ours, theirs, "ms", ours / theirs, {0.1}, "query_ms");
 }
 
-// What a replica holds, for bundles that leave it out.
+// The vector of a replica, for bundles that leave out what it holds.
 VersionVector held_by(Side& side) { return vector_of(side.replica->store()); }
 
 }  // namespace
@@ -285,7 +286,7 @@ int main(int argc, char** argv) {
     batches(ours, plain, rows, single_count, batch_count);
     const LogEntry* log = ours.replica->store().logs().find(ours.replica->author().log(LogClass::kBulk));
     if (log == nullptr || log->head.seq < rows.size()) return 1;
-    // What left the device would be the sealed runs as they stand on the disk, with a frame each.
+    // The bytes that leave a device are the sealed runs as they stand on the disk, with a frame each.
     if (!ours.replica->author().seal()) return 1;
     std::size_t wire = 0, changes = 0;
     const Seq meals_end = ours.meals.back().seq;
@@ -350,7 +351,7 @@ int main(int argc, char** argv) {
     }
     plain_mine.commit();
 
-    // What it takes of memory shows in processes that do nothing else.
+    // Its memory shows in processes that do nothing else.
     fresh.replica.reset();
     std::filesystem::copy_file(fresh.path, folder + "/peak.db");
     std::filesystem::copy_file(folder + "/plain-mine.db", folder + "/plain-peak.db");

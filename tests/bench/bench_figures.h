@@ -5,14 +5,14 @@
 
 namespace wrackline::bench {
 
-// What a figure is to be at most: beside plain SQLite, or by itself. 0: not asked for.
+// A target is the most that a figure is to be: beside plain SQLite, or by itself. 0: not asked for.
 struct Target {
   double ratio = 0;
   double ours = 0;
 };
 // `plain` and `ratio` are 0 where plain SQLite has nothing like it.
 void line(const char* what, double ours, double plain, const char* unit, double ratio, Target target = {}, const char* key = nullptr);
-// As JSON: {"wrackline": {key: figure, ...}, "sqlite": {...}}.
+// Writes the figures as JSON: {"wrackline": {key: figure, ...}, "sqlite": {...}}.
 void write_figures(const std::string& path);
 
 }  // namespace wrackline::bench

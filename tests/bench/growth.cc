@@ -29,7 +29,7 @@ namespace {
 constexpr int kDayOfWork = 1440;  // Entries.
 constexpr int kRounds = 3;
 constexpr int kAnimals = 15;  // Four weeks of their meals are 10^4 records.
-constexpr double kFlat = 1.3;  // What counts as as long as at the start.
+constexpr double kFlat = 1.3;  // A time counts as unchanged up to this multiple of the first.
 
 double ms_of(const std::function<void()>& work) {
   const auto from = std::chrono::steady_clock::now();

@@ -37,8 +37,8 @@ void line(const char* what, double value, const char* unit, double most) {
 }
 
 struct Fetched {
-  std::size_t bytes = 0;          // Of all replies.
-  std::size_t arrival_bytes = 0;  // Of these, of the hub's logs of arrivals.
+  std::size_t bytes = 0;          // The bytes of all replies.
+  std::size_t arrival_bytes = 0;  // Those among them that the hub's logs of arrivals take.
   std::size_t changes = 0;
 };
 
@@ -126,7 +126,7 @@ void of_the_demo_centre(const std::string& folder) {
   if (problems != 0) std::printf("    %llu PROBLEMS\n", static_cast<unsigned long long>(problems));
 }
 
-// What a fresh device fetches after so many exchanges of another: of such as each brought one entry, or of such as brought nothing.
+// Measures how much a fresh device fetches after so many exchanges of another, each of which brought one entry, or nothing.
 void of_many_exchanges(const std::string& folder, bool brings, std::size_t most) {
   SeededKeystore hub_key(1), north_key(2);
   WallMs now = 1'790'000'000'000;

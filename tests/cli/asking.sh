@@ -1,4 +1,5 @@
-# What is asked about before it is written, and what is refused; sourced by run.sh, whose helpers it uses.
+# These tests show which entries are asked about before they are written, and which are refused. run.sh
+# sources the file, which uses its helpers.
 
 what_is_beyond_a_limit_is_asked_about() {
   expect 0 desk add site_limit subject=Sila of_kind=portion of_field=offered_mg high=5kg note="by the vet"

@@ -78,7 +78,7 @@ TEST_CASE("the invented centre has every kind of record, and what a demonstratio
     Administration dose;
     REQUIRE(dose.ParseFromString(view.fields()));
     outcomes.insert(dose.outcome());
-    // What is not known to have been given has no amount, which is not zero.
+    // A dose that is not known to have been given has no amount, which is not zero.
     CHECK(dose.has_given_ug() == (dose.outcome() == OUTCOME_GIVEN));
   }
   CHECK(outcomes.size() >= 4);

@@ -28,7 +28,7 @@ bool is_narrow(const std::string& text) {
 
 struct Typed {
   Words words;                     // After "add".
-  std::vector<std::string> shown;  // What the list of the kind then says.
+  std::vector<std::string> shown;  // The words that the list of the kind then has.
 };
 
 // In an order in which each can name those before it.

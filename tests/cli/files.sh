@@ -54,7 +54,7 @@ files_are_attached_sent_and_fetched() {
   expect 0 desk strike "$paper" --reason "of another animal"
   expect 0 desk attachments; says_not "report.txt"
 
-  # What is no file to attach.
+  # A path that leads to no file is refused.
   expect 3 tablet attach "$work/nothing.jpg" --to Sila
   : >"$work/empty.jpg"
   expect 4 tablet attach "$work/empty.jpg" --to Sila; says "is empty"

@@ -49,7 +49,7 @@ double number_of(const std::string& json, const std::string& name) {
 
 // Bodies weighed on days of a series of their own; bodies may end early.
 struct Weighings {
-  std::string name;  // Of a body: this and its number from 1.
+  std::string name;  // The name of a body is this and its number from 1.
   std::vector<double> days;
   std::vector<std::vector<double>> grams;
 

@@ -118,7 +118,7 @@ the_hub_knows_who_signed_in_and_holds_what_nobody_proved() {
   expect 0 at tablet report day; says "Dr. Mara Lund "; says "eats well"
   expect 0 at desk trail "$order"; says "with the first fish"; says_not "device's word"
 
-  # Whose PIN is tried at the hub is told on every device.
+  # Every device tells whose PIN is tried at the hub.
   expect 0 at tablet attention; says_not "wrong PINs"
   for try in 1 2 3; do
     with_pin 4 "82461$((try + 5))" at desk --as Ada add person name="Eve" roles=keeper --pin-stdin; says "not Ada's"

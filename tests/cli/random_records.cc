@@ -114,7 +114,7 @@ void clear(Message& m, std::initializer_list<const char*> names) {
       m.GetReflection()->ClearField(&m, f);
 }
 
-// What a draw field by field seldom meets: alternatives of which one is allowed, and times that go together.
+// A draw field by field seldom meets these: alternatives of which one is allowed, and times that go together.
 void mend(Random& random, Message& m, const std::string& kind, const Referable& referable) {
   const auto& r = *m.GetReflection();
   const auto field = [&](const char* name) { return m.GetDescriptor()->FindFieldByName(name); };

@@ -182,10 +182,11 @@ TEST_CASE("retention lists what is within its minimum, counts what is struck, an
                                                               "9 CFR 3.105(c)", "2", "0"});
   CHECK(row("2025-05-02", "meal")[9] == "1");
   CHECK(row("2025-05-04", "meal")[9] == "2");  // The struck one has its day, too.
-  CHECK(row("2025-05-02", "portion")[9] == "1");  // By the day of its meal.
+  CHECK(row("2025-05-02", "portion")[9] == "1");  // Counted by the day of its meal.
   CHECK(row("2025-05-02", "water_reading")[8] == "1");
   CHECK(row("2025-05-03", "water_reading")[9] == "1");
-  CHECK(row("2099-01-01", "measure")[8] == "1");  // As long as the animal is not known to have left.
+  // The record must be kept while nobody knows that the animal has left.
+  CHECK(row("2099-01-01", "measure")[8] == "1");
   CHECK(row("2099-01-01", "food")[6].empty());    // None named is neither kept nor past.
   CHECK(row("2099-01-01", "food")[9].empty());
   const std::string text = o.run({"report", "retention", "--day", "2025-05-04"});

@@ -1,7 +1,7 @@
 # Scenarios of reports, pages and the calendar, for run.sh, which sources this file and has the helpers, the hub and the two
 # devices. What is written for people is read back here by parsers that are not the project's.
 
-# By a parser that is not ours: a page that is no XML, or has a script or anything to load, fails.
+# A parser that is not ours reads the page: a page that is no XML, or has a script or anything to load, fails.
 page_is_sound() {
   expect 0 python3 - "$1" <<'PY'
 import sys, xml.etree.ElementTree as tree
@@ -107,7 +107,7 @@ retention_only_lists() {
   expect 0 desk digest; local before=$out
   expect 0 desk report retention --day 2024-03-05; says "9 CFR 3.105(c)"; says "21 CFR 1304.04(a)"; says "is a floor"; says "removes"
   expect 0 desk report retention --day 2024-03-05 --json
-  # Of the meals of 1 to 4 March 2023, one year: through 4 March 2024 all, on the 5th none must be kept for the floor.
+  # The meals of 1 to 4 March 2023 must be kept for one year: all of them through 4 March 2024, none from the 5th on.
   local sila='[(c["past_minimum"]) for c in d["counts"] if c["kind"] == "meal" and c.get("animal_name") == "Sila"]'
   [[ $(field "$sila") == "[4]" ]] || why "past the minimum on 5 March: $(field "$sila")"
   expect 0 desk report retention --day 2024-03-01 --json

@@ -96,7 +96,7 @@ TEST_CASE("exporting, importing elsewhere and exporting again gives the same byt
     auto done = first.run({"export", kind.name, "--csv", a});
     INFO(done.text);
     REQUIRE(done.exit == Exit::kOk);
-    // What the second desk has from the roster already is refused as known; it alone.
+    // Only the records that the second desk has from the roster already are refused as known.
     done = second.run({"export", kind.name, "--csv", before});
     REQUIRE(done.exit == Exit::kOk);
     const std::size_t known = parse_csv(content(before))->size() - 1;

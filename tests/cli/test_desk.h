@@ -29,7 +29,7 @@ class Desk {
 
   struct Output {
     Exit exit;
-    std::string text;  // What was printed, and the message of a failure.
+    std::string text;  // The printed text, and the message of a failure.
   };
   // A whole command: {"list", "animal"}. Questions are answered with yes.
   Output run(const std::vector<std::string>& words, bool json = false);

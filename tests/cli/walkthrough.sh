@@ -58,7 +58,7 @@ for line in "${lines[@]}"; do
 done
 [[ $ran -ge 25 ]] || give_up "only $ran commands were found; is the section still there?"
 
-# What the day left behind is everywhere, and is what was typed.
+# The entries of the day are everywhere, and as they were typed.
 run_line 'wrack digest --hub' 0
 grep -qF "the same" output || give_up "hub and desk differ"
 run_line 'wrack review' 0

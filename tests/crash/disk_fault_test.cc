@@ -102,7 +102,8 @@ bool run_one(ScriptedDay& day, FailingDisk& disk, Side side, const Trial& trial,
     day.close_all();
     disk.cut_power(trial.unsynced, seed);
   } else {
-    if (trial.lasting == Lasting::kFromThenOn) day.close_all();  // As bad as it was to the end.
+    // The disk stays as bad as it was to the end.
+    if (trial.lasting == Lasting::kFromThenOn) day.close_all();
     disk.heal();
     day.close_all();
   }

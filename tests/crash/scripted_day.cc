@@ -58,7 +58,7 @@ ScriptedDay::ScriptedDay(const std::string& parent)
   portion_ = shift.meal(animal_, food_, 480, 1'000'000).second;
   spare_ = shift.meal(animal_, food_, 481, 1'000'000).first;
   facility_.exchange_all();
-  // What a colleague wrote out of reach comes by bundle.
+  // A colleague's entries from out of reach come by bundle.
   Shift elsewhere(colleague, facility_.keeper());
   for (std::uint32_t slot = 600; slot < 620; ++slot) elsewhere.meal(animal_, food_, slot, 500'000);
   must(elsewhere.try_left(portion_, 20'000, "weighed at the other pool"));

@@ -17,7 +17,7 @@
 
 namespace wrackline {
 
-// As a real device has it, beside the database and not part of what a failing disk loses.
+// A fence like that of a real device, beside the database and not part of what a failing disk loses.
 class MemoryFence : public Fence {
  public:
   std::optional<FencePoint> read() override { return point_; }

@@ -89,7 +89,7 @@ base_r <- function() {
   check("EWMA as a recursive filter", ask(lapply(charts, function(p) list("ewma", p$target, 1, p$weight, p$values))),
         lapply(charts, function(p) filter(p$weight * p$values, 1 - p$weight, method = "recursive", init = p$target)),
         least = 0.01)
-  # As the greatest sum that ends at a figure, or 0: the recursion unrolled, so not the same loop again.
+  # This is the greatest sum that ends at a figure, or 0: the recursion unrolled, so not the same loop again.
   sums <- function(steps) { s <- cumsum(steps); s - pmin(0, cummin(s)) }
   check("CUSUM as cumulative sums above their least",
         ask(lapply(charts, function(p) list("cusum", p$target, p$slack, 1, p$values))),

@@ -356,7 +356,7 @@ TEST_CASE("evidence says which author was proven to the hub, and which is the de
   facility.exchange_all();
   for (Device* device : {&north, &facility.hub()}) {
     CHECK(says(told(*device), "proven to the hub"));
-    CHECK(says(told(*device), "by the device's word"));  // What was written before.
+    CHECK(says(told(*device), "by the device's word"));  // Entries written before stay the device's word.
   }
 }
 

@@ -58,7 +58,8 @@ TEST_CASE("lines taken out, doubled or moved are noticed, whatever their checks 
     std::vector<std::string> lines = good;
     lines.erase(lines.begin() + static_cast<std::ptrdiff_t>(i));
     CAPTURE(i, good[i]);
-    // As they stand the checks tell; made anew, the counts of the last line do.
+    // The checks tell while they stand as they were; once they are made anew, the counts of the last line
+    // tell.
     std::string as_is;
     for (const std::string& line : lines) as_is += line + "\n";
     CHECK_FALSE(problems_of(as_is).empty());

@@ -20,7 +20,8 @@ void run(ByteView input) {
   insist(reply.ParseFromString(dispatch(north, input)), "the reply to a call can be read");
   proto::Call call;
   const bool is_call = call.ParseFromArray(input.data(), static_cast<int>(input.size()));
-  // What these leave behind is not in the state that is compared: an exchange under way, sessions, wrong tries, seals.
+  // These calls leave behind what is not in the state that is compared: an exchange under way, sessions, wrong tries,
+  // seals.
   switch (call.what_case()) {
     case proto::Call::kExchange:
     case proto::Call::kSignIn:

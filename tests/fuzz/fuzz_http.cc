@@ -26,12 +26,12 @@ namespace {
 namespace http = boost::beast::http;
 
 constexpr ByteView kSessionWord = "Wrackline SESSION";
-constexpr int kRequestsMax = 8;  // Of one input.
+constexpr int kRequestsMax = 8;  // The most requests in one input.
 
-// As hub and README document them; none of the 5xx, since this hub has no trouble of its own.
+// The hub and its README document these; none of the 5xx, since this hub has no trouble of its own.
 constexpr std::array<unsigned, 11> kStatuses = {200, 400, 401, 403, 404, 405, 409, 413, 415, 429, 431};
 
-// What a peer sends, then the end of the connection.
+// A peer sends these bytes and then ends the connection.
 class PeerBytes {
  public:
   explicit PeerBytes(ByteView bytes) : rest_(bytes) {}
@@ -135,7 +135,7 @@ bool serve_one(HubAtWork& at_work, Replica& records, PeerBytes& peer, HeadBuffer
   if (error == http::error::body_limit) insist_answer(Hub::too_large(admitted.body_bytes_max));
   if (error) return false;
   insist(parser.get().body().size() <= admitted.body_bytes_max, "no body passes the limit of its route");
-  if (is_in_session) admitted.body = sha256(parser.get().body());  // As a device signs what it sends.
+  if (is_in_session) admitted.body = sha256(parser.get().body());  // A device signs the hash of its body.
   const HubAnswer answer = at_work.hub().answer(admitted, parser.get().body());
   insist_answer(answer);
   if (answer.status != 200) insist(standing_of(records) == before, "a request that was refused changes nothing");

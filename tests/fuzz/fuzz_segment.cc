@@ -54,7 +54,7 @@ void run(ByteView input) {
   }
   insist(unpacked->size() == count, "a run has as many changes as it says");
   insist(unpacked->size() <= kRunChangesMax && unpacked->bytes() <= kRunBytesMax, "a run keeps to its limits");
-  // What is unpacked may be packed anew by whoever holds it; foreign runs are stored as they came.
+  // Whoever holds an unpacked run may pack it anew; foreign runs are stored as they came.
   insist_packs_to_same(*unpacked, pack_run_plain(*unpacked), "plainly");
   insist_packs_to_same(*unpacked, pack_run(*unpacked), "by columns");
   for (std::size_t i = 0; i < unpacked->size(); ++i) (void)read_change((*unpacked)[i]).has_value();

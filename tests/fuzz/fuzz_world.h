@@ -17,9 +17,9 @@ namespace wrackline::fuzz {
 
 enum class Role { kHub, kNorth, kSouth };
 
-// What a replica holds, by which it is told whether something was kept.
+// Tells by its contents whether a replica has kept something.
 struct Standing {
-  std::string digest;  // Of the folded state.
+  std::string digest;  // The hash of the folded state.
   std::map<LogId, LogHead> heads;
   bool operator==(const Standing& other) const;
 };
@@ -49,7 +49,7 @@ class World {
   const std::vector<Bytes>& sample_changes() const { return changes_; }
   const std::vector<Bytes>& north_requests() const { return north_requests_; }
   const std::vector<Bytes>& south_requests() const { return south_requests_; }
-  // What the hub, which has south's by then, answers north.
+  // The hub's answers to north, when it has south's changes already.
   const std::vector<Bytes>& replies_to_north() const { return replies_; }
   const std::vector<Bytes>& bundles() const { return bundles_; }
   RecordId animal() const { return animal_; }

@@ -36,7 +36,7 @@ std::vector<files::path> files_of(const char* kind, const char* target) {
   return out;
 }
 
-// What did not hold, in words; empty when all did.
+// The property that did not hold, in words; empty when all did.
 std::string find_broken(const Target& target, ByteView input) {
   try {
     target.run(input);

@@ -9,7 +9,7 @@ for file in "$@"; do
 done
 failed=0
 
-# What is offered for the last of these words: "EXPECTED" -- word...
+# Checks the words offered for the last of these words: "EXPECTED" -- word...
 offers() {
   local expected=$1 function
   shift 2
@@ -31,7 +31,7 @@ offers "round" -- wrack --dir day ro       # A value that is named as a command 
 offers "round" -- wrack --dir = report ro  # Bash splits at the sign.
 offers "" -- wrack --dir ""                # Files, by bash itself.
 offers "--version" -- wrack --vers
-offers "" -- wrack round --vers            # Of the program alone.
+offers "" -- wrack round --vers            # Only the program itself has a version.
 offers "init" -- wrackline-server in
 offers "--link" -- wrackline-server code --li
 offers "--hub-key" -- wrackline-evidence --hub

@@ -92,7 +92,7 @@ says "an admin makes the hub" as_hub wrackline-server init --dir $state/hub --na
   --host 127.0.0.1 --admin Ada --no-proofs || exit 1
 ready() { [[ -e $tree$(condition) ]]; }
 says "now it may start" ready
-# As the unit starts it, but for the port.
+# The hub is started as the unit starts it, but for the port.
 command=$(sed -n 's/^ExecStart=//p' "$tree$unit")
 as_hub env "$(sed -n 's/^Environment="\(WRACKLINE_SERVE_OPTIONS=.*\)"$/\1/p' "$tree$unit")" WRACKLINE_LISTEN=127.0.0.1:0 \
   sh -c "umask 077; exec $command --port-file $state/port" 2>"$work/hub.log" &
@@ -105,7 +105,7 @@ says "an admin writes down a curator" wrack Ada add person name="Tove Holm" role
 says "who writes down an animal" wrack "Tove Holm" add animal name=Sila taxon="grey seal"
 says "and the hub gets both" wrack Ada exchange
 hub_id() { there pidof wrackline-server; }
-reloads() {  # As ExecReload does.
+reloads() {  # Runs what ExecReload says.
   kill -HUP "$(hub_id)" || return 1
   for _ in {1..500}; do grep -q certificate_taken "$work/hub.log" && break; sleep 0.02; done
   grep certificate_taken "$work/hub.log" && wrack Ada exchange

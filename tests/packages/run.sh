@@ -25,7 +25,7 @@ says() {  # name, command...: one test
     return 1
   fi
 }
-silent() {  # What has nothing to say finds nothing.
+silent() {  # A checker that is silent has found nothing.
   local said
   said=$("$@" 2>&1) && [[ -z $said ]] && return
   head -n 20 <<<"$said"
@@ -136,5 +136,5 @@ if [[ $(id -u) -ne 0 ]] || ! unshare --mount --pid --fork --mount-proc true 2>/d
   echo "SKIPPED the packages on a clean machine: a tree of it needs root and namespaces of its own; run this as root, not in a confined container"
   exit 0
 fi
-# What is mounted there and whatever runs there ends with its namespaces, however that comes.
+# Everything that is mounted or runs there ends with its namespaces, however they end.
 unshare --mount --pid --fork --kill-child --mount-proc "$here/in_tree.sh" "$packages" "$work/tree" "$root/tests/shims/consumer_c/main.c"

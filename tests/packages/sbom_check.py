@@ -10,7 +10,7 @@ import sys
 
 ID = re.compile(r"SPDXRef-[a-zA-Z0-9.-]+")
 RELATIONSHIPS = {"DESCRIBES", "DYNAMIC_LINK", "RUNTIME_DEPENDENCY_OF", "BUILD_DEPENDENCY_OF", "BUILD_TOOL_OF"}
-# What a person who reads the sources knows to be linked or compiled in.
+# A person who reads the sources knows that these are linked or compiled in.
 KNOWN = {
     "wrackline-tools": {("DYNAMIC_LINK", "libsqlite3-0"), ("DYNAMIC_LINK", "libssl3"), ("BUILD_DEPENDENCY_OF", "libcli11-dev"),
                         ("BUILD_DEPENDENCY_OF", "libhowardhinnant-date-dev")},

@@ -149,7 +149,7 @@ TEST_CASE("the handbook's individuals chart of ten figures", "[reference]") {
   CHECK(chart->ranges_counted == 9);
   CHECK(chart->centre == Approx(50.81).margin(1e-9));
   CHECK(chart->range_mean == Approx(1.877778).margin(1e-6));
-  // As the handbook prints them (from memory), and by R 4.2.2 to one digit more.
+  // The handbook prints these (from memory); R 4.2.2 gives one digit more.
   CHECK(chart->limits.upper == Approx(55.8041).margin(0.0001));
   CHECK(chart->limits.lower == Approx(45.8159).margin(0.0001));
   CHECK(chart->limits.upper == Approx(55.80409).margin(0.000005));

@@ -16,7 +16,7 @@ class Child {
   Child(const std::vector<std::string>& command, const std::string& log, const std::string& user = {});
   Child(Child&& other) noexcept;
   Child& operator=(Child&& other) noexcept;
-  ~Child();  // By SIGKILL.
+  ~Child();  // Kills the child by SIGKILL.
 
   bool is_running();
   void kill(int signal);

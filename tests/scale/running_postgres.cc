@@ -65,7 +65,7 @@ RunningPostgres::RunningPostgres() : programs_(find_programs()), data_(scratch_ 
 void RunningPostgres::configure(const std::string& line) { std::ofstream(data_ + "/postgresql.conf", std::ios::app) << line << "\n"; }
 
 void RunningPostgres::start() {
-  // What a killed one has left running ends when it notices; until then another cannot begin.
+  // Processes that a killed server has left end when they notice; until then another cannot begin.
   for (int tries = 0; tries < 600; ++tries) {
     if (!server_.is_running()) server_ = Child({programs_ + "/postgres", "-D", data_, "-p", std::to_string(port_)}, scratch_ / "server.log", kUser);
     if (run_child({programs_ + "/pg_isready", "-q", "-h", "127.0.0.1", "-p", std::to_string(port_)}, "/dev/null") == 0) return;

@@ -14,7 +14,7 @@ class RunningPostgres {
   RunningPostgres(const RunningPostgres&) = delete;
   RunningPostgres& operator=(const RunningPostgres&) = delete;
 
-  // As after a power cut; what was committed is on the disk.
+  // Ends the server as a power cut would; what was committed is on the disk.
   void kill();
   void start();
   // Another line of its configuration, heeded by the next start().

@@ -237,7 +237,7 @@ TEST_CASE("a hub that another overtakes each time is waited for, and answers its
   Site site(1);
   auto device = site.device("north", 0);
   const FacilityId facility = device->enrolment().facility;
-  // As a hub that appends without a pause, faster than any decision is made.
+  // This plays a hub that appends without a pause, faster than any decision is made.
   auto other = must(PostgresLog::open(site.postgres.address(), facility));
   proto::SharedBatch nothing;
   nothing.set_protocol(kProtocol);
@@ -282,7 +282,7 @@ TEST_CASE("a database that was put back gets from the hubs what it lacks") {
   devices.push_back(site.device("north", 0));
   devices[0]->log_people(3);
   must(devices[0]->exchange());
-  // As a standby that took over without having heard of the last batches.
+  // The database now is like a standby that took over without having heard of the last batches.
   site.postgres.sql("DELETE FROM wrackline.batch WHERE number > (SELECT max(number) - 2 FROM wrackline.batch)");
   site.postgres.sql("UPDATE wrackline.log_end SET (batches, chain) = (SELECT number, chain FROM wrackline.batch ORDER BY number DESC LIMIT 1)");
   auto witness = site.device("south", 1);

@@ -26,8 +26,8 @@ constexpr std::chrono::seconds kSpan{4};
 double seconds_since(Clock::time_point begun) { return std::chrono::duration<double>(Clock::now() - begun).count(); }
 
 struct Throughput {
-  double exchanges = 0;  // Of 20 entries each, in a second.
-  double changes = 0;    // Of batches of 4000, in a second, until all hubs have them.
+  double exchanges = 0;  // Exchanges in a second, of 20 entries each.
+  double changes = 0;    // Changes in a second that all hubs have, in batches of 4000.
 };
 
 Throughput measure(std::vector<std::unique_ptr<HubProcess>>& hubs) {
@@ -82,7 +82,7 @@ std::vector<double> measure_news(std::vector<std::unique_ptr<HubProcess>>& hubs)
   for (int round = 0; round < kRounds; ++round) {
     must(north.exchange());
     must(south.exchange());
-    must(south.exchange());  // Of the arrivals that its own exchange made.
+    must(south.exchange());  // Brings the arrivals that its own exchange made.
     const Bytes request = must(news_request(south.replica().store()));
     Status heard;
     Clock::time_point at;

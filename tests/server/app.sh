@@ -104,7 +104,8 @@ contains "a newer release is served" "version=0.2.0" "$(grep event=app hub.log)"
 stop
 again signed
 refused "an older release than the last one is refused" "this hub has served one of"
-"$server" pin-app --dir hub "$(groups <<<"$key")" >/dev/null  # As somebody writes it who has heard it.
+# The key is written as somebody writes it who has heard it.
+"$server" pin-app --dir hub "$(groups <<<"$key")" >/dev/null
 serve_app
 contains "an admin goes back by pinning the key once more" "version=0.1.0" "$(grep event=app hub.log)"
 stop

@@ -242,7 +242,7 @@ TEST_CASE("a hub serves what the pinned key signed, and no older release than be
   const auto refused = open_pinned_app(app.hub, app.directory);
   CHECK(code_of(refused) == ErrorCode::kInvalid);
   says(refused.error().message, utc_text(kDay2));
-  // What was noted of an older one does not make it the newest.
+  // A note on an older release does not make it the newest.
   must(note_served(app.hub, first));
   CHECK(must(read_app_pin(app.hub)).newest == utc_text(kDay2));
 

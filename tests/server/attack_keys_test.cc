@@ -20,7 +20,7 @@ struct RekeyParts {
   Keystore* next;
   Keystore* signs_as_next;
   Keystore* signs_as_before;
-  PublicKey before;  // As the signed text says.
+  PublicKey before;  // The key that the signed text names.
   FacilityId facility;
 };
 

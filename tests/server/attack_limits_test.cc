@@ -26,7 +26,7 @@ using Clock = std::chrono::steady_clock;
 
 double seconds_since(Clock::time_point begun) { return std::chrono::duration<double>(Clock::now() - begun).count(); }
 
-// What the hub has in memory and on the disk.
+// The bytes that the hub has in memory and on the disk.
 struct Paid {
   double memory = 0, disk = 0;  // Bytes.
 };

@@ -64,7 +64,7 @@ proto::Person person_of(const std::string& name, std::vector<proto::Role> roles)
   return person;
 }
 
-// What an admin may do, as calls.
+// The acts of an admin, as calls.
 std::vector<proto::Call> privileged(ProvingWorld& w) {
   proto::Facility rule;
   rule.set_proof_required(false);
@@ -197,7 +197,7 @@ TEST_CASE("a PIN is not found by trying, by any of the requests that take one", 
 TEST_CASE("wrong PINs from a stolen tablet are told once, and a warning made up there is not", "[attack]") {
   ProvingWorld world;
   for (int i = 0; i < 30; ++i) CHECK(tried(!world.prove(*world.thief, world.ada, "100000").has_value()));
-  // Of Otto, whom nobody has tried, as if the hub had written it.
+  // A warning about Otto, whose PIN nobody has tried, is forged as if the hub had written it.
   proto::PinWarning forged;
   put(world.otto, *forged.mutable_person());
   put(world.device_of(*world.keeper), *forged.mutable_device());

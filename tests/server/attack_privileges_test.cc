@@ -24,7 +24,7 @@ using namespace wrackline;
 
 namespace {
 
-// What a core writes that asks nobody whether it may: as the hub's own hand does, in somebody's name.
+// Writes like a core that asks nobody whether it may: as the hub's own hand does, in somebody's name.
 Status write_edit(TestDevice& device, RecordId by, RecordId record, const Bytes& fields) {
   Edit edit;
   edit.record = record;

@@ -31,7 +31,7 @@ constexpr std::size_t kBombBytes = 128 << 20;
 struct RecordsWorld : AttackWorld {
   RecordsWorld() : AttackWorld(quick()) { write_genuine(); }
 
-  // What the thief could send rightfully, and does not.
+  // Writes what the thief could send rightfully, and does not send.
   void write_genuine() {
     thief->log_people(60);
     REQUIRE(genuine.ParseFromString(must(thief->replica().exchange({}))));
@@ -443,8 +443,8 @@ TEST_CASE("a role that somebody gives themselves is held and gives nothing", "[a
     return tried(is_named && is_out_of_account);
   };
   CHECK(is_held(birth({}, Kind::kPerson, person("Forged Admin", admin))));       // Born an admin, by nobody.
-  CHECK(is_held(birth(forged, Kind::kPerson, person("Second Admin", admin))));   // By that admin.
-  CHECK(is_held(birth(somebody, Kind::kPerson, person("Third Admin", admin))));  // By a keeper.
+  CHECK(is_held(birth(forged, Kind::kPerson, person("Second Admin", admin))));   // That admin wrote it.
+  CHECK(is_held(birth(somebody, Kind::kPerson, person("Third Admin", admin))));  // A keeper wrote it.
   CHECK(is_held(edit({}, somebody, person("", admin))));                         // A keeper made one, by nobody,
   CHECK(is_held(edit(forged, somebody, person("", admin))));                     // by the forged one,
   CHECK(is_held(edit(somebody, somebody, person("", admin))));                   // and by themselves.

@@ -105,7 +105,8 @@ TEST_CASE("what does not have the hash leaves nothing behind, and may be put ane
   CHECK(code_of(folder.put(other, ~std::uint64_t{0}, 4, "o")) == ErrorCode::kInvalid);
   CHECK(code_of(folder.put(other, 5, ~std::uint64_t{0}, "o")) == ErrorCode::kInvalid);
   must(folder.put(other, 0, 40, "other than it was"));
-  CHECK(code_of(folder.put(other, 2, 5, "her")) == ErrorCode::kInvalid);  // What was there is longer than all of it, so it went.
+  // The part that was there is longer than the whole file, so it went.
+  CHECK(code_of(folder.put(other, 2, 5, "her")) == ErrorCode::kInvalid);
   CHECK(must(folder.held(other)).bytes == 0);
   CHECK(must(folder.put(other, 0, 5, "other")).whole);
 }

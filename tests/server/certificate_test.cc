@@ -82,7 +82,7 @@ TEST_CASE("a hub without an authority is given one, and one whose certificate ca
   const std::string before = content_of(directory.certificate());
   CHECK(new_certificate(options).error().code == ErrorCode::kInvalid);
   CHECK(content_of(directory.certificate()) == before);
-  // As a release made it that knew of no authority; here one signs for itself.
+  // A release that knew of no authority made it so; here a certificate signs for itself.
   const CertificatePair alone = must(make_tls_authority({"hub.test"}, kNow));
   must(replace_private_file(directory.certificate(), alone.certificate_pem));
   must(replace_private_file(directory.certificate_key(), alone.key_pem));

@@ -75,7 +75,7 @@ TEST_CASE("a hub lost and restored from an old backup gets back what devices hol
   }
   must(south.exchange());
   const std::string after = north.digest();
-  CHECK(after != before);  // What south had kept has come.
+  CHECK(after != before);  // The entries that south had kept have come.
   CHECK(south.digest() == after);
   CHECK(east.digest() == after);
   CHECK(north.hub_digest() == after);
@@ -208,7 +208,7 @@ TEST_CASE("verify names the first bad change, and a spoilt backup is not restore
 TEST_CASE("backup and restore write over nothing, and keys must be the hub's own", "[copies]") {
   RunningHub hub;
   const std::string file = hub.scratch / "backup.db";
-  // What an interrupted backup may leave is cleared away.
+  // A backup clears away the parts that an interrupted one may leave.
   must(create_private_file(file + ".making", "half a copy"));
   must(back_up({hub.directory, file, true}, {}));
   CHECK(mode_of(keys_file_of(file)) == 0600);

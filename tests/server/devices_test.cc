@@ -31,7 +31,7 @@ TEST_CASE("devices are listed with their last contact, and a clock that is off i
   must(right.exchange());
   REQUIRE(must(list_devices(hub.directory)).size() == 3);
   CHECK(row_of(hub.directory, "hub").is_hub);
-  // What is in memory is written by the end at the latest, and read again.
+  // The hub writes its notes when it stops at the latest, and reads them again.
   CHECK(hub.stop() == 0);
   const DeviceRow row = row_of(hub.directory, "right");
   CHECK_FALSE(row.revoked);

@@ -28,7 +28,7 @@ TEST_CASE("a full disk refuses writes in plain words, serves reads and loses not
 
   ::kill(hub.pid(), SIGUSR1);
   writer.log_people(10);
-  // What it brings is refused, log by log; what it lacks it gets all the same.
+  // The hub refuses the logs it brings one by one, and sends those it lacks all the same.
   const std::uint64_t own = writer.changes();
   must(writer.exchange());
   REQUIRE(writer.refusals().size() == 1);

@@ -17,7 +17,7 @@ class HealthWatch {
   HealthWatch& operator=(const HealthWatch&) = delete;
   ~HealthWatch();  // Adds what it saw to the figures of this process, under the running test's name.
 
-  // What all watches saw, in words; one line for all and one for the slowest test.
+  // The figures of all watches, in words; one line for all and one for the slowest test.
   static std::string figures();
 
  private:

@@ -1,4 +1,4 @@
-# What the scripts beside this one share; each sources it with the path of wrackline-server in $1. Makes a scratch
+# The scripts beside this one share it; each sources it with the path of wrackline-server in $1. It makes a scratch
 # directory, goes there, and cleans up at the end. Checks print `ok NAME` or `not ok NAME: why`; `failed` is 1 when one does.
 set -u
 

@@ -29,7 +29,7 @@ double seconds_since(Clock::time_point begun) {
   return std::chrono::duration<double>(Clock::now() - begun).count();
 }
 
-// What a figure is to be; 0 where it is not asked for.
+// A target that a figure is to meet; 0 where it is not asked for.
 struct Target {
   double least = 0, most = 0;
 };

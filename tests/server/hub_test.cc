@@ -313,7 +313,7 @@ TEST_CASE("a revoked device loses its session at once and gets no other", "[hub]
   World world;
   REQUIRE(world.enrol(world.new_code(), *world.device).status == 200);
   HubSession session = world.session(*world.device);
-  // As an admin does it: strike the device's record.
+  // This strikes as an admin does: strike the device's record.
   proto::Call call;
   call.mutable_list()->set_kind(3);
   call.mutable_list()->set_all_subjects(true);

@@ -11,13 +11,13 @@ namespace wrackline {
 
 struct ProvingWorld : AttackWorld {
   static constexpr const char* kPin = "824613";         // Ada's, the admin's.
-  static constexpr const char* kKnownPin = "593047";    // Of Otto, Vera and Kim.
+  static constexpr const char* kKnownPin = "593047";    // The PIN of Otto, Vera and Kim.
 
   RecordId ada, otto, vera, kim, home;
 
   ProvingWorld();
   ~ProvingWorld();
-  // What was held meanwhile is no change of what the attack suite looks at.
+  // A hold laid meanwhile is no effect of the attack that comes next.
   void rebase();
 
   // The people, roles, devices, limits and rules that count, as a replica shows them.

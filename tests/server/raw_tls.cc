@@ -35,7 +35,8 @@ RawPeer::RawPeer(std::uint16_t port, const Options& options) {
   set_patience(socket_, kPatienceMs);
   const timeval send_limit{2, 0};
   ::setsockopt(socket_, SOL_SOCKET, SO_SNDTIMEO, &send_limit, sizeof send_limit);
-  const int at_once = 1;  // What a peer says in two pieces is not held back for the hub's word on the first.
+  // The second piece of a message is not held back until the hub has confirmed the first.
+  const int at_once = 1;
   ::setsockopt(socket_, IPPROTO_TCP, TCP_NODELAY, &at_once, sizeof at_once);
   const sockaddr_in here = endpoint(options.address, 0), there = endpoint(options.hub, port);
   if (::bind(socket_, reinterpret_cast<const sockaddr*>(&here), sizeof here) != 0 ||

@@ -15,7 +15,7 @@ class RawPeer {
   struct Options {
     Speaks speaks = Speaks::kTls;
     int version = TLS1_3_VERSION;       // The only one offered.
-    const char* address = "127.0.0.1";  // Of this end.
+    const char* address = "127.0.0.1";  // The address of this end.
     const char* hub = "127.0.0.1";
     std::string says_first = {};  // Before TLS.
   };

@@ -59,7 +59,7 @@ struct Tablet {
     }
     if (number == 4) must(end_key_change(key_path));
   }
-  // As `wrack rekey` does after a start.
+  // Does what `wrack rekey` does after a start.
   void go_on() {
     if (!has_next_key()) return;
     next = must(begin_key_change(key_path));
@@ -199,7 +199,7 @@ TEST_CASE("a device whose hub has lost its key says whose word is missing, and g
   must(north.exchange());
   REQUIRE_FALSE(north.refusals().empty());
   CHECK_THAT(north.refusals().back().message, Catch::Contains(outcome.hub_key));
-  // As `wrack repin --link` does: a code, with the key that is enrolled already.
+  // This does what `wrack repin --link` does: a code, with the key that is enrolled already.
   const auto client = must(HubClient::create(hub.client_options()));
   const Enrolment enrolment = must(enrol(*client, hub.new_code(), north.key(), "north"));
   CHECK(to_hex(view(enrolment.hub_key)) == outcome.hub_key);
@@ -253,7 +253,7 @@ TEST_CASE("a link's fingerprint is compared before the code leaves, which is as 
   auto client = must(HubClient::create(options));
   const Enrolment enrolment = must(enrol(*client, code, *key, "linked"));
   CHECK(enrolment.facility_name == "Test Pier");
-  // What was shown is kept, and is the one that is trusted from then on.
+  // The certificate that was shown is kept, and is trusted from then on.
   must(create_private_file(hub.scratch / "hub.pem", client->certificate()));
   HubClient::Options by_file = hub.client_options();
   by_file.certificate_path = hub.scratch / "hub.pem";

@@ -36,7 +36,7 @@ class TestDevice {
   const Enrolment& enrolment() const { return enrolment_; }
   HubSession& session() { return session_; }
   const std::string& name() const { return name_; }
-  const std::vector<Error>& refusals() const { return refusals_; }  // Of the last exchange.
+  const std::vector<Error>& refusals() const { return refusals_; }  // The refusals of the last exchange.
 
  private:
   RecordId find_admin();

@@ -72,7 +72,7 @@ contains "it makes no authority below it" "path length constraint exceeded" "$(o
 no_ticket=$( (sleep 1; echo Q) | openssl s_client -connect "127.0.0.1:$port" 2>&1 | grep -c 'New Session Ticket')
 equal "no session tickets are given out" 0 "$no_ticket"
 
-# What a scanner of the trade finds: nothing but TLS 1.3 with authenticated ciphers.
+# A general scanner finds this: nothing but TLS 1.3 with authenticated ciphers.
 scan() { sslscan --no-colour --no-check-certificate "127.0.0.1:$port" 2>&1; }
 # The ciphers it was given, one a line: version and name.
 ciphers() { sed -nE 's/^(Preferred|Accepted) +(TLSv1\.[0-9]|SSLv[23]) +[0-9]+ bits +([A-Z0-9_-]+).*/\2 \3/p' <<<"$1" | sort; }

@@ -151,7 +151,7 @@ int main(int argc, char** argv) {
   SeededKeystore hub(1), device(kDeviceSeed);
   Bytes seed;
   append_le(seed, kDeviceSeed, 8);
-  write_file(folder + "/key", view(sha256("test key", seed)));  // As SeededKeystore makes it.
+  write_file(folder + "/key", view(sha256("test key", seed)));  // The key that SeededKeystore makes.
   WallMs now = 1'790'000'000'000;
   const auto clock = [&now] { return now += 1000; };
   RecordId keeper;

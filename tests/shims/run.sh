@@ -117,7 +117,7 @@ says "calls that end in the middle of one are answered up to there, and told" cu
 
 module=$wasm/platform-shims/bindings/wasm/wrackline-core.mjs
 if command -v emcc >/dev/null && command -v node >/dev/null; then
-  # As the suites wasm and browser build it.
+  # The suites wasm and browser build it in the same way.
   if says "the core builds as a module in WebAssembly" "$root/platform-shims/bindings/wasm/build" --quick "$wasm" wrackline_module; then
     says "the script is answered through WebAssembly as by the core" answers_as_the_core wasm node "$here/consumer_wasm/main.mjs" "$module"
   fi

@@ -25,7 +25,7 @@ class Liar {
     ChangeId id;
     std::uint32_t check = 0;
     RecordId record;
-    std::uint32_t kind = 0;  // Of a birth.
+    std::uint32_t kind = 0;  // The kind of a birth.
   };
   std::vector<Seen> look();
   Stamp stamp();
@@ -42,7 +42,7 @@ class Liar {
   Random& random_;
   std::shared_ptr<SeededKeystore> keystore_;
   FacilityId facility_{};
-  std::vector<MadeLog> ends_;      // Of its logs and their branches.
+  std::vector<MadeLog> ends_;      // The ends of its logs and of their branches.
   std::vector<MadeLog> earlier_;   // Places in them from which it may go on differently.
   std::uint64_t opened_ = 0;
 };

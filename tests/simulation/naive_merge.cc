@@ -141,7 +141,7 @@ std::set<ChangeId> held_among(const std::vector<Read>& all) {
     }
   }
   std::set<ChangeId> of_hub;
-  std::map<ChangeId, const Read*> decides_on;  // Of a change that edits a hold, that hold.
+  std::map<ChangeId, const Read*> decides_on;  // The hold that a change edits.
   for (const Read& change : all) {
     if (change.change->is_of_hub) of_hub.insert(change.change->id);
     const auto hold = holds.find(change.record);

@@ -36,7 +36,7 @@ struct PlainRecord {
   Bytes merged() const;
 };
 
-// What is held for an officer counts as not there, by the hub's own hold records.
+// A change held for an officer counts as not there, by the hub's own hold records.
 std::map<RecordId, PlainRecord> merge_plainly(const std::vector<PlainChange>& changes);
 // Those changes.
 std::set<ChangeId> held_plainly(const std::vector<PlainChange>& changes);

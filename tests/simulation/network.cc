@@ -132,7 +132,7 @@ void World::calm_down() {
   is_lossy = tampers = false;
   for (Site* site : all()) {
     site->out_of_reach_for = 0;
-    // What the last calls ran into belongs to the faults: a machine may still go down.
+    // A failure of the last calls belongs to the faults: a machine may still go down.
     if (site->replica) site->disk.heal();
     if (site->shared) site->shared->next_append = MemorySharedLog::Fault::kNone, site->shared->before_append = {};
     for (int tries = 0; !site->replica && tries < 20; ++tries) switch_on(*site);

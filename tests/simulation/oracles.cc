@@ -148,7 +148,7 @@ void compare_with_plain_merge(Site& site, const HubKeys& hub, Checked& checked) 
 
 namespace {
 
-// What hold records of the hub ever named, whatever officers have said since.
+// The changes that hold records of the hub ever named, whatever officers have said since.
 std::set<ChangeId> laid_before_officers(World& world) {
   std::set<ChangeId> laid_before;
   for (const PlainChange& change : changes_of(world.hub(), world.hub_keys())) {
@@ -172,7 +172,7 @@ void check_branches(World& world, const std::set<ChangeId>& laid_before, Checked
   }
 }
 
-// What a revoked device brought after the hub had heard of it was laid before an officer too.
+// Changes that a revoked device brought after the hub had heard of it were laid before an officer too.
 void check_revoked(World& world, const std::set<ChangeId>& laid_before) {
   Site& hub = world.hub();
   for (const auto& [device, known] : world.known_when_revoked()) {

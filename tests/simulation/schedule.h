@@ -11,7 +11,7 @@ namespace wrackline {
 
 struct Outcome {
   bool is_sound = true;
-  std::string what;  // Of a schedule that is not.
+  std::string what;  // The fault of a schedule that does not hold.
   std::uint64_t steps = 0, looks = 0;
   WorldCounts counts;
   DiskCounts disks;

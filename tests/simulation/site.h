@@ -36,11 +36,11 @@ struct Site {
   // opened with, the database says.
   std::shared_ptr<SeededKeystore> next_keystore;
   std::vector<std::shared_ptr<SeededKeystore>> former_keystores;  // The latest last.
-  Random random;  // Of log ids, and of what a crash does to the disk.
+  Random random;  // Draws log ids, and the effects of a crash on the disk.
   WallMs clock = 0;
   bool is_fenced = false;
   MemoryFence fence;
-  std::unique_ptr<MemorySharedLog> shared;  // Of a hub that is one of several.
+  std::unique_ptr<MemorySharedLog> shared;  // Set where the hub is one of several.
   std::unique_ptr<Replica> replica;  // Null while the machine is down.
 
   int down_for = 0;         // Steps until it is switched on again.
@@ -52,8 +52,8 @@ struct Site {
   std::vector<ChangeId> told;     // Acknowledged, and not yet looked up: the machine went down right after.
   std::set<ChangeKey> own;        // Acknowledged here, on the disk that is in.
 
-  // As a backup makes it, of what is committed. The bare files of a running database may hold a commit whose sync has
-  // failed and which the database took back, and so are no copy of it.
+  // Copies as a backup does, and only what is committed. The bare files of a running database may hold a commit whose
+  // sync has failed and which the database took back, and so are no copy of it.
   VirtualDisk::Copy copy();
 
   // ---- What the replica holds.

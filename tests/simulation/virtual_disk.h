@@ -19,7 +19,7 @@
 
 namespace wrackline {
 
-// What SQLite keeps beside a file while it is open: locks, and the index of the WAL. Gone with the power.
+// SQLite keeps these beside a file while it is open: locks, and the index of the WAL. Gone with the power.
 struct VirtualLocks {
   int shared = 0;
   const void* reserved = nullptr;
@@ -35,8 +35,8 @@ struct VirtualFile {
     Bytes data;
     bool is_truncation = false;  // To `at`.
   };
-  Bytes now;                    // As programs see it.
-  Bytes synced;                 // As it was at the last sync.
+  Bytes now;                    // The bytes that programs see.
+  Bytes synced;                 // The bytes at the last sync.
   bool is_on_disk = false;      // Its name is; a file that was never synced may be gone.
   std::vector<Write> unsynced;  // Since then, in order.
   VirtualLocks locks;
@@ -98,7 +98,7 @@ class VirtualDisk {
   DiskCounts counts_;
 };
 
-// What SQLite itself draws at random follows from this too.
+// The random numbers of SQLite itself follow from this too.
 void seed_sqlite(std::uint64_t seed);
 
 }  // namespace wrackline

@@ -128,7 +128,7 @@ void World::back_up(Site& site) {
   site.backup = site.copy();
 }
 
-// What stood on this disk alone is lost with it. That is the one way in which something may be.
+// Changes that stood on this disk alone are lost with it, and no others may be lost.
 void World::excuse_what_only(Site& lost, const std::set<ChangeKey>& before, const std::set<ChangeKey>& after, std::uint64_t& count) {
   std::set<ChangeKey> elsewhere;
   for (Site* site : all()) {

@@ -15,7 +15,7 @@
 namespace wrackline {
 
 struct WorldCounts {
-  std::map<std::string, std::uint64_t> faults;  // By kind.
+  std::map<std::string, std::uint64_t> faults;  // The number of faults of each kind.
   std::uint64_t messages = 0, acknowledged = 0, lost_with_disk = 0, dropped_with_key = 0;
   WallMs virtual_ms = 0;
 };
@@ -92,8 +92,8 @@ class World {
   // ---- What people were told is kept.
   void acknowledge(Site& site, const std::vector<ChangeId>& changes);
   const std::map<ChangeKey, std::string>& required() const { return required_; }
-  // Of each device whose key was revoked, what the hub held then. Nobody is named whose revocation a restored hub may
-  // have forgotten.
+  // The changes that the hub held of each device when its key was revoked. A device is left out when its revocation a
+  // restored hub may have forgotten.
   const std::map<PublicKey, std::set<ChangeKey>>& known_when_revoked() const { return known_when_revoked_; }
   // A device that lies (liar.h) is let in. What is said of its logs says nothing of anybody else's.
   void admit_liar(const PublicKey& key) { liars_.insert(key); }

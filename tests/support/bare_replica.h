@@ -25,7 +25,7 @@ struct BareChange {
 // Puts changes behind the end of a log, within a Write, and projects nothing.
 void append_bare(Store& store, LogId id, const PublicKey& device, const std::vector<Bytes>& changes);
 
-// By which other changes name it.
+// The check by which other changes name it.
 std::uint32_t check_of(const BareChange& change);
 
 class BareReplica {

@@ -41,7 +41,7 @@ RecordHistory random_history(Random& random, std::size_t edits_max) {
     } else {
       change.record = history.record;
       if (random.once_in(5)) change.clears.push_back(random.pick(numbers));
-      // What the author had seen: everything, or some of what there was.
+      // The changes that the author had seen: all there were, or some of them.
       std::vector<FoldInput> seen;
       const bool sees_all = random.once_in(2);
       for (std::size_t k = 0; k < history.size(); ++k) {

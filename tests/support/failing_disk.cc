@@ -20,11 +20,11 @@ using Fault = FailingDisk::Fault;
 // A write or a truncation that no sync has followed yet.
 struct Pending {
   bool is_write = true;
-  std::size_t at = 0;  // Of a truncation: the new size.
+  std::size_t at = 0;  // The new size, for a truncation.
   std::string data;
 };
 
-// What the disk would surely hold of a file after a power cut, and what it may hold besides.
+// The disk would surely hold this of a file after a power cut, and may hold more.
 struct Image {
   bool exists = false;
   std::string durable;

@@ -1,15 +1,15 @@
 // A disk that fails when a test says so: an SQLite VFS over the real one. Databases opened while an instance lives go
 // through it; only files whose path begins with what watch() was told are counted and made to fail.
 //
-// What is modelled. Each call on a file, counted by kind, can fail: with an I/O error, a full disk, half a write and then a
-// full disk; once, or from then on. A sync can say OK and sync nothing. The power can go: from a chosen call on nothing
-// reaches the files any more, and cut_power() then makes them what a disk may hold after that, since it has kept their
-// images as of their last real sync and every write behind it: all of those lost, any part of them, in pieces of a
+// These faults are modelled. Each call on a file, counted by kind, can fail: with an I/O error, a full disk, half a write
+// and then a full disk; once, or from then on. A sync can say OK and sync nothing. The power can go: from a chosen call on
+// nothing reaches the files any more, and cut_power() then makes them what a disk may hold after that, since it has kept
+// their images as of their last real sync and every write behind it: all of those lost, any part of them, in pieces of a
 // sector, or all of them there. A file whose deletion was not synced may be there again.
 //
-// What is not modelled: a disk that alters bytes at rest (the verify tests do that), reads that give other bytes than were
-// written, a new file whose name is lost with the power, and memory that processes share (the -shm file, which SQLite
-// makes anew after a crash).
+// These faults are not modelled: a disk that alters bytes at rest (the verify tests do that), reads that give other bytes
+// than were written, a new file whose name is lost with the power, and memory that processes share (the -shm file, which
+// SQLite makes anew after a crash).
 //
 // Threads: one at a time. One instance at a time.
 #pragma once

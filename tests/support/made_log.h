@@ -20,7 +20,7 @@ struct MadeLog {
   LogId sealed_as;
   LogOpening opening;
   Frontier tree;
-  std::map<std::uint32_t, BlockSeed> seeds;  // Of blocks that are begun; others get made_seed().
+  std::map<std::uint32_t, BlockSeed> seeds;  // The seeds of blocks that are begun; others get made_seed().
 
   Seq last() const { return static_cast<Seq>(tree.size()); }
 };

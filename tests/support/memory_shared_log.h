@@ -11,7 +11,7 @@
 
 namespace wrackline {
 
-// What the hubs of a test share.
+// The hubs of a test share these.
 struct SharedBatches {
   std::vector<Bytes> batches;
   // Forgets the last batches, like a standby that takes over before it has heard of them.
@@ -24,7 +24,7 @@ class MemorySharedLog : public SharedLog {
   enum class Fault { kNone, kUnreachable, kKeptUnheard };
   explicit MemorySharedLog(std::shared_ptr<SharedBatches> shared) : shared_(std::move(shared)) {}
 
-  Fault next_append = Fault::kNone;  // Of the next one only.
+  Fault next_append = Fault::kNone;  // The fault of the next append only.
   std::function<void()> before_append = {};
 
   Result<std::vector<Bytes>> read(const SharedEnd& after, std::size_t bytes_max) override {

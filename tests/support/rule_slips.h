@@ -9,7 +9,7 @@
 
 namespace wrackline {
 
-// What the rules of the kind say of the message.
+// Gives the verdict of the kind's rules on the message.
 template <typename Message>
 std::vector<std::string> judge(Kind kind, const Message& message) {
   Problems problems;

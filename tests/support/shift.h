@@ -39,7 +39,7 @@ class Shift {
   void accept(RecordId record, const std::string& reason);
   Result<ChangeId> try_left(RecordId portion, std::uint64_t left_mg, const std::string& reason, bool settle = false);
 
-  proto::Reply call(proto::Call call);  // As this person; the reply may hold a failure.
+  proto::Reply call(proto::Call call);  // Calls as this person; the reply may hold a failure.
   proto::Reply must_call(proto::Call call);
   RecordState load(RecordId record);
   proto::Portion portion(RecordId record);

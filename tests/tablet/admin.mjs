@@ -59,7 +59,7 @@ await play(options(), async (world) => {
     await page.getByRole("button", { name: "Exchange", exact: true }).click();
     await page.getByText("the hub holds all that was written here").waitFor({ timeout: 20_000 });
   };
-  // What a click downloads.
+  // Gives the text that a click downloads.
   const download = async (button) => {
     const [file] = await Promise.all([page.waitForEvent("download"), button.click()]);
     const to = path.join(world.work, file.suggestedFilename());

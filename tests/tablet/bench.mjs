@@ -91,7 +91,7 @@ await play(options(), async (world) => {
       const taken = [];
       for (let i = 0; i < 200; ++i) {
         const from = performance.now();
-        // Of the day after: the last one is closed, and would be asked about.
+        // The entries are of the day after the last, which is closed and would be asked about.
         await client.write(window.wracklineObservation(animal, day + 1, `seen ${i}`), "log");
         taken.push(performance.now() - from);
       }

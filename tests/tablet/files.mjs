@@ -62,7 +62,7 @@ await play(options(), async (world) => {
     await page.getByText("the hub holds all that was written here").waitFor({ timeout: 20_000 });
   };
   const attached = (...flags) => JSON.parse(desk("Tove Holm", "attachments", "--json", ...flags)).attachments;
-  // As the desk knows it when the hub has all of it.
+  // Waits until the hub has all of it, and gives the desk's words for it.
   const atDesk = async (name) => {
     for (let tried = 0; tried < 120; ++tried) {
       desk("Tove Holm", "exchange");
@@ -77,7 +77,7 @@ await play(options(), async (world) => {
     desk("Tove Holm", "fetch", record, "--to", file);
     return hashOf(readFileSync(file));
   };
-  // What the browser has of a file, as a number of bytes; of one that is not whole with its mark.
+  // The number of bytes that the browser has of a file; with a mark when the file is not whole.
   const inBrowser = (hash) =>
     page.evaluate(async (hash) => {
       const root = await navigator.storage.getDirectory();

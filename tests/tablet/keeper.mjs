@@ -446,7 +446,7 @@ await play(options(), async (world) => {
     await page.setViewportSize({ width: 820, height: 1180 });
   });
 
-  // What is here goes to the hub and what the desk has written comes.
+  // The tablet's entries go to the hub, and the desk's come.
   const meet = async () => {
     desk("Tove Holm", "exchange");
     const now = button("Exchange", true);

@@ -30,7 +30,7 @@ await play(options(), async (world) => {
       (answer) => `opened with ${answer?.status()}`,
       (error) => String(error),
     );
-  // What a command at the hub says on the line that begins so.
+  // Gives the line of a hub's command that begins so.
   const shown = (begin) => {
     const lines = world.serverRun("show-app", "--dir", world.hubDir, "--app", world.app).split("\n");
     return lines.find((line) => line.startsWith(begin)).slice(begin.length).trim();

@@ -176,7 +176,7 @@ export class World {
     await page.getByRole("button", { name: "Enrol" }).click();
     await page.getByText("Who is at this tablet?").waitFor({ timeout: 20_000 });
   }
-  // By name tile, and PIN where there is one. Past the first walk, where it is shown.
+  // Signs in by the name's tile, and by PIN where there is one, and leaves the first walk where it is shown.
   async signIn(page, name, pin = "") {
     await page.getByRole("button", { name }).first().click();
     for (const digit of pin) await page.getByRole("button", { name: digit, exact: true }).click();

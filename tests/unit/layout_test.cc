@@ -339,7 +339,7 @@ TEST_CASE("an include of a room that is none of its business is found", "[layout
 }
 
 TEST_CASE("the direction has no way round", "[layout]") {
-  // What a module may include, that may not include the module: together with the check above, no circle.
+  // A module must not be included by what it may include: together with the check above, no circle.
   for (const auto& [name, may_include] : kMayInclude) {
     for (const std::string& lower : may_include) {
       CAPTURE(name, lower);

@@ -35,7 +35,7 @@ const measures = {
     await peer.close();
     return { batch_per_s, disk_bytes: bytesOn(folder) / rows.length };
   },
-  // Of what `batch` left, in a process that has read nothing else.
+  // Opens what `batch` left, in a process that has read nothing else.
   async open() {
     const begun = from();
     const peer = await Peer.open(folder);
@@ -86,7 +86,7 @@ const measures = {
     const wire = readFileSync(join(folder, "wire"));
     const begun = from();
     await peer.merge(wire);
-    // What came is on the disk too.
+    // The bytes that came must be on the disk too.
     if (peer.log) peer.log.append(wire);
     const merge_ms = from() - begun;
     if ((await peer.row(idOf(SHARED + FOREIGN - 1))) === undefined) throw new Error("the last portion is not there");

@@ -27,7 +27,7 @@ export class Peer {
   async state() {
     return Buffer.from(String((await this.db.info()).update_seq));
   }
-  // What a replication would carry: documents with their revisions, as JSON.
+  // A replication would carry these: documents with their revisions, as JSON.
   async since(state) {
     const changes = await this.db.changes({ since: Number(Buffer.from(state).toString()) });
     const found = await this.db.bulkGet({ docs: changes.results.map((c) => ({ id: c.id, rev: c.changes[0].rev })), revs: true });

@@ -3,7 +3,8 @@
 #
 #   tests/bench/peers/run.sh BUILD_DIR     prints the table; leaves it in BUILD_DIR/peers.md and peers.svg
 #
-# What is measured stands in measure.mjs and in tests/bench/bench.cc. Takes some minutes; nothing else should run meanwhile.
+# The measured work stands in measure.mjs and in tests/bench/bench.cc. Takes some minutes; nothing else should run
+# meanwhile.
 set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
 build=$(cd "$1" && pwd)

@@ -28,7 +28,7 @@ export const idOf = (i) => `p${i}`;
 export const eatenOf = (row) => row.gross_mg - row.tare_mg - row.left_mg;
 export const dayOf = (row) => Math.floor(row.meal / MEALS_A_DAY);
 
-// What is due to a day, of everything.
+// This counts what everything adds up to on each day.
 export class Days {
   #eaten = new Map();
   add(row) {

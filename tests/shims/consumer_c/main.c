@@ -13,10 +13,10 @@ struct device {
   EVP_PKEY* key;
   uint64_t now_ms;
   wrackline_core* core;
-  int was_refused; /* What its signature asked of the core that was asking for it. */
+  int was_refused; /* The answer of the core to a call made while it was asking for this signature. */
 };
 
-/* What fails is a Reply, whose text can be read even without protobuf. */
+/* A failure is a Reply, whose text can be read even without protobuf. */
 static int says(wrackline_bytes answer, const char* words) {
   size_t i, size = strlen(words);
   for (i = 0; i + size <= answer.size; ++i) {

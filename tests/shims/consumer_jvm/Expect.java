@@ -1,6 +1,6 @@
 import org.wrackline.WracklineException;
 
-/** What the tests here say of what they get. */
+/** The tests here judge their results by these. */
 final class Expect {
   private Expect() {}
 
@@ -12,7 +12,7 @@ final class Expect {
     if (!holds) throw new AssertionError(what);
   }
 
-  /** Of a failure; 0 when there was none. */
+  /** The code of a failure; 0 when there was none. */
   static int codeOf(Work work) {
     try {
       work.run();

@@ -5,7 +5,7 @@ import org.wrackline.Records;
 import wrackline.proto.ExchangeCall;
 import wrackline.proto.StatusCall;
 
-/** What an app may do wrong with the handle of its records. */
+/** An app may misuse the handle of its records in these ways. */
 final class Misuse {
   private Misuse() {}
 

@@ -10,7 +10,7 @@ import { pathToFileURL } from "node:url";
 const [modulePath, database, keyPath, callsPath] = process.argv.slice(2);
 const moduleUrl = pathToFileURL(resolve(modulePath));
 
-// What a worker has and node may not.
+// A worker has these, and node may not.
 globalThis.self = { location: { href: moduleUrl.href } };
 globalThis.crypto ??= webcrypto;
 // The module asks the browser's clock; the same on every run, so that answers can be compared.

@@ -72,7 +72,8 @@ TEST_CASE("EWMA limits widen from the first figure to the steady ones and lie ev
   const auto chart = ewma_chart(Series(60, 100.0), ewma_settings());
   REQUIRE(chart);
   const ControlLimits steady = ewma_steady_limits(ewma_settings());
-  CHECK((*chart)[0]->limits.upper == Approx(100 + 3 * 10 * 0.25));  // Of one figure: lambda * sigma.
+  // The limit for one figure: lambda * sigma.
+  CHECK((*chart)[0]->limits.upper == Approx(100 + 3 * 10 * 0.25));
   for (std::size_t i = 0; i < chart->size(); ++i) {
     const ControlLimits& limits = (*chart)[i]->limits;
     CHECK(limits.upper + limits.lower == Approx(200));
@@ -143,7 +144,7 @@ TEST_CASE("no moving range reaches across a gap", "[analytics]") {
   CHECK(chart.ranges[4] == 1);
   CHECK(chart.ranges_counted == 2);
   CHECK(chart.range_mean == 1.5);
-  CHECK(chart.centre == 30.75);  // Of all four figures.
+  CHECK(chart.centre == 30.75);  // The mean of all four figures.
   CHECK(chart.outside == std::vector<std::size_t>{0, 1, 3, 4});
 }
 

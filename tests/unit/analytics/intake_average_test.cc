@@ -161,7 +161,7 @@ TEST_CASE("the order of meals, foods kept, alters no figure", "[analytics]") {
       REQUIRE(a.energy_cal == b.energy_cal);
       REQUIRE(a.dry_matter_mg == b.dry_matter_mg);
       REQUIRE(a.complete == b.complete);
-      // What holds for any day: figures only where something is known, and sums that add up.
+      // This holds for any day: figures only where something is known, and sums that add up.
       REQUIRE(a.recorded == (a.meals > 0));
       REQUIRE(a.eaten_mg.has_value() == (a.portions > a.portions_unweighed));
       if (a.complete)

@@ -14,7 +14,7 @@ TEST_CASE("what is ready comes first, used longest ago before others, then least
   const std::vector<EnricherFacts> facts = {
       {"ball", 3, 5, 99, {}, {}, false},      // Too soon.
       {"jar", 0, 2, 90, {}, {}, false},       //
-      {"ice", 0, 1, 90, {}, {}, false},       // As long ago, less often.
+      {"ice", 0, 1, 90, {}, {}, false},       // It was offered as long ago, and less often.
       {"rope", 0, 0, {}, {}, {}, true},       // Unsafe, though never used.
       {"boomer", 0, 0, {}, {}, {}, false},    // Never used.
       {"tunnel", 0, 0, {}, 7, 93, false},     // Inspected seven days ago: due.

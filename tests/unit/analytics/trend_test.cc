@@ -92,7 +92,7 @@ TEST_CASE("with ties, or with many figures, p comes from z", "[analytics]") {
   for (int i = 0; i < 50; ++i) fifty.push_back((i * 17) % 53);
   REQUIRE(mann_kendall(fifty)->p_exact);
   CHECK(mann_kendall(fifty)->p() == *mann_kendall(fifty)->p_exact);
-  // By then the two agree.
+  // The two agree at this size.
   CHECK(mann_kendall(fifty)->p_normal == Approx(*mann_kendall(fifty)->p_exact).epsilon(0.05));
   fifty.push_back(54);
   CHECK_FALSE(mann_kendall(fifty)->p_exact);

@@ -140,7 +140,7 @@ TEST_CASE("changes entered later or brought later are amendments and what was pa
   const RecordId close = id_in(yard.close(yard.on_north).record());
   *yard.north.clock += kHourMs;
   const ChangeId left = must(yard.on_north.try_left(portion, 80'000, "found under the ledge"));
-  yard.on_north.meal(yard.hen, yard.food, 600, 1000);  // Of another area: no amendment.
+  yard.on_north.meal(yard.hen, yard.food, 600, 1000);  // This meal is of another area, so it is no amendment.
   yard.facility.exchange_all();
   for (Shift* shift : {&yard.on_north, &yard.on_south}) {
     const auto closes = Yard::closes(*shift);

@@ -11,7 +11,7 @@ using namespace wrackline;
 
 namespace {
 
-constexpr Day kDay = 20'717;  // Of Facility::kStartMs.
+constexpr Day kDay = 20'717;  // The day of Facility::kStartMs.
 constexpr WallMs kNow = static_cast<WallMs>(kDay) * kDayMs + 14 * kHourMs;
 
 struct Centre {
@@ -251,7 +251,7 @@ TEST_CASE("a time that is yet to come is asked about, ten minutes of grace apart
   CHECK(question.rule() == proto::QUESTION_RULE_FUTURE);
   CHECK(question.value() == static_cast<std::int64_t>(kNow + 10 * 60'000 + 1));
   centre.confirmed(call);
-  // Of an entry that knows its day alone: a day that has begun nowhere yet.
+  // An entry that knows only its day is to come when that day has begun nowhere yet.
   proto::Measure by_day = centre.mass(90'000'000);
   by_day.clear_happened_ms();
   by_day.clear_utc_offset_min();
@@ -283,7 +283,7 @@ TEST_CASE(
   *more.mutable_meal() = ref_of(meal);
   *more.mutable_food() = ref_of(centre.herring);
   CHECK(centre.asked_once(Centre::log_of(Kind::kPortion, more)).rule() == proto::QUESTION_RULE_STRUCK);
-  // What is there already may be put right unasked.
+  // An entry that is there already may be put right without a question.
   proto::Portion left;
   left.set_left_mg(1);
   CHECK(centre.is_written_unasked(Centre::edit_of(portion, left)));

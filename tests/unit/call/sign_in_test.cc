@@ -28,7 +28,7 @@ struct Centre {
   proto::Reply call(const proto::Call& call) {
     proto::Reply reply;
     REQUIRE(reply.ParseFromString(dispatch(*tablet.replica, call.SerializeAsString())));
-    UNSCOPED_INFO(reply.failure().message());  // Of a test that fails.
+    UNSCOPED_INFO(reply.failure().message());  // Shown when the test fails.
     return reply;
   }
   static ErrorCode code(const proto::Reply& reply) { return static_cast<ErrorCode>(reply.failure().code()); }

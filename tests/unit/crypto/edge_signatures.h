@@ -9,7 +9,7 @@ struct EdgeSignature {
   const char* text;
   const char* signature;
   bool holds;     // The equation, without the cofactor.
-  bool is_taken;  // By the rule.
+  bool is_taken;  // Whether the rule takes the signature.
 };
 
 constexpr EdgeSignature kEdgeSignatures[] = {

@@ -9,7 +9,7 @@ import hashlib
 P = 2**255 - 19
 L = 2**252 + 27742317777372353535851937790883648493
 D = -121665 * pow(121666, -1, P) % P
-ROOT = pow(2, (P - 1) // 4, P)  # Of -1.
+ROOT = pow(2, (P - 1) // 4, P)  # A square root of -1.
 
 
 def add(a, b):

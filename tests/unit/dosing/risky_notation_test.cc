@@ -9,7 +9,7 @@ using namespace wrackline;
 
 namespace {
 
-// What was found, and the advice on the first of it.
+// The notations that were found, and the advice on the first.
 std::vector<std::string> found(std::string_view text) {
   std::vector<std::string> out;
   for (const RiskyNotation& risky : find_risky_notation(text))

@@ -7,7 +7,7 @@ using namespace wrackline;
 
 namespace {
 
-constexpr Day kDay = 20'717;  // Of Facility::kStartMs, 14:13 in the afternoon.
+constexpr Day kDay = 20'717;  // The day of Facility::kStartMs, 14:13 in the afternoon.
 constexpr WallMs kMin = 60'000, kHour = 60 * kMin;
 constexpr WallMs kDayBegin = static_cast<WallMs>(kDay) * 24 * kHour;
 
@@ -104,7 +104,7 @@ struct Centre {
     call.mutable_attention()->add_zone()->set_from_ms(static_cast<std::int64_t>(kDayBegin) - 72 * 3'600'000);
     return call;
   }
-  // Of this rule; the desk has exchanged with the hub just before.
+  // The items of this rule; the desk has exchanged with the hub just before.
   std::vector<proto::AttentionItem> told(proto::AttentionRule rule, Day day = kDay) {
     must(facility.exchange(desk));
     std::vector<proto::AttentionItem> out;
@@ -373,7 +373,8 @@ TEST_CASE("a thawed batch that was fed, used, thrown away or counted out whole i
   // The desk books the same food as used: it is not gone twice.
   move(fed, proto::MOVEMENT_CAUSE_USED, -1'500'000);
   CHECK(told() == 1);
-  move({}, proto::MOVEMENT_CAUSE_DISCARDED, -500'000);  // Of the lot, but not of this batch.
+  // This is taken from the lot, but not from this batch.
+  move({}, proto::MOVEMENT_CAUSE_DISCARDED, -500'000);
   CHECK(told() == 1);
   const RecordId rest = move(fed, proto::MOVEMENT_CAUSE_DISCARDED, -500'000);
   CHECK(told() == 0);
@@ -467,7 +468,7 @@ TEST_CASE("what was entered or changed after its day was closed is told of until
   centre.set_clock(kDayBegin + 16 * kHour);
   centre.meal(kDayBegin + 9 * kHour, 0);  // Late: a meal and its portion.
   CHECK(centre.told(proto::ATTENTION_RULE_AMENDED_AFTER_CLOSE).size() == 3);
-  centre.meal(kDayBegin - 15 * kHour, 0);  // Of a day that nobody closed.
+  centre.meal(kDayBegin - 15 * kHour, 0);  // The meal is of a day that nobody closed.
   CHECK(centre.told(proto::ATTENTION_RULE_AMENDED_AFTER_CLOSE).size() == 3);
   centre.set_clock(kDayBegin + 17 * kHour);
   close("yard");

@@ -136,7 +136,7 @@ TEST_CASE("a dose already logged for the slot is told with who gave it, also whe
   CHECK(same->severity() == proto::REVIEW_SEVERITY_ASK);
   CHECK(same->happened_ms() == kMidnightMs + 485 * kMinuteMs);
   CHECK_FALSE(same->author_name().empty());
-  // Of the evening's dose at noon: four hours instead of ten, and early.
+  // The evening's dose is checked at noon: four hours instead of ten, and early.
   const proto::DoseCheckReply noon = ward.check(record, 1200, kMidnightMs + 720 * kMinuteMs);
   REQUIRE(find(noon, proto::DOSE_RULE_TOO_SOON) != nullptr);
   CHECK(find(noon, proto::DOSE_RULE_TOO_SOON)->minutes() == 365);

@@ -8,7 +8,7 @@ using namespace wrackline;
 
 namespace {
 
-constexpr Day kDay = 20'717;  // Of Facility::kStartMs.
+constexpr Day kDay = 20'717;  // The day of Facility::kStartMs.
 
 struct Centre {
   Facility facility;

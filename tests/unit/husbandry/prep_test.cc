@@ -6,7 +6,7 @@ using namespace wrackline;
 
 namespace {
 
-constexpr Day kDay = 20'717;  // Of Facility::kStartMs; a Monday.
+constexpr Day kDay = 20'717;  // The day of Facility::kStartMs; a Monday.
 constexpr std::uint64_t kKg = 1'000'000, kGram = 1000;
 constexpr WallMs kHour = 3'600'000;
 constexpr std::uint32_t kMorning = 8 * 60 + 30, kEvening = 17 * 60;

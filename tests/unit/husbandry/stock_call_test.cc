@@ -6,7 +6,7 @@ using namespace wrackline;
 
 namespace {
 
-constexpr Day kDay = 20'717;  // Of Facility::kStartMs; a Monday.
+constexpr Day kDay = 20'717;  // The day of Facility::kStartMs; a Monday.
 constexpr std::int64_t kKg = 1'000'000;
 
 struct Stores {

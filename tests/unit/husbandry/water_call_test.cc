@@ -6,7 +6,7 @@ using namespace wrackline;
 
 namespace {
 
-constexpr Day kDay = 20'717;  // Of Facility::kStartMs.
+constexpr Day kDay = 20'717;  // The day of Facility::kStartMs.
 constexpr WallMs kHour = 3'600'000;
 
 struct Waterside {
@@ -82,7 +82,7 @@ TEST_CASE("a pool's own limit stands before that of every pool, and an unverifie
   CHECK(id(point.limit()) == own);
   CHECK_FALSE(point.unverified_limit());
 
-  // Of several own rows the one that is overstepped speaks; the limits themselves are inside.
+  // Among several own rows the one that is overstepped decides; the limits themselves are inside.
   const RecordId strict = side.limit(proto::PARAMETER_PH, 8'301, std::nullopt, true);
   point = side.water().points(0);
   CHECK(point.judgement() == proto::JUDGEMENT_BELOW);

@@ -21,7 +21,8 @@ BlockSeed random_seed(Random& random) {
   return seed;
 }
 
-// By the definition: eight times one half of SHA-256(03 || node), by the bits of the index from the highest on.
+// The definition is this: eight times one half of SHA-256(03 || node), by the bits of the index from the
+// highest on.
 Salt defined_salt(BlockSeed node, unsigned index) {
   for (int bit = 7; bit >= 0; --bit) {
     const Hash children = sha256(ByteView("\x03", 1), view(node));

@@ -190,7 +190,7 @@ TEST_CASE("an order's slots lie within the day, each once", "[model]") {
   CHECK(only_problem(Kind::kTreatmentOrder, order, "not within the day"));
   order.set_slots_min(1, 480);
   CHECK(only_problem(Kind::kTreatmentOrder, order, "twice"));
-  order.clear_slots_min();  // By elapsed hours, or as needed.
+  order.clear_slots_min();  // The order goes by elapsed hours, or as needed.
   CHECK(judge(Kind::kTreatmentOrder, order).empty());
 }
 

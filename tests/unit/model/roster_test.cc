@@ -85,7 +85,7 @@ TEST_CASE("an area has a name", "[model]") {
 TEST_CASE("a pool may lie in no area, and the one it lies in is a record", "[model]") {
   proto::Pool pool;
   pool.set_name("Lagoon");
-  pool.set_area("yard");  // As release 0.1 wrote it.
+  pool.set_area("yard");  // Release 0.1 wrote it so.
   CHECK(judge(Kind::kPool, pool).empty());
   set_ref(pool.mutable_in_area(), 1, 2);
   CHECK(judge(Kind::kPool, pool).empty());

@@ -38,7 +38,7 @@ std::vector<proto::TrailEntry> search(Device& device, RecordId person, proto::Tr
 
 ChangeId id_in(const proto::RecordRef& ref) { return {LogId{ref.log()}, ref.seq()}; }
 
-// What somebody wrote: one field of one change.
+// Something that somebody wrote: one field of one change.
 struct Written {
   ChangeId change;
   std::uint32_t field = 0;
@@ -247,7 +247,7 @@ TEST_CASE("a search by animal person device day and field finds what a walk thro
     CHECK_FALSE(wanted.empty());
     CHECK(found == wanted);
   };
-  // What belongs to whom, by the records' own fields.
+  // The owners of records, by the records' own fields.
   std::map<RecordId, RecordId> meal_of, animal_of;
   std::map<RecordId, Day> day_of;
   for (const proto::TrailEntry& entry : trail) {
@@ -357,7 +357,7 @@ TEST_CASE("a late entry shows its lateness and keeps when it happened entered an
 }
 
 TEST_CASE("an officer's strike long after the event is not itself a late entry of it", "[trail]") {
-  // Of the thresholds alone: a word about a record is judged by its own way to the hub.
+  // Only the thresholds count: a word about a record is judged by its own way to the hub.
   CHECK_FALSE(is_late(0, 10 * kLateEntryMs, 0));
   CHECK(is_late(1, 2 + kLateEntryMs, 0));
   CHECK_FALSE(is_late(1, 1 + kLateEntryMs, 0));

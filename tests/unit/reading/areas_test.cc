@@ -12,7 +12,7 @@ namespace {
 
 ChangeId id_in(const proto::RecordRef& ref) { return {LogId{ref.log()}, ref.seq()}; }
 
-// As release 0.1 wrote them, byte for byte.
+// Release 0.1 wrote them so, byte for byte.
 const std::string kPoolOf01("\x0a\x09Seal pool\x12\x04yard", 17);
 const std::string kCheckOf01("\x0a\x04yard\x10\xd2\xc3\x02\x2a\x0a"
                              "foot baths\x30\x00", 24);
@@ -172,7 +172,7 @@ TEST_CASE("a renamed area keeps its pools, its checks and the days that were clo
   CHECK(closes[0].standing() == proto::CLOSE_STANDING_HOLDS);
   CHECK(closes[0].records() == 3);  // A meal, its portion and the check.
   CHECK(closes[0].amended_changes() == 0);
-  // What comes after is asked about, and is an amendment.
+  // An entry after the close is asked about, and is an amendment.
   proto::Call later;
   proto::NewRecord& again = *later.mutable_log()->add_records();
   again.set_kind(static_cast<std::uint32_t>(Kind::kHygieneCheck));
@@ -225,7 +225,7 @@ TEST_CASE("two tablets that both made an area of one name have one area", "[call
   quay.check_in(quay.on_south, of_south);
   quay.facility.exchange_all();
   CHECK(quay.areas(quay.on_north, "Quay").size() == 2);
-  // Of either name the same record is taken, whoever closes.
+  // The same record is taken for either name, whoever closes.
   const proto::DayClose here = quay.close(quay.on_north, "Quay"), there = quay.close(quay.on_south, "Quay");
   CHECK(here.records() == 2);
   CHECK(there.records() == 2);

@@ -35,7 +35,7 @@ struct World {
   }
   std::unique_ptr<SeededKeystore> fresh_key() { return std::make_unique<SeededKeystore>(++next_seed); }
 
-  // As a thief has it: the database as it stands, and the key that goes with it.
+  // Gives a thief's copy: the database as it stands, and the key that goes with it.
   Device stolen(Device& device, std::uint64_t seed) {
     Device copy{"thief", device.path + ".stolen", std::make_unique<SeededKeystore>(seed), device.clock, nullptr};
     device.replica.reset();
@@ -166,7 +166,7 @@ TEST_CASE("work that reached the hub before its key was revoked reaches who live
   const auto taken = must(world.south.replica->import_bundle(must(world.hub.replica->export_bundle({})).bytes, false));
   CHECK(taken.refused.empty());
   CHECK(world.is_in_account(world.south, before));
-  // What comes after it is held, so the hub's word brings it as well, and out of account.
+  // A later change is held, so the hub's word brings it as well, and out of account.
   Device thief = world.stolen(world.south, 1002);
   world.rekey(world.south);
   const RecordId late = Shift(thief, world.facility.keeper()).animal("Ghost");
@@ -332,7 +332,7 @@ TEST_CASE("a thief of the hub's old key can let nobody in once the hand-over is 
   CHECK_FALSE(must(world.south.replica->import_bundle(bundle, false)).refused.empty());
   CHECK(state_of(world.south) == before);
   CHECK_FALSE(must(world.hub.replica->import_bundle(bundle, false)).refused.empty());
-  // Of the thief's log alone, as far as it goes without the usurper's.
+  // The request holds only the thief's log, as far as it goes without the usurper's.
   proto::ExchangeRequest request;
   REQUIRE(request.ParseFromString(must(world.south.replica->exchange({}))));
   proto::ExchangeReply stolen;
@@ -368,7 +368,7 @@ TEST_CASE("after a lost hub key devices say so, and go on when a person has pinn
   const std::string hex = to_hex(view(world.hub.keystore->public_key()));
   const auto& refused = refused_of(world.north);
   CHECK(std::any_of(refused.begin(), refused.end(), [&](const RefusedLog& r) { return r.error.message.find(hex) != std::string::npos; }));
-  CHECK(world.is_in_account(world.hub, entry));  // What it sends is taken: its own key is known as ever.
+  CHECK(world.is_in_account(world.hub, entry));  // Its changes are taken: its own key is known as ever.
   for (Device* device : {&world.north, &world.south}) {
     must(device->replica->repin(world.hub.keystore->public_key()));
     CHECK(device->replica->membership().hub_key == world.hub.keystore->public_key());

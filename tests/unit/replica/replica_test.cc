@@ -198,7 +198,7 @@ TEST_CASE("a list longer than a page goes on behind the last record of the page 
       CHECK(listed.insert({LogId{view.record().log()}, view.record().seq()}).second);
     more = page.more();
     *call.mutable_list()->mutable_after() = page.records(1).record();
-    // What is struck between two pages ends no list.
+    // A strike between two pages does not end the list.
     if (pages == 0) shift.strike({LogId{page.records(1).record().log()}, page.records(1).record().seq()}, "sold out too");
   }
   CHECK(pages == 3);

@@ -29,7 +29,7 @@ TEST_CASE("one that was never done is due on the first day of the plan", "[sched
   CHECK(due(std::nullopt, 7, 20'005).due_day == 20'000);
   CHECK(due(std::nullopt, 7, 20'005).overdue_days == 5);
   CHECK_FALSE(due(std::nullopt, 7, 20'005).ever_done);
-  // What was done before the plan began counts.
+  // A measure taken before the plan began counts.
   CHECK(due(19'998, 7, 20'001).due_day == 20'005);
 }
 

@@ -98,7 +98,7 @@ TEST_CASE("time goes on in local time as in the world, whatever the offsets", "[
 }
 
 TEST_CASE("a day that was skipped whole is shifted to the next", "[schedule]") {
-  // As when the date line moved: from -10:00 to +14:00 at the end of a day.
+  // The offset jumps as it did when the date line moved: from -10:00 to +14:00 at the end of a day.
   const WallMs at_ms = 15'338 * kDayMs + 10 * kHourMs;
   const ZoneOffsets zone = zone_of({{at_ms - 30 * kDayMs, -600}, {at_ms, 840}}, at_ms + 30 * kDayMs);
   CHECK(zone.local(at_ms - 1).value().day == 15'337);

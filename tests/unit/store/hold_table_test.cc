@@ -30,7 +30,7 @@ TEST_CASE("what is held is what any hold names, but for the hub's word and decis
   for (int round = 0; round < 60; ++round) {
     must(table.clear());
     must(database->execute("DELETE FROM edit"));
-    std::map<std::uint64_t, Plain> holds;         // By seq.
+    std::map<std::uint64_t, Plain> holds;         // The key is the hold's seq.
     std::map<std::uint64_t, std::uint64_t> edits;  // Which hold a change edits.
     for (int step = 0; step < 40; ++step) {
       const std::uint64_t hold = 100 + random.below(8), what = random.below(10);

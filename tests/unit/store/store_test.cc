@@ -117,8 +117,8 @@ TEST_CASE("a database that may only be read shows what is in it and refuses writ
   must(facility.exchange(tablet));
   const std::string before = state_of(tablet);
   tablet.replica.reset();
-  // As somebody who may read the file but not write it. Only root can become somebody else; anybody else takes
-  // the right away from himself.
+  // The test goes on as somebody who may read the file but not write it. Only root can become somebody else;
+  // anybody else takes the right away from himself.
   REQUIRE(chmod(tablet.path.c_str(), 0444) == 0);
   REQUIRE(chmod(tablet.path.substr(0, tablet.path.rfind('/')).c_str(), 0555) == 0);
   const bool is_root = geteuid() == 0;

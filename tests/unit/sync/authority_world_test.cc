@@ -89,7 +89,7 @@ struct AuthorityWorld {
     must(store.refresh());
     for (const Place place : must(store.records().find(0, Kind::kHold, 0, 0))) lie(otto, store.logs().id_of(place), fields);
   }
-  // What `by` asks the hub for with their PIN, from a device.
+  // Has `by` ask the hub with their PIN, from a device.
   bool ask_hub(RecordId by, Device& device, RecordId record, const proto::Person& person) {
     proto::Call call;
     if (record) {

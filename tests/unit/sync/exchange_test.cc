@@ -19,7 +19,7 @@ namespace {
 
 struct TwoTablets : TwoKeepers {
   Shift on(Device& device) { return Shift(device, facility.keeper()); }
-  // What the device would send: a first request with all it has to send.
+  // The request that the device would send: a first request with all it has to send.
   proto::ExchangeRequest request_of(Device& device) {
     proto::ExchangeRequest request;
     REQUIRE(request.ParseFromString(must(device.replica->exchange({}))));

@@ -354,7 +354,7 @@ TEST_CASE("many copies of one log, written and exchanged in any order, end in on
       twins.facility.exchange_all();
       for (auto& copy : copies) must(twins.facility.exchange(*copy));
     }
-    twins.facility.exchange_all();  // What the last copy brought.
+    twins.facility.exchange_all();  // Spreads what the last copy brought.
     CAPTURE(round);
     CHECK(twins.meals(twins.desk) == written);
     for (auto& copy : copies) {

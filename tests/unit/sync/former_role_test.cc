@@ -74,7 +74,7 @@ struct Clinic {
     }
     return std::nullopt;
   }
-  // Of the desk; the hub says the same.
+  // The items of the desk; the hub says the same.
   std::vector<proto::AttentionItem> told() {
     facility.exchange_all();
     const auto at_desk = attention(desk, proto::ATTENTION_RULE_FORMER_ROLE);

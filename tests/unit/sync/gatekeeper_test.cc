@@ -25,7 +25,7 @@ constexpr PublicKey key_of_device(unsigned char n) {
 }
 
 const PublicKey kHubKey = key_of_device(1);
-constexpr LogId kHubWrites{77};  // What the hub writes meanwhile.
+constexpr LogId kHubWrites{77};  // The log that the hub writes to meanwhile.
 constexpr std::uint32_t kKindToCome = 63;
 
 // Logs hub, a, b, c, d by the numbers 0 to 4, under ids that a test chooses.
@@ -89,7 +89,7 @@ class HubInTest : public HoldWriter {
   }
   std::set<ChangeId> held() { return replica_.held(); }
   BareReplica& replica() { return replica_; }
-  // By change, as it was told last.
+  // The cause told last for each change.
   std::map<ChangeId, HoldCause> causes;
 
   WallMs now() const override { return 1; }

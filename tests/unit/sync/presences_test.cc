@@ -166,7 +166,7 @@ TEST_CASE("who is proven to lack the role is held for the role", "[presence]") {
   Clinic clinic;
   clinic.prove(clinic.keeper, clinic.north);
   clinic.let_pass(kHour);
-  // As a program that asks no core whether it may.
+  // This writes like a program that asks no core whether it may.
   proto::TreatmentOrder wanted;
   *wanted.mutable_animal() = ref_of(clinic.animal);
   Replica& north = *clinic.north.replica;

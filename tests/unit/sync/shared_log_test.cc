@@ -42,7 +42,7 @@ class Hubs {
     must(hub.replica->catch_up());
   }
 
-  // As a hub process answers: again when another was first.
+  // Answers as a hub process does: again when another was first.
   Result<Bytes> answer(Hub& hub, ByteView request, const PublicKey& device) {
     for (int tries = 0; tries < 4; ++tries) {
       WRACKLINE_TRY(hub.replica->catch_up());
