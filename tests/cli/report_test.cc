@@ -108,7 +108,8 @@ TEST_CASE("a property of the water has an axis in the unit that its values are p
   }
 }
 
-TEST_CASE("an animal's and a month's report count what is in account, and leave a day without a meal a gap", "[report]") {
+TEST_CASE("reports of an animal and a month count what is in account, and show an unfed day as a gap",
+          "[report]") {
   Office o;
   o.meal("2024-05-01", "1kg,left:200g");
   o.meal("2024-05-02", "1kg,left:0g");

@@ -82,7 +82,7 @@ TEST_CASE("an axis need not begin at zero, and goes below it for values that do"
              Contains(">-1</text>") && Contains(">0</text>"));
 }
 
-TEST_CASE("values that are equal are drawn on an axis with room, and a series without a name is not in the legend", "[svg]") {
+TEST_CASE("equal values get an axis with room, and a series without a name is not in the legend", "[svg]") {
   const Day first = *parse_day("2024-05-01");
   SvgChart mass = chart_of({{"", SvgStroke::kNone, SvgMark::kDot, false, {{first, 84'000'000}, {first + 3, 84'000'000}}}});
   mass.from_zero = false;

@@ -115,7 +115,7 @@ bool run_one(ScriptedDay& day, FailingDisk& disk, Side side, const Trial& trial,
 
 }  // namespace
 
-TEST_CASE("a disk that fails at any call of a day loses no acknowledged entry and leaves what can go on", "[crash][disk]") {
+TEST_CASE("a disk that fails at any call loses no acknowledged entry, and work can go on", "[crash][disk]") {
   FailingDisk disk;
   ScriptedDay day(fast_folder());
   Random random = test_random("disk faults");

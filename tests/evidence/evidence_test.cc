@@ -384,7 +384,7 @@ TEST_CASE("evidence says since when a person has a PIN, and holds nothing to try
   }
 }
 
-TEST_CASE("evidence is refused in a sentence when there is nothing to show, or what is here was altered",
+TEST_CASE("a sentence refuses evidence when there is nothing to show, or when changes were altered",
           "[evidence]") {
   Disputed disputed;
   proto::Call call;

@@ -173,13 +173,13 @@ TEST_CASE("an EWMA of lambda 0.3 and steady limits of 3 raises a false alarm eve
   check_run_length(run_length, 465.55);
 }
 
-TEST_CASE("a CUSUM of slack 0.5 and decision 4: 167.68 figures without a shift, 8.383 with one of a sigma",
+TEST_CASE("a CUSUM of slack 0.5, decision 4 runs 167.68 figures, and 8.383 after a shift of one sigma",
           "[reference]") {
   check_run_length(cusum_run_length(42, 0, 4, 10000), 167.68);
   check_run_length(cusum_run_length(43, 1, 4, 20000), 8.383);
 }
 
-TEST_CASE("a CUSUM of slack 0.5 and decision 5: 465.44 figures without a shift, 10.376 with one of a sigma",
+TEST_CASE("a CUSUM of slack 0.5, decision 5 runs 465.44 figures, 10.376 after a shift of one sigma",
           "[reference]") {
   check_run_length(cusum_run_length(44, 0, 5, 10000), 465.44);
   check_run_length(cusum_run_length(45, 1, 5, 20000), 10.376);

@@ -37,7 +37,7 @@ struct Site {
   std::unique_ptr<TestDevice> device(const std::string& name, std::size_t hub) {
     return std::make_unique<TestDevice>(scratch, hubs[hub]->client_options(), hubs[hub]->new_code(), name);
   }
-  // As a tablet does, it tries again: a hub that could not reach its database a moment ago rests first.
+  // It tries again like a tablet: a hub that could not reach its database a moment ago rests first.
   void exchange(TestDevice& device, HubProcess& hub) {
     device.go_to(hub.client_options());
     Status done;
@@ -149,7 +149,7 @@ TEST_CASE("a device that was revoked at one hub is refused by the other") {
   CHECK(code == ErrorCode::kRevokedDevice);
 }
 
-TEST_CASE("killing hubs and the database in the middle of exchanges loses nothing and takes nothing in twice") {
+TEST_CASE("hubs and a database killed in mid-exchange lose nothing and take nothing in twice") {
   constexpr std::size_t kHubs = 3, kDevices = 6;
   constexpr int kExchanges = 60, kPeople = 20;
   Site site(kHubs);

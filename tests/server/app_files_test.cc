@@ -56,7 +56,7 @@ TEST_CASE("a file takes as much memory as it has bytes, and comes whole", "[app]
   }
 }
 
-TEST_CASE("every file of the app goes out apart from other pages; only those named by content may be kept", "[app]") {
+TEST_CASE("files of the app go out with strict headers, and only those named by content are cached", "[app]") {
   ScratchFolder scratch;
   put(scratch / "app/index.html", "x");
   put(scratch / "app/sw.js", "x");

@@ -72,7 +72,7 @@ TEST_CASE("the next certificate is by the same authority, unless the hub is reac
   CHECK(must(check_pair(content_of(directory.authority()), content_of(directory.authority_key()))).is_self_signed);
 }
 
-TEST_CASE("a hub without an authority is given one, and one whose certificate came from elsewhere is left alone", "[certificate]") {
+TEST_CASE("a hub without an authority gets one, unless its certificate came from elsewhere", "[certificate]") {
   Scratch scratch;
   const NewCertificateOptions options{{scratch / "hub"}, {}};
   const HubDirectory& directory = options.directory;

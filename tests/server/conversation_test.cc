@@ -107,7 +107,8 @@ TEST_CASE("the client trusts the certificate it was given and nothing else", "[c
   CHECK_THAT(answer.error().message, Catch::Contains("does not show the certificate this device trusts"));
 }
 
-TEST_CASE("who trusts the hub's authority follows to its next certificate, and who trusts the certificate does not", "[conversation]") {
+TEST_CASE("trust in the hub's authority carries over to its next certificate; trust in one does not",
+          "[conversation]") {
   RunningHub hub;
   must(create_private_file(hub.scratch / "first.pem", content_of(hub.directory.certificate())));
   hub.stop();

@@ -98,8 +98,7 @@ TEST_CASE("a hub lost and restored from an old backup gets back what devices hol
   CHECK(verdict_on(hub.directory.records()).good());
 }
 
-TEST_CASE("what a device sent between a backup and its loss comes back to the restored hub, revoked or not",
-          "[copies]") {
+TEST_CASE("a restored hub gets back what devices sent after the backup, even revoked ones", "[copies]") {
   RunningHub hub;
   TestDevice lost(hub, "lost"), other(hub, "other");
   const std::string file = hub.scratch / "backup.db";

@@ -25,7 +25,8 @@ TEST_CASE("an address opens its bucket of connections at once, and then as many 
   CHECK(taken(quota, "192.0.2.2", 1'000, 200) == 60);
 }
 
-TEST_CASE("addresses that have their whole quota take no memory, and an unknown one is refused while too many are active", "[quota]") {
+TEST_CASE("addresses with a whole quota take no memory; strangers are refused while many are active",
+          "[quota]") {
   HandshakeQuota quota({2, 1}, 3);
   for (const char* group : {"a", "b", "c"}) CHECK(quota.take(group, 1'000));
   CHECK_FALSE(quota.take("d", 1'000));

@@ -165,7 +165,7 @@ TEST_CASE("a hub whose key was replaced is followed by devices that met it befor
   CHECK(must(verify(hub.directory.records(), {}, {}, {})).good());
 }
 
-TEST_CASE("a change of the hub's key that is cut off between records and file is ended at the next start",
+TEST_CASE("the next start ends a change of the hub's key that was cut off between records and file",
           "[rekey]") {
   RunningHub hub;
   TestDevice north(hub, "north");
@@ -184,8 +184,7 @@ TEST_CASE("a change of the hub's key that is cut off between records and file is
   CHECK(north.digest() == north.hub_digest());
 }
 
-TEST_CASE("a device whose hub has lost its key says whose word is missing, and goes on once it is pinned",
-          "[rekey]") {
+TEST_CASE("a device whose hub lost its key says whose word is missing, and goes on once repinned", "[rekey]") {
   RunningHub hub;
   TestDevice north(hub, "north");
   north.log_people(3);
@@ -210,8 +209,7 @@ TEST_CASE("a device whose hub has lost its key says whose word is missing, and g
   CHECK(north.digest() == north.hub_digest());
 }
 
-TEST_CASE("a link's fingerprint is compared before the code leaves, which is as good as before afterwards",
-          "[rekey]") {
+TEST_CASE("a code of a link goes to no other certificate than the one that the link names", "[rekey]") {
   RunningHub hub;
   const auto key = must(FileKeystore::create(hub.scratch / "linked.key"));
   const std::string code = hub.new_code();

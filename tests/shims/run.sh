@@ -170,7 +170,7 @@ with_a_hub() {
 says "the script is answered through Java as by the core" answers_through_java
 says "every call of the proto has a typed one in Java" in_java every-call
 says "what was confirmed goes with the next call that writes, in Java" in_java confirming
-says "no records, a short key, four threads at once, closing twice and a call after it do no harm in Java" in_java handles
+says "Java survives no records, a short key, four threads, a second close and a call after it" in_java handles
 says "closing waits for another thread's call in Java" in_java closing
 says "a device of Java that calls or closes the records that are asking it is refused" in_java reentering
 says "records that nobody closed are closed when nobody holds them, in Java" in_java forgetting

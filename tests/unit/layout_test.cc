@@ -142,7 +142,7 @@ void judge_libraries(const SourceFile& file, const std::string& include, std::se
       kMessageRooms.count(module_of(file.path)) == 0) {
     complaints.push_back(file.path + " includes " + include + " in a header");
   }
-  // What apps include names no message: they may be linked with a protobuf of their own.
+  // Headers for apps name no message, since apps may be linked with a protobuf of their own.
   if ((file.path == "core/call/core.h" || file.path == "core/call/dispatch.h") && ends_with(include, ".pb.h")) {
     complaints.push_back(file.path + " includes " + include + ", and is for apps");
   }

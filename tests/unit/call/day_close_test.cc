@@ -105,7 +105,7 @@ TEST_CASE("a close names what is recorded of its area and day and is sealed at o
   CHECK(closes[0].amended_changes() == 0);
 }
 
-TEST_CASE("what was closed is told the same on a replica that holds it and as not here on one that does not", "[close]") {
+TEST_CASE("a close holds on a replica that has its changes, and is not here on one that has not", "[close]") {
   Yard yard;
   yard.on_south.meal(yard.seal, yard.food, 960, 500'000);
   must(yard.facility.exchange(yard.south));
@@ -130,7 +130,7 @@ TEST_CASE("what was closed is told the same on a replica that holds it and as no
   CHECK(Yard::closes(on_late)[0].standing() == proto::CLOSE_STANDING_HOLDS);
 }
 
-TEST_CASE("changes entered later or brought later are amendments and what was part of the close is not", "[close]") {
+TEST_CASE("changes entered or brought after a close are amendments, and those it covers are not", "[close]") {
   Yard yard;
   const auto [meal, portion] = yard.on_north.meal(yard.seal, yard.food, 510, 1'000'000);
   yard.facility.exchange_all();
@@ -171,7 +171,7 @@ TEST_CASE("changes entered later or brought later are amendments and what was pa
   CHECK(closes[0].amended_changes() + closes[1].amended_changes() == 3);
 }
 
-TEST_CASE("a record moved to another day after the close is an amendment of the day it was closed with", "[close]") {
+TEST_CASE("a record moved to another day after the close amends the day it was closed with", "[close]") {
   Yard yard;
   const auto [meal, portion] = yard.on_north.meal(yard.seal, yard.food, 510, 1'000'000);
   yard.close(yard.on_north);
@@ -272,7 +272,8 @@ TEST_CASE("a close that is only said names no changes and goes by the clocks", "
   CHECK_FALSE(trail.entries(trail.entries_size() - 1).after_close());
 }
 
-TEST_CASE("after random work every close stands on every replica and amendments are all that it does not cover", "[close]") {
+TEST_CASE("after random work each close stands everywhere, and its amendments are all it leaves out",
+          "[close]") {
   Random random = test_random("day close");
   std::size_t amendments = 0;
   for (int round = 0; round < 5; ++round) {

@@ -131,10 +131,8 @@ RecordId id(const proto::RecordRef& ref) { return {LogId{ref.log()}, ref.seq()};
 
 }  // namespace
 
-TEST_CASE(
-    "a value beyond the site's limit is asked about with the limit and who set it, and written when "
-    "confirmed",
-    "[call]") {
+TEST_CASE("a value beyond a site limit asks, naming limit and setter, and is written when confirmed",
+          "[call]") {
   Centre centre;
   const RecordId limit = centre.limit({}, Kind::kMeasure, proto::Measure::kValueFieldNumber, 50'000'000,
                                       150'000'000, proto::QUANTITY_MASS);
@@ -161,9 +159,7 @@ TEST_CASE(
   CHECK(centre.shift.rebuild().same());
 }
 
-TEST_CASE(
-    "an animal's own limit stands before everybody's, also for its portions; a struck limit asks nothing",
-    "[call]") {
+TEST_CASE("an animal's own limit goes before everybody's, and a struck limit asks nothing", "[call]") {
   Centre centre;
   centre.limit({}, Kind::kPortion, proto::Portion::kOfferedMgFieldNumber, {}, 2'000'000);
   const proto::Question everybodys = centre.asked_once(centre.meal(2'500'000));
@@ -261,9 +257,7 @@ TEST_CASE("a time that is yet to come is asked about, ten minutes of grace apart
   CHECK(centre.asked_once(Centre::log_of(Kind::kMeasure, by_day)).day() == kDay + 2);
 }
 
-TEST_CASE(
-    "an entry for a struck animal is asked about, also for its order and its meal, and says who struck it",
-    "[call]") {
+TEST_CASE("an entry for a struck animal, its order or its meal asks, and says who struck it", "[call]") {
   Centre centre;
   const RecordId order = centre.shift.order(centre.seal);
   const auto [meal, portion] = centre.shift.meal(centre.seal, centre.herring, 480, 500'000);
@@ -364,8 +358,7 @@ TEST_CASE("an entry, an edit and a strike in a closed day are asked about and st
   CHECK(amended.count(id(before.log().records(0))) == 1);
 }
 
-TEST_CASE("two confirmations that did not know of each other are both in the trail and no disagreement",
-          "[call]") {
+TEST_CASE("two confirmations unaware of each other are both in the trail, and do not disagree", "[call]") {
   Centre centre;
   const proto::Reply logged = centre.shift.must_call(centre.meal(1'000'000));
   const RecordId portion = id(logged.log().records(1));

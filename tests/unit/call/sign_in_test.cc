@@ -136,7 +136,7 @@ TEST_CASE("a hand-over ends the session before, and signing out ends one", "[sig
   CHECK(Centre::code(centre.write(centre.ole, his)) == ErrorCode::kUnauthorized);
 }
 
-TEST_CASE("a session locks after ten idle minutes, later with each entry, and after a long shift at the latest", "[sign-in]") {
+TEST_CASE("a session locks after ten idle minutes, and after a long shift at the latest", "[sign-in]") {
   Centre centre;
   centre.know(centre.ines, "2580");
   const Bytes session = centre.session_of(centre.ines, "2580");
@@ -321,7 +321,7 @@ TEST_CASE("where the facility asks everybody for a PIN, nobody writes without on
   CHECK_FALSE(centre.is_open(session));
 }
 
-TEST_CASE("a PIN that many would try first is refused, and one of four signs for who may do more than a keeper", "[sign-in]") {
+TEST_CASE("a PIN many would try first is refused, and one of four signs for more than a keeper", "[sign-in]") {
   Centre centre;
   centre.facility.exchange_all();
   Replica& hub = *centre.facility.hub().replica;
@@ -338,7 +338,7 @@ TEST_CASE("a PIN that many would try first is refused, and one of four signs for
   CHECK(is_taken(centre.admin, "258136"));
 }
 
-TEST_CASE("somebody chooses a PIN with a one-time code, once, within three days, and then with the PIN", "[sign-in]") {
+TEST_CASE("a one-time code sets a PIN once, within three days; later the PIN itself is needed", "[sign-in]") {
   Centre centre;
   centre.facility.exchange_all();
   Replica& hub = *centre.facility.hub().replica;

@@ -156,9 +156,7 @@ TEST_CASE("a meal that nobody recorded for over 24 hours is told of as far as th
   CHECK(centre.told(proto::ATTENTION_RULE_NOT_FED).empty());
 }
 
-TEST_CASE(
-    "an animal is not told of as unfed on days on which its plan feeds nothing, or before it had a plan",
-    "[call]") {
+TEST_CASE("an animal is not called unfed on a day its plan feeds nothing, or before it had a plan", "[call]") {
   Centre centre;
   centre.set_clock(kDayBegin - 30 * 24 * kHour);
   centre.meal(kDayBegin - 30 * 24 * kHour, {});
@@ -176,8 +174,7 @@ TEST_CASE(
   CHECK(centre.told(proto::ATTENTION_RULE_NOT_FED).empty());
 }
 
-TEST_CASE("doses too soon, too many, or of which nobody knows are urgent, and the earlier ones are not",
-          "[call]") {
+TEST_CASE("doses too soon, too many or uncertain are urgent, and the earlier ones are not", "[call]") {
   Centre centre;
   const RecordId order = centre.order({8 * 60, 20 * 60});
   centre.dose(order, 8 * 60, kDayBegin + 1 * kHour);
@@ -203,8 +200,7 @@ TEST_CASE("doses too soon, too many, or of which nobody knows are urgent, and th
             .empty());  // A week later it is read elsewhere.
 }
 
-TEST_CASE("a dose is missed when the next one's time has come, and one that was due before its order is not",
-          "[call]") {
+TEST_CASE("a dose is missed once the next is due, but never one due before its order was written", "[call]") {
   Centre centre;
   centre.set_clock(kDayBegin - 20 * kHour);
   const RecordId order =
@@ -428,8 +424,7 @@ TEST_CASE("failed checks and unsafe enrichers are told of until a later look is 
   CHECK(centre.told(proto::ATTENTION_RULE_ENRICHER_UNSAFE).empty());
 }
 
-TEST_CASE("more left than offered, and events of a struck animal, are told of until they are corrected",
-          "[call]") {
+TEST_CASE("more left than offered, and events of a struck animal, are told until corrected", "[call]") {
   Centre centre;
   const RecordId meal = centre.meal(kDayBegin + 8 * kHour, 500'001);
   CHECK(centre.told(proto::ATTENTION_RULE_LEFT_ABOVE_OFFERED).size() == 1);

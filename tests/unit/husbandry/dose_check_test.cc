@@ -113,7 +113,7 @@ TEST_CASE("without a body mass there is no dose by body mass, and an old one is 
   CHECK(find(ward.check(record, 480, eight), proto::DOSE_RULE_MASS_OLD) == nullptr);
 }
 
-TEST_CASE("a dose already logged for the slot is told with who gave it, also when it came from another tablet", "[call]") {
+TEST_CASE("a dose logged for the slot is told with who gave it, also from another tablet", "[call]") {
   Ward ward;
   proto::TreatmentOrder order = ward.order();
   order.set_dose_ug(50'000);

@@ -88,7 +88,7 @@ struct Centre {
 }  // namespace
 
 // 12.0 kg to 11.4 kg in 14 days is -5 % and, by logarithms, -0.366381 % a day; computed by an independent script.
-TEST_CASE("a body's change, its growth and its mass on a day without a weighing come from its weighings", "[call]") {
+TEST_CASE("change, growth and mass on a day without a weighing come from the weighings", "[call]") {
   Centre centre;
   centre.measure(kDay - 14, proto::QUANTITY_MASS, 12'000'000);
   centre.measure(kDay, proto::QUANTITY_MASS, 11'400'000);
@@ -109,7 +109,7 @@ TEST_CASE("a body's change, its growth and its mass on a day without a weighing 
 }
 
 // 25 kg and 59.0 cm: 1.2173; computed by an independent script.
-TEST_CASE("mass for length needs a straight length of the same day, and a curved one is not used instead", "[call]") {
+TEST_CASE("mass for length needs a straight length of the same day, never a curved one", "[call]") {
   Centre centre;
   centre.measure(kDay, proto::QUANTITY_MASS, 25'000'000);
   centre.measure(kDay, proto::QUANTITY_LENGTH_CURVED, 590'000);

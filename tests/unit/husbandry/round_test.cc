@@ -102,7 +102,7 @@ TEST_CASE("a meal is upcoming, due, late, missed and done in the course of the d
   CHECK(states(centre.round(centre.shift))[1] == proto::DUE_STATE_LATE);
 }
 
-TEST_CASE("what others may have done since this tablet last met the hub is not known here, rather than missed", "[call]") {
+TEST_CASE("care that others may have given since the last exchange is not known here, not missed", "[call]") {
   Centre centre;
   centre.plan();
   centre.at(centre.tablet, 6 * kHourMs);
@@ -163,8 +163,7 @@ TEST_CASE("a nine o'clock feed stays at nine o'clock when the clocks change", "[
   CHECK(centre.round(centre.shift, kSunday, new_york).items(0).due_ms() == sunday_ms + 13 * kHourMs);
 }
 
-TEST_CASE("a weighing is due every so many days from the last one, and enrichment when the week would not do without",
-          "[call]") {
+TEST_CASE("a weighing is due so many days after the last, and enrichment when the week demands it", "[call]") {
   Centre centre;
   proto::WatchPlan watch;
   *watch.mutable_subject() = ref_of(centre.seal);

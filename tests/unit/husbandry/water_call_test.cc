@@ -65,8 +65,7 @@ RecordId id(const proto::RecordRef& ref) { return {LogId{ref.log()}, ref.seq()};
 
 }  // namespace
 
-TEST_CASE("a pool's own limit stands before that of every pool, and an unverified row is said to be one",
-          "[call]") {
+TEST_CASE("a pool's own limit goes before that of every pool, and an unverified row is marked so", "[call]") {
   Waterside side;
   side.read(proto::PARAMETER_PH, 8'300);
   CHECK(side.water().points(0).judgement() == proto::JUDGEMENT_UNSPECIFIED);
@@ -122,8 +121,7 @@ TEST_CASE("a property is overdue when its last reading is older than the row tha
 }
 
 // 50 mS/cm at 25 degrees C is 32.733167; computed with the library gsw 3.6.16.
-TEST_CASE("derived figures name their readings, are judged where a limit is of them, and come with the span",
-          "[call]") {
+TEST_CASE("derived figures name their readings, meet their limits, and come with the span", "[call]") {
   Waterside side;
   const RecordId conductivity = side.read(proto::PARAMETER_CONDUCTIVITY, 50'000);
   const RecordId temperature = side.read(proto::PARAMETER_TEMPERATURE, 25'000);
@@ -147,7 +145,7 @@ TEST_CASE("derived figures name their readings, are judged where a limit is of t
 }
 
 // 9 CFR 3.106: an average equal to the limit does not fall below it.
-TEST_CASE("the mean of coliform samples is judged by the facility's row, and samples before the span count",
+TEST_CASE("the facility's row judges the mean of coliform samples, and counts those before the span",
           "[call]") {
   Waterside side;
   side.read(proto::PARAMETER_COLIFORM, 1'500, 96);
@@ -163,8 +161,7 @@ TEST_CASE("the mean of coliform samples is judged by the facility's row, and sam
   CHECK(water.points_size() == 1);
 }
 
-TEST_CASE("the water of something that is no pool, or of a span that ends before it begins, is refused",
-          "[call]") {
+TEST_CASE("water is refused for what is no pool, and for a span that ends before it begins", "[call]") {
   Waterside side;
   proto::Call call = side.asked();
   *call.mutable_water()->mutable_pool() = ref_of(side.shift.animal("Sila"));

@@ -119,7 +119,7 @@ TEST_CASE("a body that claims more than a run may hold is refused before memory 
   REQUIRE(unpack_run(0, Bytes("\x05x", 2), 1).error().code == ErrorCode::kMalformed);
 }
 
-TEST_CASE("a run that would be over the limit once it is packed by columns is refused when it is packed plainly", "[log]") {
+TEST_CASE("a plainly packed run is refused when packing it by columns would pass the limit", "[log]") {
   // The hub packs what it keeps of a run anew, by columns; what it took in too long it could never read again.
   ChangeRun run;
   const std::size_t change_bytes = 250'000;

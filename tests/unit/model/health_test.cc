@@ -132,7 +132,7 @@ TEST_CASE("an order names animal, preparation and vet", "[model]") {
 }
 
 // Joint Commission, official "Do Not Use" list: QD, U, IU, a trailing zero, no leading zero.
-TEST_CASE("an order with notation that is easily misread is refused with what to write, wherever it stands", "[model]") {
+TEST_CASE("an order with notation easily misread is refused with what to write, in any field", "[model]") {
   proto::TreatmentOrder order = sound_order();
   order.set_preparation("Tablet 1.0 mg");
   CHECK(only_problem(Kind::kTreatmentOrder, order, "\"1.0\" in the preparation of the order is easily misread: leave out the zero at the end"));

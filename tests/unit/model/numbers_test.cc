@@ -35,8 +35,7 @@ Number offered(std::int64_t mg) {
 
 }  // namespace
 
-TEST_CASE("each row of the table of numbers is of a known kind, its bounds are in order, and it stands once",
-          "[model]") {
+TEST_CASE("each row of the table of numbers has a known kind and ordered bounds, and stands once", "[model]") {
   std::set<std::tuple<Kind, std::uint32_t, std::optional<std::uint64_t>>> seen;
   Kind before{};
   for (const NumberRow& row : all_numbers()) {
@@ -52,9 +51,7 @@ TEST_CASE("each row of the table of numbers is of a known kind, its bounds are i
   }
 }
 
-TEST_CASE(
-    "what was offered is found by the net weight and by the dish, and only where an edit has a say in it",
-    "[model]") {
+TEST_CASE("the offered mass is net, or gross less dish, and is judged when an edit touches it", "[model]") {
   proto::Portion portion;
   portion.set_gross_mg(120'350'000);
   portion.set_tare_mg(350'000);

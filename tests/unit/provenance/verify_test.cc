@@ -256,8 +256,7 @@ TEST_CASE("a device's record that cannot be read is named, and so are the logs w
   CHECK(faults.count(proto::FAULT_OWNER) == 1);
 }
 
-TEST_CASE("the first of several altered changes of a run is named, and the runs behind it are looked at too",
-          "[verify]") {
+TEST_CASE("the first altered change of a run is named, and the runs behind it are checked too", "[verify]") {
   Kept kept;
   Sql good(kept.good);
   const Place run = good.number("SELECT " + row_of_longest(0));
@@ -270,7 +269,8 @@ TEST_CASE("the first of several altered changes of a run is named, and the runs 
   CHECK(reply.places(1).first().seq() == seq_of(next + 1));
 }
 
-TEST_CASE("an altered change is told by its record, author, device and time as far as they can be read", "[verify]") {
+TEST_CASE("an altered change is told with what can be read of its record, author, device and time",
+          "[verify]") {
   Kept kept;
   Sql good(kept.good);
   const Place run = good.number("SELECT " + row_of_longest(0));

@@ -103,7 +103,8 @@ proto::TreatmentOrder word_of(RecordId vet) {
 
 }  // namespace
 
-TEST_CASE("an order by telephone is asked about at each dose, and more sharply after the first, until the vet confirms it", "[countersigning]") {
+TEST_CASE("each dose of a telephone order asks, more sharply after the first, until the vet confirms",
+          "[countersigning]") {
   Ward ward;
   const RecordId order = must(ward.write(ward.tablet, ward.keeper, Kind::kTreatmentOrder, ward.order_of(ward.vet)));
   ward.facility.exchange_all();
@@ -151,7 +152,8 @@ TEST_CASE("nobody but a vet orders in their own name, or changes an order that w
   CHECK_FALSE(ward.is_told(ward.tablet, proto::ATTENTION_RULE_ORDER_NOT_CONFIRMED));
 }
 
-TEST_CASE("an approval in another's name is a question to them, and the plan is approved by nobody until they answer", "[countersigning]") {
+TEST_CASE("an approval in another's name asks them, and the plan is unapproved until they answer",
+          "[countersigning]") {
   Ward ward;
   proto::DietPlan plan;
   *plan.mutable_animal() = ref_of(ward.seal);

@@ -80,7 +80,7 @@ TEST_CASE("a plan approved here while it is edited there is a disagreement about
   }
 }
 
-TEST_CASE("two edits of a plan's lines that did not know of each other are a disagreement for the approver", "[replica]") {
+TEST_CASE("two edits of a plan's lines unaware of each other disagree, and the approver decides", "[replica]") {
   TwoKeepers keepers;
   auto& [facility, north, south, on_north, on_south, animal, herring] = keepers;
   const RecordId record = on_north.log(Kind::kDietPlan, plan_of(animal, herring, 1'000'000));

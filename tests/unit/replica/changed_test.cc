@@ -160,7 +160,8 @@ TEST_CASE("LAW: the records heard of are those that were touched, whatever the s
   }
 }
 
-TEST_CASE("what a device knows of the hub and what the hub holds have one mark until the hub holds more", "[changed]") {
+TEST_CASE("the device's view of the hub and the hub's vector share a mark until the hub holds more",
+          "[changed]") {
   TwoKeepers keepers;
   keepers.facility.exchange_all();
   const auto mark_asked = [&] {

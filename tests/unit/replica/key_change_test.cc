@@ -146,7 +146,8 @@ TEST_CASE("what a device writes under another key is no fault before the hub has
   for (Device* device : {&world.hub, &world.north, &world.south}) CHECK(find_unsound(*device->replica) == "");
 }
 
-TEST_CASE("entries not sent before a change of key are sealed with the old one, and held when they come after it", "[keys]") {
+TEST_CASE("entries unsent at a change of key are sealed with the old key, and held if they come later",
+          "[keys]") {
   World world;
   const RecordId unsent = Shift(world.north, world.facility.keeper()).animal("Glaucus");
   world.rekey(world.north);
@@ -193,7 +194,7 @@ TEST_CASE("work that reached the hub before its key was revoked reaches who live
   CHECK(state_of(world.north) == state_of(world.hub));
 }
 
-TEST_CASE("a thief of a device's old key is refused at the hub, and what they sealed is held or refused", "[keys]") {
+TEST_CASE("the hub refuses a thief of a device's old key, and holds or refuses what they sealed", "[keys]") {
   World world;
   Device thief = world.stolen(world.north, 1001);
   world.rekey(world.north);
@@ -422,7 +423,7 @@ TEST_CASE("what the hub holds stays held through a change of its key, planned or
   }
 }
 
-TEST_CASE("in whatever order a facility's segments arrive, the hub's keys and the records come out the same", "[keys]") {
+TEST_CASE("the hub's keys and the records come out the same in whatever order segments arrive", "[keys]") {
   World world;
   Random random = test_random("hand-overs in any order");
   const Membership pinned_first = world.facility.membership("late");

@@ -42,7 +42,7 @@ RecordId id(const proto::RecordRef& ref) { return {LogId{ref.log()}, ref.seq()};
 
 }  // namespace
 
-TEST_CASE("the third wrong PIN in a row stands in everybody's attention for a week, and no earlier one does", "[pins]") {
+TEST_CASE("the third wrong PIN in a row, and no earlier one, stands in attention for a week", "[pins]") {
   Site site;
   const WallMs first = *site.facility.hub().clock;
   for (int i = 0; i < 2; ++i) {
@@ -83,7 +83,7 @@ TEST_CASE("a right PIN begins the count anew", "[pins]") {
   CHECK(site.warnings() == 0);
 }
 
-TEST_CASE("who tries for two days adds one warning an hour at most, and attention has one line with the last count", "[pins]") {
+TEST_CASE("two days of tries add a warning an hour at most, and one line with the last count", "[pins]") {
   Site site;
   std::uint32_t wrong = 0;
   for (WallMs passed = 0; passed < 48 * kHour; passed += kMinuteMs) {
@@ -116,7 +116,7 @@ TEST_CASE("a clock of the hub's that is put back keeps no warning from being wri
   CHECK(site.warnings() == 2);
 }
 
-TEST_CASE("a warning that a device writes itself is told to nobody, and the hub's stays whoever strikes it", "[pins]") {
+TEST_CASE("a device's own warning is told to nobody, and the hub's stays whoever strikes it", "[pins]") {
   Site site;
   proto::PinWarning forged;
   *forged.mutable_person() = ref_of(site.vet);

@@ -71,7 +71,7 @@ TEST_CASE("replacing a value needs a reason, adding a missing one does not", "[r
   REQUIRE(shift.portion(portion).left_mg() == 90'000);
 }
 
-TEST_CASE("two tablets that correct the same field without knowing of each other disagree, and settling ends it",
+TEST_CASE("two tablets that correct one field unaware of each other disagree until it is settled",
           "[replica]") {
   TwoKeepers keepers;
   auto& [facility, north, south, on_north, on_south, animal, food] = keepers;
@@ -91,8 +91,7 @@ TEST_CASE("two tablets that correct the same field without knowing of each other
   REQUIRE(on_north.portion(portion).left_mg() == 90'000);
 }
 
-TEST_CASE("a strike and an edit made without knowledge of each other are both kept and disagree until settled",
-          "[replica]") {
+TEST_CASE("a strike and an edit unaware of each other are both kept, and disagree until settled", "[replica]") {
   TwoKeepers keepers;
   auto& [facility, north, south, on_north, on_south, animal, food] = keepers;
   const auto [meal, portion] = on_north.meal(animal, food, 510, 1'200'000);
@@ -123,7 +122,7 @@ TEST_CASE("a strike and an edit made without knowledge of each other are both ke
   REQUIRE(on_south.review().items_size() == 0);
 }
 
-TEST_CASE("the same meal and the same dose logged on two tablets are shown for review on both, the dose first",
+TEST_CASE("one meal and one dose logged on two tablets are shown for review on both, the dose first",
           "[replica]") {
   TwoKeepers keepers;
   auto& [facility, north, south, on_north, on_south, animal, food] = keepers;

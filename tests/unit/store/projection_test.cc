@@ -316,7 +316,8 @@ TEST_CASE("a hold that names more of a branch than stands in it is heeded as far
   CHECK(replica.is_as_rebuilt());
 }
 
-TEST_CASE("many edits of one record, or many doubles of one key, are folded and judged once a transaction", "[store]") {
+TEST_CASE("many edits of one record, or doubles of one key, are folded and judged once a transaction",
+          "[store]") {
   const LogId log{5};
   const auto world_of = [&](bool are_doubles) {
     World world;
@@ -355,7 +356,7 @@ TEST_CASE("many edits of one record, or many doubles of one key, are folded and 
   }
 }
 
-TEST_CASE("what is asked within a transaction knows of its edits, and many in a row fold their record once", "[store]") {
+TEST_CASE("a question in a transaction sees its edits, and many edits in a row fold a record once", "[store]") {
   Facility facility;
   Device& tablet = facility.add_device("north tablet");
   Author& author = tablet.replica->author();

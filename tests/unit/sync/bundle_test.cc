@@ -115,7 +115,7 @@ TEST_CASE("a bundle that names more segments than it has room for is refused bef
   CHECK_THAT(result.error().message, Catch::Contains("more than it has room for"));
 }
 
-TEST_CASE("a bundle whose logs are held already is no trouble, though its device has another key by now", "[sync]") {
+TEST_CASE("a bundle whose logs are held already is taken, though its device has another key by now", "[sync]") {
   Carried world;
   must(world.facility.exchange(world.tablet));
   must(world.facility.exchange(world.desk));

@@ -65,7 +65,7 @@ TEST_CASE("a replayed request changes nothing and is answered alike", "[sync]") 
   REQUIRE(state_of(world.facility.hub()) == before);
 }
 
-TEST_CASE("a segment before which changes are missing is refused as a gap, and the next exchange heals it", "[sync]") {
+TEST_CASE("a segment with changes missing before it is refused as a gap, and comes the next time", "[sync]") {
   TwoTablets world;
   world.log_meals(world.north, 3);
   const auto first = world.request_of(world.north);
@@ -166,7 +166,7 @@ TEST_CASE("a revoked or unknown device is refused at the door and keeps its reco
   REQUIRE(taken.refused.front().error.code == ErrorCode::kRevokedDevice);
 }
 
-TEST_CASE("messages of another facility, of a newer release, too large or no message at all are refused whole", "[sync]") {
+TEST_CASE("foreign, newer, too large and broken messages are refused whole", "[sync]") {
   TwoTablets world;
   Facility other(77);
   Device& foreign = other.add_device("foreign tablet");
@@ -213,7 +213,7 @@ TEST_CASE("a hub restored from an old copy gets back from the tablets what it lo
   REQUIRE(own == 8);
 }
 
-TEST_CASE("two branches of one log are told apart, the second kept out of account, and no other log stops", "[sync]") {
+TEST_CASE("of two branches of one log the second stays out of account, and no other log stops", "[sync]") {
   TwoTablets world;
   world.log_meals(world.north, 1);
   // The same database carried on twice: a copy of the file, as a restored tablet would have.

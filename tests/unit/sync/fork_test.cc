@@ -68,7 +68,7 @@ struct Twins {
 
 }  // namespace
 
-TEST_CASE("two copies of one tablet: the second branch is kept apart, and every replica ends in the same state", "[fork]") {
+TEST_CASE("two copies of one tablet end in one state everywhere, with the second branch kept apart", "[fork]") {
   Twins twins;
   twins.copy();
   const LogId root = twins.tablet.replica->author().log(LogClass::kBulk);
@@ -181,7 +181,7 @@ TEST_CASE("a tablet put back from a backup without a fence is told by the hub, a
   CHECK(state_of(twins.facility.hub()) == state_of(twins.desk));
 }
 
-TEST_CASE("a run that was sealed over the place where a log parts goes to its branch from that place on", "[fork]") {
+TEST_CASE("a run sealed across the place where a log parts goes to its branch from there on", "[fork]") {
   Twins twins;
   Shift(twins.tablet, twins.facility.keeper()).meal(twins.animal, twins.food, 800, 1'000'000);  // Not sealed yet.
   twins.copy();
@@ -312,7 +312,7 @@ TEST_CASE("a log that parts at its very first change has two branches like any o
   }
 }
 
-TEST_CASE("many copies of one log, written and exchanged in any order, end in one state with nothing dropped", "[fork]") {
+TEST_CASE("many copies of one log, exchanged in any order, end in one state and drop nothing", "[fork]") {
   Random random = test_random("forks");
   for (int round = 0; round < 6; ++round) {
     Twins twins;

@@ -87,7 +87,8 @@ RecordId id(const proto::RecordRef& ref) { return {LogId{ref.log()}, ref.seq()};
 
 }  // namespace
 
-TEST_CASE("an order stamped 25 days back by somebody who is a vet no more counts without proofs, and stands in attention", "[hold]") {
+TEST_CASE("without proofs a former vet's order stamped 25 days back counts, and stands in attention",
+          "[hold]") {
   Clinic clinic(false);
   const WallMs written = *clinic.tablet.clock;
   const RecordId order = clinic.order();
@@ -123,7 +124,7 @@ TEST_CASE("where proofs are asked for, an order stamped 25 days back is held for
   CHECK(Shift(clinic.desk, clinic.officer).review().items_size() == 1);
 }
 
-TEST_CASE("where proofs are asked for, a proven order that comes within days of the role's end counts, and stands in attention", "[hold]") {
+TEST_CASE("a proven order that comes within days of the role's end counts, and stands in attention", "[hold]") {
   Clinic clinic(true);
   must(clinic.facility.hub().replica->note_presence(clinic.vet, clinic.tablet.keystore->public_key()));
   clinic.facility.exchange_all();
@@ -137,7 +138,7 @@ TEST_CASE("where proofs are asked for, a proven order that comes within days of 
   CHECK(id(items[0].record()) == order);
 }
 
-TEST_CASE("care in the name of somebody who has left is one line for each log, and goes when it is struck", "[hold]") {
+TEST_CASE("care in a leaver's name is one line for each log, and goes when it is struck", "[hold]") {
   Clinic clinic(true);
   std::vector<RecordId> meals;
   for (std::uint32_t slot : {480u, 720u, 960u}) meals.push_back(Shift(clinic.tablet, clinic.vet).meal(clinic.animal, clinic.food, slot, 1000).first);

@@ -212,7 +212,8 @@ TEST_CASE("what the hub holds is the same whatever ids the logs have, all at onc
   } while (std::next_permutation(ids.begin(), ids.end()));
 }
 
-TEST_CASE("a device struck in what comes in brings nothing that counts, whatever the order; a strike that is held strikes nobody", "[hold]") {
+TEST_CASE("a device struck in the same exchange brings nothing that counts; a held strike bars nobody",
+          "[hold]") {
   std::vector<std::uint64_t> ids = {1, 2, 3, 4, 5};
   do {
     CAPTURE(ids);
@@ -242,7 +243,7 @@ TEST_CASE("a device struck in what comes in brings nothing that counts, whatever
 }
 
 // The hub's next id is no secret, and what it writes itself does not come in: nobody would judge what waits for it.
-TEST_CASE("nobody lets a hold go before it is written, and an early edit counts when its record comes and it was allowed", "[hold]") {
+TEST_CASE("nobody ends a hold before it is written, and an early edit counts once its record comes", "[hold]") {
   Story s({1, 2, 3, 4, 5});
   for (unsigned char n = 11; n <= 14; ++n) {
     DeviceFields device;
@@ -279,7 +280,7 @@ TEST_CASE("nobody lets a hold go before it is written, and an early edit counts 
   CHECK(hub.replica().is_as_rebuilt());
 }
 
-TEST_CASE("what waits for a rule is judged again by other rules, and what an officer has decided is not", "[hold]") {
+TEST_CASE("a change that waits for a rule is judged by new rules, unless an officer has decided", "[hold]") {
   Story s({1, 2, 3, 4});
   const RecordId admin = s.birth(0, 1, {}, Kind::kPerson, person({proto::ROLE_ADMIN}));
   const RecordId keeper = s.birth(0, 1, {}, Kind::kPerson, person({proto::ROLE_KEEPER}));

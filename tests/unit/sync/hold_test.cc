@@ -90,7 +90,7 @@ TEST_CASE("nobody gives themselves a role, nor says since when they have a PIN",
   CHECK(code_of(self.try_edit(clinic.vet, pin, "somebody else's")) == ErrorCode::kUnauthorized);
 }
 
-TEST_CASE("an order written after the role was taken away is held everywhere, kept, and told to its tablet", "[hold]") {
+TEST_CASE("an order written after the role ended is held everywhere, kept, and told to its tablet", "[hold]") {
   Clinic clinic;
   clinic.take_role_away();
   *clinic.tablet.clock += 120'000;

@@ -49,7 +49,7 @@ TEST_CASE("each header that an app gets has another number and is signed by its 
   }
 }
 
-TEST_CASE("no header is made for a body without its hash, nor by a hub for who asks it over the network", "[session]") {
+TEST_CASE("a request header needs a hash of 32 bytes, and a hub makes none over the network", "[session]") {
   Facility facility;
   Replica& tablet = *facility.add_device("tablet").replica;
   proto::Call call = authorize_call(std::string(64, 'a'), "body");

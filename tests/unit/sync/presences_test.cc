@@ -106,7 +106,7 @@ TEST_CASE("an order by somebody who has proved nothing is held, and a meal count
   CHECK_FALSE(clinic.held(meal(clinic, clinic.south, clinic.keeper)));
 }
 
-TEST_CASE("an order counts from the time on at which its vet has proved to be at the tablet, until the proof ends", "[presence]") {
+TEST_CASE("an order counts while its vet's proof at the tablet lasts, neither before nor after", "[presence]") {
   Clinic clinic;
   const auto presence = clinic.prove(clinic.vet, clinic.north);
   CHECK(presence.until == *clinic.facility.hub().clock + 12 * kHour);
@@ -302,7 +302,7 @@ TEST_CASE("for how long a proof is good is the facility's to say", "[presence]")
   CHECK(code_of(clinic.facility.hub().replica->author().edit({}, edit)) == ErrorCode::kInvalid);
 }
 
-TEST_CASE("whatever tablets bring in any order, an unproven act counts nowhere and a proven one everywhere", "[presence]") {
+TEST_CASE("in any order of arrival an unproven act counts nowhere and a proven one everywhere", "[presence]") {
   Random random = test_random("presences");
   for (int round = 0; round < 8; ++round) {
     Clinic clinic;

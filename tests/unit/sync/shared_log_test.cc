@@ -258,7 +258,7 @@ TEST_CASE("a batch that is none stops the hub that reads it and changes nothing"
   CHECK(all.state(all.hubs[0]) == before);
 }
 
-TEST_CASE("LAW: however hubs race, fail and forget, all come to the same and nothing answered for is lost") {
+TEST_CASE("LAW: hubs that race, fail and forget agree in the end, and lose nothing acknowledged") {
   Random random = test_random("several hubs");
   for (int run = 0; run < 25; ++run) {
     Hubs all(2 + random.below(2), 1 + random.below(1000));

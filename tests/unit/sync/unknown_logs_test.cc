@@ -60,7 +60,7 @@ bool is_too_much(const proto::ExchangeReply& reply) {
 
 }  // namespace
 
-TEST_CASE("a device's edits name so many unknown logs at a time, all its logs together, and no more are kept", "[sync]") {
+TEST_CASE("all edits of a device together name a limited number of unknown logs at a time", "[sync]") {
   World world;
   CHECK(is_too_much(world.send(made_up(0, kUnknownLogsMost + 1))));
   CHECK(world.named_only() == 0);
@@ -103,7 +103,7 @@ TEST_CASE("what a device wrote about logs that have come meanwhile no longer cou
   CHECK(is_too_much(world.send(made_up(70'000, 1))));
 }
 
-TEST_CASE("an honest device edits a record of a log that the hub has not seen, and the edit counts when that has come", "[sync]") {
+TEST_CASE("an honest edit of a record the hub has not seen counts when that record has come", "[sync]") {
   World world;
   const auto [meal, portion] = world.on_south.meal(world.animal, world.food, 480, 1000);
   must(world.north.replica->import_bundle(must(world.south.replica->export_bundle({})).bytes, false));

@@ -145,7 +145,7 @@ TEST_CASE("the pH scale is read from the method, and is NBS when it names none",
   CHECK(ph_scale_of("free-scale") == PhScale::kFree);
 }
 
-TEST_CASE("a salinity serves for a week after it was read, and one that was read goes before one derived",
+TEST_CASE("a salinity serves for a week after its reading, and a read one goes before a derived one",
           "[water]") {
   const auto readings = [](Day salinity_day) {
     return std::vector<PoolReading>{read(P::kSalinity, 34'000, 0, salinity_day),
@@ -221,7 +221,7 @@ TEST_CASE("a coliform sample that comes too late is the first of its own", "[wat
   CHECK(apart(24 * kHourMs - kMinuteMs) == 0);
 }
 
-TEST_CASE("a figure that its formula refuses is left out and it is said why; one that lacks a reading is not", "[water]") {
+TEST_CASE("a figure its formula refuses comes with the reason; one without a reading is left out", "[water]") {
   PoolReading ph = read(P::kPh, 8'100, 0);
   ph.ph_scale = PhScale::kTotal;
   std::vector<RefusedWater> refused;
