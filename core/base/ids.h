@@ -10,7 +10,7 @@
 
 namespace wrackline {
 
-// Names a log: 64 random bits, drawn when an installation of a device first writes. 0 names no log.
+// Names a log: the first 8 bytes of a hash over its device's key and a nonce (log/seal.h). 0 names no log.
 struct LogId {
   std::uint64_t value = 0;
   friend bool operator==(LogId a, LogId b) { return a.value == b.value; }
