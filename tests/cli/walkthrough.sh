@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Runs the section "A day and a month" of README.md as it stands, so that it cannot rot.
+# Runs the section "A day and a month" of the guide of the command line as it stands, so that it cannot rot.
 #
 #   tests/cli/walkthrough.sh BUILD_DIR
 #
@@ -10,6 +10,7 @@
 set -uo pipefail
 build=$(cd "${1:?usage: tests/cli/walkthrough.sh BUILD_DIR}" && pwd)
 root=$(cd "$(dirname "$0")/../.." && pwd)
+guide=platform-shims/apps/cli/README.md
 scratch=$(mktemp -d)
 finish() {
   local hub
@@ -21,15 +22,15 @@ finish() {
 trap finish EXIT
 unset WRACKLINE_DIR WRACKLINE_PERSON WRACKLINE_CLOCK_OFFSET_S
 
-give_up() { echo "README.md, A day and a month: $*"; exit 1; }
+give_up() { echo "$guide, A day and a month: $*"; exit 1; }
 
-# The README's relative paths, with a build that has its programs and nothing of an explored demo.
+# The relative paths of the guide, with a build that has its programs and nothing of an explored demo.
 mkdir "$scratch/build"
 ln -s "$root/platform-shims" "$scratch/platform-shims"
 ln -s "$build/platform-shims" "$build/sync-server" "$scratch/build/"
 cd "$scratch" || give_up "no scratch folder"
 
-mapfile -t lines < <(awk '/^## / { here = $0 == "## A day and a month" } here && sub(/^    /, "")' "$root/README.md")
+mapfile -t lines < <(awk '/^## / { here = $0 == "## A day and a month" } here && sub(/^    /, "")' "$root/$guide")
 
 ran=0
 run_line() {  # the line, what it must end with
