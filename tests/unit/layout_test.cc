@@ -57,7 +57,7 @@ const std::map<std::string, std::set<std::string>> kRoomMayInclude = {
     {"platform-shims/packages", {}},  // The manuals include each program's application and nothing else of it.
     {"sync-server", {"hosts"}},
 };
-const std::set<std::string> kRooms = {"cli", "hosts", "text"};  // As includes begin.
+const std::set<std::string> kRooms = {"cli", "hosts", "text"};  // Includes begin with these.
 
 // Generated messages stay out of headers, so that only those who build or read one depend on it. The rooms of the calls speak in
 // them; below those, this header alone does, for its own module.
