@@ -54,7 +54,7 @@ Status Projection::reload(const std::optional<PublicKey>& pinned_hub_key) {
 void Projection::drop_pending() {
   awaited_.clear();
   to_fold_.clear();
-  to_heed_.clear();
+  holds_to_apply_.clear();
   groups_to_judge_.clear();
   doses_to_judge_.clear();
   histories_.clear();
@@ -69,10 +69,10 @@ Status Projection::apply(Place place, const Change& change) {
   if (is_arrival(place)) return arrivals_.take(place, change);
   if (change.is_birth()) {
     if (change.kind == static_cast<std::uint32_t>(Kind::kDevice)) WRACKLINE_TRY(note_hub_key(place, change));
-    WRACKLINE_TRY(holds_.is_held(place) ? meet_early_edits(place) : apply_birth(place, change));
+    WRACKLINE_TRY(holds_.is_held(place) ? fold_early_edits(place) : apply_birth(place, change));
     return claim_edits(place);
   }
-  WRACKLINE_TRY(meet_early_edits(place));
+  WRACKLINE_TRY(fold_early_edits(place));
   WRACKLINE_TRY_VALUE(record, record_of(change));
   if (!counts_at_all(place, record)) return {};
   WRACKLINE_TRY(insert_edit_.with(record, place).run());
@@ -129,7 +129,7 @@ Status Projection::claim_edits(Place birth) {
 }
 
 // Edits that came before this change name it. Its check shows whether they were meant for it, though it is held or is no birth.
-Status Projection::meet_early_edits(Place place) {
+Status Projection::fold_early_edits(Place place) {
   if (unborn_.count(place) == 0) return {};
   histories_.erase(place);
   awaited_.push_back(place);
@@ -138,7 +138,7 @@ Status Projection::meet_early_edits(Place place) {
 
 Status Projection::apply_birth(Place place, const Change& change) {
   WRACKLINE_TRY(put_birth(place, change));
-  return change.kind == static_cast<std::uint32_t>(Kind::kHold) ? meet_hold(place, change) : Status();
+  return change.kind == static_cast<std::uint32_t>(Kind::kHold) ? add_hold(place, change) : Status();
 }
 
 Status Projection::put_birth(Place place, const Change& change) {
@@ -157,7 +157,7 @@ Status Projection::put_birth(Place place, const Change& change) {
 
 Status Projection::fold_later(Place record) {
   if (!to_fold_.insert(record).second) return {};
-  if (holds_.knows(record)) to_heed_.insert(holds_.order_of(record));
+  if (holds_.knows(record)) holds_to_apply_.insert(holds_.order_of(record));
   if (is_rebuilding_) return {};
   WRACKLINE_TRY_VALUE(kind, kind_of(record));
   note_kind(kind);
@@ -213,13 +213,13 @@ Status Projection::take_out_of_key(const Key& key, Place record) {
 // Holds from the latest to the earliest, since a hold decides only about edits of holds before it; then each record once,
 // however many of its changes have come.
 Status Projection::settle() {
-  if (is_settling_ || (to_fold_.empty() && to_heed_.empty())) return {};
+  if (is_settling_ || (to_fold_.empty() && holds_to_apply_.empty())) return {};
   is_settling_ = true;
   const auto all = [this]() -> Status {
-    while (!to_heed_.empty()) {
-      const HoldOrder latest = *to_heed_.rbegin();
-      to_heed_.erase(latest);
-      WRACKLINE_TRY(heed_hold(logs_.find_place(latest.id)));
+    while (!holds_to_apply_.empty()) {
+      const HoldOrder latest = *holds_to_apply_.rbegin();
+      holds_to_apply_.erase(latest);
+      WRACKLINE_TRY(apply_hold(logs_.find_place(latest.id)));
     }
     std::vector<Place> records(to_fold_.begin(), to_fold_.end());
     to_fold_.clear();
@@ -434,7 +434,7 @@ Result<std::uint64_t> Projection::rebuild(const Progress& progress) {
   WRACKLINE_TRY(arrivals_.clear());
   unborn_.clear();
   to_fold_.clear();
-  to_heed_.clear();
+  holds_to_apply_.clear();
   groups_to_judge_.clear();
   doses_to_judge_.clear();
   histories_.clear();

@@ -119,7 +119,7 @@ class Projection {
   // Changes out of account: kept, and shown nowhere but among the held ones.
   const HoldTable& holds() const { return holds_; }
   // Records whose births have come since this was asked last, after edits of them.
-  std::vector<Place> take_awaited() { return std::exchange(awaited_, {}); }
+  std::vector<Place> take_births_after_edits() { return std::exchange(awaited_, {}); }
 
   // How often all changes of a record were read and folded, and a group with one key was judged; for tests.
   std::uint64_t folds() const { return folds_; }
@@ -145,7 +145,7 @@ class Projection {
   Result<Place> record_of(const Change& edit);
   // Edits that came before this birth of a branch and mean it, though they name the log it leaves.
   Status claim_edits(Place birth);
-  Status meet_early_edits(Place place);
+  Status fold_early_edits(Place place);
   Status apply_birth(Place place, const Change& change);
   Status put_birth(Place place, const Change& change);
   // Heeds holds and folds records of which changes have come or turned. Whatever is asked of the tables begins with it.
@@ -163,11 +163,11 @@ class Projection {
   void follow_hub(HubLineage next);
   void note_kind(std::uint32_t kind);
   bool is_of_hub(Place place) const;
-  Status meet_hold(Place hold, const Change& birth);
+  Status add_hold(Place hold, const Change& birth);
   // After a hold record has changed: takes what it names out of account or back in.
-  Status heed_hold(Place hold);
+  Status apply_hold(Place hold);
   // After a change has come into account or gone out of it.
-  Status turn(Place change);
+  Status reproject_change(Place change);
   // Takes out a record that leaves this key: held, unborn again, or moved to another.
   Status take_out_of_key(const Key& key, Place record);
   // Whether records that share the key are compared.
@@ -188,7 +188,7 @@ class Projection {
   std::unordered_set<Place> unborn_;  // Records with a row and without a key: only edits of them are in account.
   std::vector<Place> awaited_;
   std::unordered_set<Place> to_fold_;
-  std::set<HoldOrder> to_heed_;
+  std::set<HoldOrder> holds_to_apply_;
   std::set<Key> groups_to_judge_;
   std::set<std::pair<Place, Day>> doses_to_judge_;  // The order and the due day of each.
   std::map<Place, std::shared_ptr<FoldedHistory>> histories_;

@@ -14,7 +14,7 @@ bool Projection::is_of_hub(Place place) const {
 }
 
 // Anybody can write a record that looks like a hold; the hub's alone hold something.
-Status Projection::meet_hold(Place hold, const Change& birth) {
+Status Projection::add_hold(Place hold, const Change& birth) {
   if (!is_of_hub(hold)) return {};
   // At once, and whatever an officer has decided: what comes of the branch next could not be taken in otherwise.
   if (const std::optional<NamedBranch> fork = named_branch(birth.fields)) {
@@ -26,11 +26,11 @@ Status Projection::meet_hold(Place hold, const Change& birth) {
   WRACKLINE_TRY(holds_.add(hold, birth.stamp));
   WRACKLINE_TRY_VALUE(edits, edits_.with(hold).integers());
   for (const Place edit : edits) holds_.add_edit(edit, hold);
-  to_heed_.insert(holds_.order_of(hold));
+  holds_to_apply_.insert(holds_.order_of(hold));
   return {};
 }
 
-Status Projection::heed_hold(Place hold) {
+Status Projection::apply_hold(Place hold) {
   if (to_fold_.erase(hold) != 0) WRACKLINE_TRY(refold(hold));
   WRACKLINE_TRY_VALUE(state, load(hold));
   const BuiltIn built_in = state ? built_in_of(state->fields) : BuiltIn();
@@ -64,12 +64,12 @@ Status Projection::heed_hold(Place hold) {
   WRACKLINE_TRY(holds_.put(hold, wanted));
   if (planted("lift-not-applied")) return {};
   for (const auto& [place, was_held] : concerned) {
-    if (holds_.is_held(place) != was_held) WRACKLINE_TRY(turn(place));
+    if (holds_.is_held(place) != was_held) WRACKLINE_TRY(reproject_change(place));
   }
   return {};
 }
 
-Status Projection::turn(Place place) {
+Status Projection::reproject_change(Place place) {
   WRACKLINE_TRY_VALUE(bytes, logs_.content_of(place));
   const Bytes copy(bytes);
   WRACKLINE_TRY_VALUE(change, read_change(copy));
@@ -78,7 +78,7 @@ Status Projection::turn(Place place) {
     if (!counts_at_all(place, record)) return {};
     if (!planted("keep-a-history")) histories_.erase(record);
     if (planted("hold-not-heeded-again") && holds_.knows(record)) return {};
-    // A hold that was decided by this edit is earlier than the one that turns it, so it is still to come.
+    // A hold that was decided by this edit is earlier than the one that moves it, so it is still to come.
     return fold_later(record);
   }
   histories_.erase(place);

@@ -117,7 +117,7 @@ Status Store::Write::commit() {
   WRACKLINE_TRY(store_->records().flush());
   if (store_->before_commit_ && store_->database_->rows_written() != rows_written_) WRACKLINE_TRY(store_->before_commit_());
   WRACKLINE_TRY(transaction_.commit());
-  store_->records().take_awaited();
+  store_->records().take_births_after_edits();
   store_ = nullptr;
   return {};
 }

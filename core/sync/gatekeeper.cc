@@ -79,7 +79,7 @@ Result<std::vector<Gatekeeper::Coming>> Gatekeeper::read_all() {
       out.push_back(std::move(change));
     }
   }
-  for (const Place record : store_.records().take_awaited()) {
+  for (const Place record : store_.records().take_births_after_edits()) {
     WRACKLINE_TRY_VALUE(edits, store_.records().edits_of(record));
     for (const Place edit : edits) {
       const ChangeId id = store_.logs().id_of(edit);
