@@ -23,7 +23,7 @@ constexpr auto kAwait = net::as_tuple(net::use_awaitable);
 // below it are not the hub's.
 constexpr const char* kHttpsOnly = "max-age=2592000";
 
-constexpr std::size_t kReadAwayBytesMax = 8 << 20;
+constexpr std::size_t kDiscardedBytesMax = 8 << 20;
 
 }  // namespace
 
@@ -73,7 +73,7 @@ net::awaitable<void> Connection::run() {
   std::chrono::seconds header_deadline = shared_.limits.header;
   while (!stopping_) {
     const Next next = co_await serve_one(header_deadline);
-    if (next == Next::kCloseUnread && !gave_way_) co_await read_away();
+    if (next == Next::kCloseUnread && !gave_way_) co_await discard_rest();
     if (next != Next::kServeAnother) break;
     header_deadline = shared_.limits.idle;
   }
@@ -209,11 +209,11 @@ net::awaitable<Connection::Next> Connection::refuse_broken(unsigned status, cons
 }
 
 // Closing while the peer still sends would reset the connection, and the peer would lose our answer with it.
-net::awaitable<void> Connection::read_away() {
+net::awaitable<void> Connection::discard_rest() {
   set_deadline(shared_.limits.farewell);
   buffer_.clear();
   std::array<char, 16 << 10> scratch;
-  for (std::size_t total = 0; total < kReadAwayBytesMax;) {
+  for (std::size_t total = 0; total < kDiscardedBytesMax;) {
     auto [error, bytes] = co_await stream_.async_read_some(net::buffer(scratch), kAwait);
     if (error) co_return;
     total += bytes;

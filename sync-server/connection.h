@@ -64,7 +64,7 @@ class Connection {
   boost::asio::awaitable<bool> handshake();
   boost::asio::awaitable<Next> serve_one(std::chrono::seconds header_deadline);
   boost::asio::awaitable<bool> send(const HubAnswer& answer, unsigned http_version, bool keep_alive);
-  boost::asio::awaitable<void> read_away();
+  boost::asio::awaitable<void> discard_rest();
   boost::asio::awaitable<void> say_goodbye();
   boost::asio::awaitable<Next> refuse_broken(unsigned status, const Error& error);
   void set_deadline(std::chrono::seconds limit);

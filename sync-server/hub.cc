@@ -346,7 +346,7 @@ Status Hub::catch_up() {
     changes = fail(ErrorCode::kKeystore,
                    "following the shared log: the hub goes on under another key, which this one does not have; nothing is answered "
                    "here; make this hub anew from a backup with the new key");
-  if (replica_.take_shared_log_went_back())
+  if (replica_.was_shared_log_put_back_since_asked())
     log_.warn("shared_log_went_back").with("did", "brought it what it lacked");
   if (!changes) {
     // Once: it is tried again every second, and each request that is refused for it has a line of its own.

@@ -54,7 +54,7 @@ Status check_at_hub(Replica& hub, const proto::Call& call) {
   const proto::RecordRef* record = call.has_edit() ? &call.edit().record() : call.has_strike() ? &call.strike().record() : call.has_fold() ? &call.fold().record() : nullptr;
   if (record == nullptr) return {};
   WRACKLINE_TRY_VALUE(acts, acts_of(hub, call));
-  if (!std::any_of(acts.begin(), acts.end(), lets_in)) return {};
+  if (!std::any_of(acts.begin(), acts.end(), decides_on_hold)) return {};
   WRACKLINE_TRY_VALUE(policy, hub.sign_in().policy());
   WRACKLINE_TRY_VALUE(is_of_hub, HubHolds(hub.store()).has(id_of(*record), policy.proof_required));
   if (!is_of_hub) return {};

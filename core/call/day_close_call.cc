@@ -189,7 +189,7 @@ Status handle_day_close(Replica& replica, RecordId by, const proto::DayCloseCall
   close.set_happened_ms(replica.now());
   close.set_utc_offset_min(call.utc_offset_min());
   close.set_note(call.note());
-  WRACKLINE_TRY(name_what_is_closed(replica, records, sum, close));
+  WRACKLINE_TRY(put_closed_records(replica, records, sum, close));
   NewRecord record;
   record.kind = static_cast<std::uint32_t>(Kind::kDayClose);
   record.fields = close.SerializeAsString();

@@ -137,7 +137,7 @@ Result<ClosedSum> sum_of(Replica& replica, const std::vector<RecordId>& records,
   return out;
 }
 
-Status name_what_is_closed(Replica& replica, const std::vector<RecordId>& records, const ClosedSum& sum, proto::DayClose& out) {
+Status put_closed_records(Replica& replica, const std::vector<RecordId>& records, const ClosedSum& sum, proto::DayClose& out) {
   out.set_records(sum.records);
   out.set_changes(sum.changes);
   out.set_sha256(Bytes(view(sum.sha256)));

@@ -79,6 +79,6 @@ struct ClosedSum {
 Result<ClosedSum> sum_of(Replica& replica, const std::vector<RecordId>& records, const CloseCover* cover);
 
 // Fills in what a close of these records names: sum and logs.
-Status name_what_is_closed(Replica& replica, const std::vector<RecordId>& records, const ClosedSum& sum, proto::DayClose& out);
+Status put_closed_records(Replica& replica, const std::vector<RecordId>& records, const ClosedSum& sum, proto::DayClose& out);
 
 }  // namespace wrackline

@@ -229,7 +229,7 @@ bool is_plain_birth(const KindRow& row, ByteView fields) {
   return true;
 }
 
-Unexpected not_for_you(const std::string& doing, const std::string& needed) {
+Unexpected refuse_without_role(const std::string& doing, const std::string& needed) {
   return fail(ErrorCode::kUnauthorized, doing + ": this is for " + needed +
                                             ", which the person signed in is not; nothing was logged; ask one, or have an admin give the role");
 }
@@ -266,7 +266,7 @@ Status Author::judge_record(RecordId by, const Roles& roles, const NewRecord& re
   const bool is_plain = is_plain_birth(*row, fields);
   if (by && !(is_plain && record.kind == allowed_kind)) {
     std::string needed;
-    if (!may(roles, act_of(record.kind, true, by, fields, {}), needed)) return not_for_you("logging " + one_of(*row), needed);
+    if (!may(roles, act_of(record.kind, true, by, fields, {}), needed)) return refuse_without_role("logging " + one_of(*row), needed);
     if (is_plain) allowed_kind = record.kind;
   }
   return {};
@@ -377,7 +377,7 @@ Result<ChangeId> Author::edit_in(RecordId by, Edit edit, RecordProblems* told) {
   const Act act = act_of(state->kind, false, by, edit.fields, edit.clears);
   std::string needed;
   if (by && !edit.is_of_hub && !may(roles, act, needed)) {
-    return not_for_you("changing " + (row == nullptr ? "a record" : one_of(*row)), needed);
+    return refuse_without_role("changing " + (row == nullptr ? "a record" : one_of(*row)), needed);
   }
   const bool is_of_content = std::any_of(numbers.begin(), numbers.end(), [](std::uint32_t n) { return !is_built_in(n); });
   // Also where there is no approval yet: somebody may be giving one elsewhere right now, to what they see there.

@@ -33,7 +33,7 @@ class Replica::Hand : public HubHand {
   void note_trouble(const Error& error) override { replica_.trouble_ = error; }
   Status note_arrivals() override { return replica_.author_->note_arrivals(); }
 
-  Result<bool> heed_own_logs(const VersionVector& theirs) override {
+  Result<bool> leave_logs_known_further(const VersionVector& theirs) override {
     for (const auto& [id, log] : replica_.store_->logs().all()) {
       const auto there = theirs.find(id);
       if (!log.is_of(key()) || log.branch || there == theirs.end() || there->second.seq <= log.head.seq) continue;
@@ -173,7 +173,7 @@ void Replica::take_turn() {
 void Replica::end_turn() {
   if (follower_) follower_->end_turn();
 }
-bool Replica::take_shared_log_went_back() { return follower_ && follower_->take_went_back(); }
+bool Replica::was_shared_log_put_back_since_asked() { return follower_ && follower_->was_put_back_since_asked(); }
 
 const Membership& Replica::membership() const { return membership_; }
 

@@ -144,7 +144,7 @@ class Replica {
   void take_turn();
   void end_turn();
   // Whether the shared log was found put back since this was asked last; what it lacked was appended anew.
-  bool take_shared_log_went_back();
+  bool was_shared_log_put_back_since_asked();
 
   // The fault that kept the last answer_exchange() from taking in, though it answered: a full disk.
   const std::optional<Error>& trouble() const { return trouble_; }

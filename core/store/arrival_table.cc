@@ -24,7 +24,7 @@ Status ArrivalTable::take(Place entry, const Change& change) {
   return {};
 }
 
-std::vector<LogNo> ArrivalTable::tellers() const {
+std::vector<LogNo> ArrivalTable::arrival_logs() const {
   std::vector<LogNo> out;
   for (const auto& [id, log] : logs_.all()) {
     if (log.is_arrivals() && log.head.seq > log.base()) out.push_back(log.no);
@@ -42,7 +42,7 @@ bool ArrivalTable::is_word_of(const HubLineage& hub, Place entry) const {
 Result<std::optional<ArrivalRow>> ArrivalTable::covering(Place change, const HubLineage& hub) {
   const LogEntry* log = logs_.find(logs_.id_of(change).log);
   std::optional<ArrivalRow> earliest;
-  for (const LogNo teller : tellers()) {
+  for (const LogNo teller : arrival_logs()) {
     Statement& rows = from_.with(teller, change, place_of(log_no_of(change), kSeqMax));
     for (;;) {
       WRACKLINE_TRY_VALUE(is_row, rows.step());
@@ -61,7 +61,7 @@ Result<std::optional<ArrivalRow>> ArrivalTable::covering(Place change, const Hub
 
 Result<Seq> ArrivalTable::told_of(const LogEntry& log, const HubLineage& hub) {
   Seq out = log.base();
-  for (const LogNo teller : tellers()) {
+  for (const LogNo teller : arrival_logs()) {
     Statement& rows = back_.with(teller, place_of(log.no, 1), place_of(log.no, kSeqMax));
     for (;;) {
       WRACKLINE_TRY_VALUE(is_row, rows.step());
@@ -138,7 +138,7 @@ Result<bool> ArrivalTable::is_of_another_branch(const LogEntry& log, const Arriv
 
 Result<std::vector<ArrivalRow>> ArrivalTable::about(const LogEntry& log, Seq after) {
   std::vector<ArrivalRow> out;
-  for (const LogNo teller : tellers()) {
+  for (const LogNo teller : arrival_logs()) {
     Statement& rows = from_.with(teller, place_of(log.no, after + 1), place_of(log.no, kSeqMax));
     for (;;) {
       WRACKLINE_TRY_VALUE(row, rows.step());

@@ -44,7 +44,7 @@ class ArrivalTable {
 
  private:
   // The logs of arrivals that are held.
-  std::vector<LogNo> tellers() const;
+  std::vector<LogNo> arrival_logs() const;
   bool is_word_of(const HubLineage& hub, Place entry) const;
   // Whether the log of `entry` has told, by that entry, of more in the logs of `hub` than is here.
   Result<bool> is_missing_of_hub(const HubLineage& hub, Place entry);

@@ -198,7 +198,7 @@ Result<std::uint32_t> Admission::admit(IncomingLog incoming) {
                           target.last() > devices_.hub().reach(incoming.log, incoming.opening->device);
   // Words of arrivals are no records, and behind that end they are nobody's word.
   const bool is_in_doubt = is_revoked && source_ == Source::kFromPeer && incoming.opening->log_class != LogClass::kArrivals;
-  WRACKLINE_TRY_VALUE(is_told, is_in_doubt ? hub_tells_of(incoming, target) : Result<bool>(true));
+  WRACKLINE_TRY_VALUE(is_told, is_in_doubt ? is_told_by_hub(incoming, target) : Result<bool>(true));
   if (!is_told) {
     return refuse(ErrorCode::kRevokedDevice, incoming,
                   "its device was revoked; it was not kept here and stays in what you have; write what it tells by hand, in the name of whoever saw it");
@@ -235,7 +235,7 @@ Result<std::uint32_t> Admission::admit(IncomingLog incoming) {
 
 // The hub has judged all that it says it came to hold, and its word speaks of its own logs too, in which its holds stand. So the
 // word counts only where none of them is missing: a bundle may have left them out.
-Result<bool> Admission::hub_tells_of(const IncomingLog& incoming, const Target& target) {
+Result<bool> Admission::is_told_by_hub(const IncomingLog& incoming, const Target& target) {
   const LogEntry* log = target.log == nullptr ? store_.logs().find(incoming.log) : target.log;
   if (log == nullptr || incoming.seal.size != target.last()) return false;
   return store_.records().arrivals().tells(*log, target.last(), incoming.seal.root, devices_.hub());

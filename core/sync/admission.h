@@ -80,7 +80,7 @@ class Admission {
   Result<bool> follows(const IncomingLog& log, const LogEntry* on, Target& target);
   Result<LogEntry*> open_target(const IncomingLog& log, const Target& target);
   Result<LogEntry*> open_branch(const IncomingLog& log, const Target& target, std::size_t same);
-  Result<bool> hub_tells_of(const IncomingLog& log, const Target& target);
+  Result<bool> is_told_by_hub(const IncomingLog& log, const Target& target);
   Status append(const IncomingLog& log, const Target& target, std::size_t same, LogEntry& to);
   Status compare_seen(const LogEntry& log);
 

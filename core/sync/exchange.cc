@@ -240,7 +240,7 @@ Status take_in(Store& store, DeviceRegistry& devices, const proto::ExchangeReque
                const VersionVector& theirs, HubHand& hub, std::vector<RefusedLog>& refused) {
   Admission admission(store, devices, Source::kToHub);
   WRACKLINE_TRY_VALUE(write, store.begin_write());
-  WRACKLINE_TRY_VALUE(was_put_back, hub.heed_own_logs(theirs));
+  WRACKLINE_TRY_VALUE(was_put_back, hub.leave_logs_known_further(theirs));
   if (was_put_back) {
     const Error told{ErrorCode::kFork,
                      "exchanging: the hub's records were put back to an earlier state, and it goes on in a new log; what this device holds of the "

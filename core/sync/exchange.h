@@ -93,7 +93,7 @@ class HubHand : public HoldWriter {
   virtual Status note_arrivals() = 0;
   // Within a Write, before anything is taken in: whether somebody knows a log that the hub writes further than the hub itself,
   // since its database was put back. The hub then goes on in others, and gets back what it lacks.
-  virtual Result<bool> heed_own_logs(const VersionVector& theirs) = 0;
+  virtual Result<bool> leave_logs_known_further(const VersionVector& theirs) = 0;
   // Nothing could be taken in, for this reason; the answer says so and goes on with what the asker lacks.
   virtual void note_trouble(const Error& error) = 0;
 };

@@ -104,7 +104,7 @@ Result<std::optional<Objection>> Gatekeeper::judge_at_hub(const Coming& change) 
   if (is_proof_required_ && is_at_hub(change.act) && !planted("act-at-a-device")) {
     return Outcome({HoldCause::kAtHub, "its author " + done_by(change.act) + " on a device; that is an act at the hub, with their PIN"});
   }
-  if (!lets_in(change.act)) return Outcome();
+  if (!decides_on_hold(change.act)) return Outcome();
   WRACKLINE_TRY_VALUE(is_about_hub, hub_holds_->has(change.record, is_proof_required_));
   if (!is_about_hub) return Outcome();
   return Outcome({HoldCause::kAtHub, "its author took in what nobody may take in; who may does it anew, at the hub or when its record is there"});

@@ -12,7 +12,7 @@ bool is_for_nobody(HoldCause cause) { return cause == HoldCause::kAtHub || cause
 
 }  // namespace
 
-bool lets_in(const Act& act) { return act.kind == static_cast<std::uint32_t>(Kind::kHold) && (act.touches_others || act.touches_fold); }
+bool decides_on_hold(const Act& act) { return act.kind == static_cast<std::uint32_t>(Kind::kHold) && (act.touches_others || act.touches_fold); }
 
 Result<Bytes> HubHolds::born_as(RecordId hold) {
   WRACKLINE_TRY_VALUE(bytes, store_.logs().content_of(store_.logs().find_place(hold)));
@@ -35,7 +35,7 @@ Result<bool> HubHolds::is_of_hub(ChangeId id) {
   }
   const Act act = act_of(kind, change.is_birth(), change.author, change.fields, change.clears);
   if (is_at_hub(act)) return true;
-  if (!lets_in(act)) return false;
+  if (!decides_on_hold(act)) return false;
   WRACKLINE_TRY_VALUE(of_another, born_as(change.record));
   return is_for_nobody(hold_cause(of_another));
 }

@@ -16,7 +16,7 @@
 namespace wrackline {
 
 // An edit of a hold after which it may hold something no more. To accept it is to leave out what it holds.
-bool lets_in(const Act& act);
+bool decides_on_hold(const Act& act);
 
 class HubHolds {
  public:

@@ -99,7 +99,7 @@ Status LogFollower::leave_unsure_logs() {
   if (is_unsure(now.end)) {
     WRACKLINE_TRY_VALUE(write, store_.begin_write());
     WRACKLINE_TRY(leave_logs_());
-    WRACKLINE_TRY(commit_what_was_read(write));
+    WRACKLINE_TRY(commit_read_batches(write));
   }
   is_first_ = false;
   sent_.reset();
@@ -107,7 +107,7 @@ Status LogFollower::leave_unsure_logs() {
 }
 
 // Commits without an append: the Write holds what the shared log has already, or no change of a log.
-Status LogFollower::commit_what_was_read(Store::Write& write) {
+Status LogFollower::commit_read_batches(Store::Write& write) {
   is_reading_ = true;
   const Status committed = write.commit();
   is_reading_ = false;
@@ -150,7 +150,7 @@ Result<std::optional<std::uint32_t>> LogFollower::take_page(const ExchangeClock&
   }
   WRACKLINE_TRY(set_followed(now));
   if (clock.observe && changes > 0) WRACKLINE_TRY(clock.observe(admission.latest_stamp()));
-  WRACKLINE_TRY(commit_what_was_read(write));
+  WRACKLINE_TRY(commit_read_batches(write));
   if (page->empty()) return std::optional<std::uint32_t>();
   return std::optional<std::uint32_t>(changes);
 }

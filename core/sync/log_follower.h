@@ -45,7 +45,7 @@ class LogFollower {
   void take_turn() { log_.take_turn(); }
   void end_turn() { log_.end_turn(); }
   // Set when the log was found put back, until asked: what it lacks was appended anew.
-  bool take_went_back() { return std::exchange(went_back_, false); }
+  bool was_put_back_since_asked() { return std::exchange(went_back_, false); }
 
  private:
   // How far this database has followed, and what of each log the shared one holds.
@@ -61,7 +61,7 @@ class LogFollower {
   // back. What this hub writes next must not stand where that stood, so it goes on in other logs.
   bool is_unsure(const SharedEnd& followed) const { return is_first_ || (sent_ && *sent_ != followed); }
   Status leave_unsure_logs();
-  Status commit_what_was_read(Store::Write& write);
+  Status commit_read_batches(Store::Write& write);
   bool lacks_something(const VersionVector& held);
 
   Store& store_;

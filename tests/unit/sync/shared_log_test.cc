@@ -241,8 +241,8 @@ TEST_CASE("a log that was put back gets what it lost from the hubs") {
   Shift(all.tablet(1), all.facility.keeper()).animal("Galene");
   must(all.exchange(all.tablet(1), all.hubs[1]));
   must(all.hubs[0].replica->catch_up());
-  CHECK(all.hubs[0].replica->take_shared_log_went_back());
-  CHECK_FALSE(all.hubs[0].replica->take_shared_log_went_back());
+  CHECK(all.hubs[0].replica->was_shared_log_put_back_since_asked());
+  CHECK_FALSE(all.hubs[0].replica->was_shared_log_put_back_since_asked());
   must(all.hubs[1].replica->catch_up());
   CHECK(all.state(all.hubs[0]) == all.state(all.hubs[1]));
   all.settle();
