@@ -16,7 +16,7 @@ std::uint32_t code_point(std::string_view character) {
   return out;
 }
 
-bool steers(std::uint32_t code) {
+bool is_control_character(std::uint32_t code) {
   return code < 0x20 || (code >= 0x7f && code < 0xa0) || code == 0x061c || code == 0x200e || code == 0x200f ||
          (code >= 0x2028 && code <= 0x202e) || (code >= 0x2066 && code <= 0x2069);
 }
@@ -31,7 +31,7 @@ std::string visible(std::string_view text) {
     if (size == 0) {
       std::snprintf(escape, sizeof escape, "\\x%02x", static_cast<unsigned char>(text.front()));
       out += escape;
-    } else if (const std::uint32_t code = code_point(text.substr(0, size)); steers(code)) {
+    } else if (const std::uint32_t code = code_point(text.substr(0, size)); is_control_character(code)) {
       std::snprintf(escape, sizeof escape, "\\u%04x", static_cast<unsigned>(code));
       out += escape;
     } else {

@@ -204,18 +204,18 @@ const char* authorship_text(proto::Authorship authorship) {
 
 namespace {
 
-std::string with_doubt(const std::string& name, proto::Authorship authorship, Client& client) {
+std::string marked_if_unproven(const std::string& name, proto::Authorship authorship, Client& client) {
   return name + (authorship == proto::AUTHORSHIP_DEVICE && client.asks_for_proofs() ? " (not proven)" : "");
 }
 
 }  // namespace
 
 std::string author_text(const RecordView& view, Client& client, Names& names) {
-  return with_doubt(names.name_of(view.author()), view.authorship(), client);
+  return marked_if_unproven(names.name_of(view.author()), view.authorship(), client);
 }
 
 std::string author_text(const TrailEntry& entry, Client& client) {
-  return with_doubt(entry.author_name().empty() ? "the hub" : entry.author_name(), entry.authorship(), client);
+  return marked_if_unproven(entry.author_name().empty() ? "the hub" : entry.author_name(), entry.authorship(), client);
 }
 
 std::string device_of(const RecordRef& record, Client& client) {

@@ -5,8 +5,8 @@
 
 namespace wrackline::cli {
 
-std::vector<std::string> doubts_of_intake(const RecordRef& animal, Day first_day, Day last_day,
-                                          bool with_mass, const Ask& ask) {
+std::vector<std::string> unsettled_intake_sentences(const RecordRef& animal, Day first_day, Day last_day,
+                                                    bool with_mass, const Ask& ask) {
   const auto get = [&](const RecordRef& record) {
     Call call;
     *call.mutable_get()->mutable_record() = record;

@@ -11,7 +11,7 @@ namespace wrackline::cli {
 
 // One sentence each, without its full stop; empty when nothing of these days waits for the officer. Throws
 // Stop.
-std::vector<std::string> doubts_of_intake(const RecordRef& animal, Day first_day, Day last_day,
-                                          bool with_mass, const Ask& ask);
+std::vector<std::string> unsettled_intake_sentences(const RecordRef& animal, Day first_day, Day last_day,
+                                                    bool with_mass, const Ask& ask);
 
 }  // namespace wrackline::cli

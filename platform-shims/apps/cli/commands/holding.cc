@@ -43,7 +43,7 @@ std::vector<HeldChange> changes_of(Client& client, const RecordRef& hold) {
   }
 }
 
-std::string what_of(const HeldChange& change, Client& client, Names& names) {
+std::string held_change_text(const HeldChange& change, Client& client, Names& names) {
   if (!change.present()) return "has not arrived here yet";
   RecordView view;
   *view.mutable_record() = change.record();
@@ -63,7 +63,7 @@ void hold_json(Json& json, const RecordView& view, Client& client, Names& names)
     json.object().member("change", Names::full_id(change.change())).member("present", change.present());
     json.member("kind", kind_name(change.kind())).member("birth", change.birth());
     json.member("author_name", change.author_name()).member("device", change.device_name());
-    json.member("entered_ms", change.entered_ms()).member("what", what_of(change, client, names)).end();
+    json.member("entered_ms", change.entered_ms()).member("what", held_change_text(change, client, names)).end();
   }
   json.end().end();
 }
@@ -75,7 +75,7 @@ std::string hold_text(const RecordView& view, Client& client, Names& names) {
   Table table({"CHANGE", "BY", "DEVICE", "ENTERED", "WHAT"});
   for (const HeldChange& change : changes_of(client, view.record()))
     table.row({names.short_id(change.change()), change.author_name(), change.device_name(),
-               change.present() ? client.zone().print(change.entered_ms()) : "", what_of(change, client, names)});
+               change.present() ? client.zone().print(change.entered_ms()) : "", held_change_text(change, client, names)});
   out += table.str(4);
   if (is_left_out(hold)) return out + "    left out of account for good; the changes stay in the log\n";
   return out + "    take it in:   wrack take-in " + id + " --reason \"...\"\n    leave it out: wrack leave-out " + id +

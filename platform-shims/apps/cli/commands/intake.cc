@@ -67,7 +67,7 @@ Exit intake(Client& client, const SpanArgs& args) {
   const Ask ask = asks(client, args.hub);
   const IntakeReply reply = ask(call).intake();
   const std::vector<std::string> notes =
-      doubts_of_intake(span.animal(), span.first_day(), span.last_day(), true, ask);
+      unsettled_intake_sentences(span.animal(), span.first_day(), span.last_day(), true, ask);
   if (client.json()) {
     Json json;
     json.object().member("animal", Names::full_id(span.animal())).member("head_count", reply.head_count());

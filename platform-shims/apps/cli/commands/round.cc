@@ -66,7 +66,7 @@ void item_json(Json& json, const DueItem& item, const Zone& zone) {
   json.end();
 }
 
-std::string knowledge_of(const RoundReply& reply, const Zone& zone) {
+std::string known_until_text(const RoundReply& reply, const Zone& zone) {
   if (reply.known_as_of_ms() == 0) return "this device has never exchanged with the hub";
   return "known here as of " + zone.print(reply.known_as_of_ms()) + ", " +
          print_age(reply.known_as_of_ms(), reply.now_ms());
@@ -130,10 +130,10 @@ Exit round(Client& client, const RoundArgs& args) {
     print(json.end().end());
   } else if (table.empty()) {
     print(std::string("nothing ") + (args.open ? "open" : "due") + " on " + print_day(ask.day()) + "; " +
-          knowledge_of(reply, zone) + "\n");
+          known_until_text(reply, zone) + "\n");
   } else {
     std::string out = "Round of " + print_day(ask.day()) + (args.area.empty() ? "" : ", " + args.area) + "; " +
-                      knowledge_of(reply, zone) + "\n\n" + table.str();
+                      known_until_text(reply, zone) + "\n\n" + table.str();
     if (has_dose) out += "\n" + wrapped_lines(kDoseCaution);
     print(out);
   }

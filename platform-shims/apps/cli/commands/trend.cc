@@ -163,7 +163,7 @@ Exit trend(Client& client, const TrendArgs& args) {
   const Ask ask = asks(client, args.span.hub);
   const IntakeTrendReply reply = ask(call).intake_trend();
   const std::vector<std::string> notes =
-      doubts_of_intake(span.animal(), span.first_day(), span.last_day(), false, ask);
+      unsettled_intake_sentences(span.animal(), span.first_day(), span.last_day(), false, ask);
   if (client.json())
     print(json_of(reply, span, notes));
   else

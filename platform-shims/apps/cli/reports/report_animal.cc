@@ -53,7 +53,7 @@ History history_of(Client& client, Names& names, const ReportArgs& args) {
   intake.set_first_day(h.span.first);
   intake.set_last_day(h.span.last);
   h.intake = client.call(call).intake();
-  h.doubts = doubts_of_intake(intake.animal(), intake.first_day(), intake.last_day(), true, asks(client, false));
+  h.doubts = unsettled_intake_sentences(intake.animal(), intake.first_day(), intake.last_day(), true, asks(client, false));
   Call trend_call;
   IntakeTrendCall& trend = *trend_call.mutable_intake_trend();
   *trend.mutable_animal() = h.animal;
