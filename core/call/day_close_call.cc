@@ -6,6 +6,7 @@
 #include <set>
 
 #include "base/wire.h"
+#include "call/handlers.h"
 #include "husbandry/husbandry_calls.h"
 #include "provenance/provenance_calls.h"
 #include "reading/closing.h"
