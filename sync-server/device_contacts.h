@@ -23,7 +23,7 @@ struct DeviceContact {
   // The device's clock minus the hub's, to a second; absent when it did not tell its time.
   std::optional<std::int64_t> clock_offset_ms;
   // Changes the device said it held and the hub did not, at the end of its last exchange; absent before the
-  // first. What the device has written since nobody here can know.
+  // first. Nobody here can know what the device has written since.
   std::optional<std::uint64_t> unsent;
   std::string address_group;  // The group that peer_group_of() gives.
 };

@@ -2,7 +2,7 @@
 //
 // A hint may be lost, or the server be away: so it also looks now and then by itself.
 //
-// Threads: one at a time. What it is given outlives it.
+// Threads: one at a time. Its arguments outlive it.
 #pragma once
 
 #include <boost/asio/awaitable.hpp>

@@ -4,7 +4,7 @@
 // of them all the while. Here OpenSSL reads and writes the socket itself, and its buffers go as soon as they are empty
 // (SSL_MODE_RELEASE_BUFFERS, see tls_context.cc).
 //
-// Threads: one at a time. Of reads, writes, handshake and shutdown only one runs at a time. SIGPIPE must be ignored.
+// Threads: one at a time. Only one of reads, writes, handshake and shutdown runs at a time. SIGPIPE must be ignored.
 #pragma once
 
 #include <openssl/ssl.h>
@@ -48,7 +48,7 @@ class TlsStream {
   auto async_shutdown(Token&& token) {
     return begin<void(NetError)>({Step::What::kShutdown, {}}, token);
   }
-  // Handlers: void(NetError, std::size_t). Of several buffers the first that is not empty is used.
+  // Handlers: void(NetError, std::size_t). The first buffer that is not empty is used.
   template <class Buffers, class Token>
   auto async_read_some(const Buffers& buffers, Token&& token) {
     return begin<void(NetError, std::size_t)>({Step::What::kRead, first_of<boost::asio::mutable_buffer>(buffers)}, token);

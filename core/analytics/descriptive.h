@@ -29,8 +29,8 @@ std::optional<double> median_absolute_deviation(std::vector<double> values);
 inline constexpr double kMadToSd = 1.4826;
 
 // Sum of products of neighbouring deviations per sum of squared deviations, as NIST certifies it for its StRD
-// data. Of a series without gaps: neighbours in the vector are taken as neighbours in time. Absent under two
-// values, or when all are equal.
+// data. The series must have no gaps: neighbours in the vector are taken as neighbours in time. Absent under
+// two values, or when all are equal.
 std::optional<double> lag1_autocorrelation(const std::vector<double>& values);
 
 }  // namespace wrackline

@@ -64,8 +64,8 @@ struct IntakeInput {
   Day last_day = 0;  // Included.
   std::uint32_t head_count = 1;
   std::vector<IntakeFood> foods;
-  // In any order, and from outside the span too. Of two masses of one day, or two plans that begin on one
-  // day, the one further back in the list counts: hand them in by the time they were taken or written.
+  // In any order, and from outside the span too. Where two masses are of one day, or two plans begin on one day, the one further
+  // back in the list counts: hand them in by the time they were taken or written.
   std::vector<IntakeMeal> meals;
   std::vector<BodyMass> masses;
   std::vector<IntakePlan> plans;

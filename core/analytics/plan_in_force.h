@@ -16,9 +16,8 @@ struct PlanDays {
 };
 
 // Finds the plan that began last among those that have begun and not passed their last day. So a plan with a last
-// day stands in for an open one, which then holds again. Of two that begin on one day, the one further back in the
-// list counts: hand them in by the time they were written. Null when none holds. `days_of(plan)` gives its
-// PlanDays.
+// day stands in for an open one, which then holds again. Where two begin on one day, the one further back in the list counts:
+// hand them in by the time they were written. Null when none holds. `days_of(plan)` gives its PlanDays.
 template <typename Plan, typename DaysOf>
 const Plan* plan_in_force(const std::vector<Plan>& plans, Day day, DaysOf days_of) {
   const Plan* out = nullptr;

@@ -14,13 +14,13 @@
 namespace wrackline {
 
 // The hub's: 52 bytes: form (1), log2 of n, r, p, a byte each; salt, 16 bytes; scrypt's output, 32.
-// Of `person`, so that a hash copied to another opens nothing. Errors: kKeystore, kInternal.
+// It is made with `person`, so that a hash copied to another opens nothing. Errors: kKeystore, kInternal.
 Result<Bytes> make_pin_hash(ByteView pin, RecordId person, ByteView pin_key);
 
 // Errors: kInvalid (another form or cost than this release makes: checked before anything is computed), kInternal.
 Result<bool> pin_fits(ByteView pin_hash, ByteView pin, RecordId person, ByteView pin_key);
 
-// A device's: 49 bytes: form (1), salt, 16 bytes; output, 32. Of form 2, where a keystore makes another signature each time, a
+// A device's: 49 bytes: form (1), salt, 16 bytes; output, 32. Form 2 is for keystores that make another signature each time: a
 // secret of 32 bytes stands before the output, in the signature's place: whoever reads the database then has all it takes.
 // Errors: as above.
 Result<Bytes> make_device_pin_hash(ByteView pin, RecordId person, Keystore& keystore);

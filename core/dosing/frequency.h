@@ -5,8 +5,8 @@
 //   every n hours  elapsed hours from dose to dose, whatever the clock on the wall does
 // "BID" is the first, "q12h" the second. Every other day (EOD, QOD, q48h) is the second: every 48 hours.
 //
-// Abbreviations are read and never written. What one was read as is shown before it is kept; of those on the
-// lists below, the person is asked.
+// Abbreviations are read and never written. A reading is shown before it is kept; of those on the lists
+// below, the person is asked.
 //   Joint Commission, official "Do Not Use" list: QD and QOD in all spellings.
 //   ISMP list of error-prone abbreviations (from memory): q1d, o.d., qhs.
 //   SID is a veterinary form that people trained elsewhere read as BID or QID (from memory).

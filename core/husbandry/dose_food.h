@@ -15,9 +15,9 @@ inline bool is_reckoned_from_food(const proto::TreatmentOrder& order) {
   return order.has_dose_ug_per_kg_food() || order.has_dose_units_per_kg_food();
 }
 
-// All food that the plan asks for in the dose's slot. Of a dose that is the only one of its day and has no meal in its
-// slot, or no slot: all food of the day. Absent when nothing is planned, when one of those lines has no mass, and
-// when the order has several doses and this one has no meal: how the food is shared out among them is the vet's word.
+// All food that the plan asks for in the dose's slot. A dose that is the only one of its day and has no meal in its slot, or no
+// slot, goes by all food of the day. Absent when nothing is planned, when one of those lines has no mass, and when the order has
+// several doses and this one has no meal: how the food is shared out among them is the vet's word.
 inline std::optional<std::uint64_t> dose_food_mg(const proto::TreatmentOrder& order, const proto::DietPlan& plan, Day day,
                                                  std::optional<std::uint32_t> slot_min) {
   struct Sum {

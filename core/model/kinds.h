@@ -98,7 +98,7 @@ const KindRow* find_kind(std::uint32_t kind);
 std::string one_of(const KindRow& row);
 const std::vector<KindRow>& all_kinds();
 
-// The key of a record, from its merged fields. What cannot be read counts as absent.
+// The key of a record, from its merged fields. A field that cannot be read counts as absent.
 RecordKey record_key(const KindRow& row, ByteView fields);
 
 // Numbers of the review rules; stored in acceptances, so never reused.

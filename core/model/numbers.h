@@ -59,7 +59,7 @@ struct SiteLimitRow {
 
 // The limit that a number is beyond, or null. `subjects`: what the entry belongs to, the nearest first. The
 // limits of the nearest subject that has any for this number hold; those of everybody only where no subject
-// has any. Of several that hold and are overstepped, the first of `limits`.
+// has any. Where several hold and are overstepped, the first of `limits` counts.
 const SiteLimitRow* limit_beyond(const std::vector<SiteLimitRow>& limits,
                                  const std::vector<RecordId>& subjects, const Number& number);
 

@@ -19,7 +19,7 @@ struct DietPart {
 
 struct DietMinerals {
   // Micrograms. Absent when any part's mass or figure is not known, even if the mass is 0, or above
-  // 1,000,000 ppm; and when the sum is too large to say. Of no parts at all nothing is known either.
+  // 1,000,000 ppm; and when the sum is too large to say. Without any parts nothing is known either.
   std::optional<std::uint64_t> calcium_ug;
   std::optional<std::uint64_t> phosphorus_ug;
   // Calcium per phosphorus by mass: 0.2271 to 1 is 227,100. Absent when either sum is, or there is no

@@ -24,7 +24,7 @@ struct SubstitutionInput {
 
 struct Substitution {
   std::uint64_t substitute_mg = 0;
-  // Absent where the food's energy is not known. Of the rounded mass, so that they say what is on the scale.
+  // Absent where the food's energy is not known. They go by the rounded mass, so that they say what is on the scale.
   std::optional<std::uint64_t> missing_energy_cal;
   std::optional<std::uint64_t> substitute_energy_cal;
 };

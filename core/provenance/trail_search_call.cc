@@ -76,7 +76,7 @@ class Finder {
   Place place_in(const proto::RecordRef& ref) { return store_.logs().find_place(id_of(ref)); }
   bool is_asked_for(Day day) const { return day >= first_ && day <= last_; }
 
-  // A record with all that belongs to it. What has no day of its own is of the day of what it belongs to.
+  // A record with all that belongs to it. A record without a day of its own has the day of the record it belongs to.
   Status add_with_parts(Place root, std::optional<Day> day) {
     std::vector<std::pair<Place, std::optional<Day>>> open = {{root, day}};
     while (!open.empty()) {

@@ -120,7 +120,7 @@ Result<std::vector<Gathered<Message>>> gather_brief_via(Replica& replica, Place 
 }
 
 // For the latest among years of records: what `read(first, last)` finds from `from` to `last`, and of the days before `from` so
-// many that some of it all `is_enough`. Of a day it has everything or nothing.
+// many that some of it all `is_enough`. It has everything of a day, or nothing.
 template <typename Read, typename IsEnough>
 auto gather_back(Day from, Day last, const Read& read, const IsEnough& is_enough) -> decltype(read(from, last)) {
   constexpr std::int64_t kFirstStep = 32, kLastStep = 32'768;  // Days; then all that is left at once.

@@ -5,7 +5,7 @@
 //
 // A session is a random token that the app keeps and shows with each call that writes. It ends when nobody wrote for the
 // facility's lock time, twelve hours after it began, with its person's PIN, or by hand-over to the next person. A
-// device has eight at most; the ninth takes the place of the one unused for longest. Of tokens only hashes are kept. All of it is
+// device has eight at most; the ninth takes the place of the one unused for longest. Only hashes of tokens are kept. All of it is
 // this device's own and is in no log.
 //
 // It stops a hand at somebody else's tablet. It does not stop who has the device's key: which device wrote a

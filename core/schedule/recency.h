@@ -17,8 +17,8 @@ struct RecencyDue {
   bool ever_done = false;
 };
 
-// Due `every_days` after it was last done; when it never was, on `first_day`, the first day of the plan. What
-// was last done before the plan counts. `today` is the local day.
+// Due `every_days` after it was last done; when it never was, on `first_day`, the first day of the plan. The last time counts
+// even when it was before the plan. `today` is the local day.
 // Errors: kInvalid: every 0 days, or last done after today (one of the clocks is wrong).
 Result<RecencyDue> recency_due(std::optional<Day> last_done, Day first_day, std::uint32_t every_days,
                                Day today);

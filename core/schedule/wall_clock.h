@@ -32,9 +32,9 @@ struct WallClockDue {
 inline constexpr std::int64_t kScheduleDaysMax = 367;
 
 // Lists what is due on the local days `from_day` to `to_day`, both included, by day and slot. A skipped slot
-// is due all the same, shifted; a slot shown twice is due once. Errors: kInvalid: a span that ends before it
-// begins or is too long, a slot that is not within the day, a week count of 0, or a day outside the zone's
-// span.
+// is due all the same, shifted; a slot shown twice is due once.
+// Errors: kInvalid: a span that ends before it begins or is too long, a slot that is not within the day, a
+// week count of 0, or a day outside the zone's span.
 Result<std::vector<WallClockDue>> wall_clock_due(const WallClockPlan& plan, Day from_day, Day to_day,
                                                  const ZoneOffsets& zone);
 

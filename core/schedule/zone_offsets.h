@@ -51,9 +51,10 @@ class ZoneOffsets {
   static constexpr WallMs kChangeApartMs = 48 * 3'600'000ull;
 
   // Makes the offsets that hold from the first entry's instant until `until_ms` (not included). An app hands
-  // in a margin of some days on both sides of what it asks for. Errors: kInvalid: no entry, not in order, too
-  // close together, a change that is not at a whole minute (the first entry may be anywhere: the span's begin
-  // is no change), an offset out of range, or an end before the last entry or beyond the year 9999.
+  // in a margin of some days on both sides of what it asks for.
+  // Errors: kInvalid: no entry, not in order, too close together, a change that is not at a whole minute (the
+  // first entry may be anywhere: the span's begin is no change), an offset out of range, or an end before the
+  // last entry or beyond the year 9999.
   static Result<ZoneOffsets> make(std::vector<OffsetChange> changes, WallMs until_ms);
 
   // Errors: kInvalid: the minute is over 1439, or the local time lies outside the span.

@@ -52,8 +52,8 @@ class Admission {
 
   // A run may be run_work_allowed() of its size to unpack, before its seal is looked at.
   //
-  // Returns how many changes were new; 0 for what is here already, whoever may seal it now. Of a revoked device the hub holds
-  // what is new; others take it from the hub, and from anybody what the hub says that it came to hold.
+  // Returns how many changes were new; 0 for what is here already, whoever may seal it now. The hub holds what is new of a
+  // revoked device; others take it from the hub, and from anybody what the hub says that it came to hold.
   // Errors, the store as before: kUnknownDevice, kRevokedDevice, kLogGap, kFork, kBadSeal, kMalformed,
   // kTooLarge, kUnsupported. kStorage and its kin: give up the Write.
   Result<std::uint32_t> admit(IncomingLog log);

@@ -23,7 +23,7 @@
 //   - An edit of a record that is not here yet does nothing, and is judged when the record's birth comes. The hub's own births do not come,
 //     so an edit of one that the hub has not written is held; only the hub lets it go, when the birth comes from a device after all.
 //   - What was held because its author, their role or a rule was not known is judged again when that may have come, unless
-//     an officer has decided it. What was accepted stays so; what was not proven waits for the officer.
+//     an officer has decided it. An accepted change stays accepted; one that was not proven waits for the officer.
 #pragma once
 
 #include <map>

@@ -34,8 +34,8 @@ Status check_facility_and_protocol(const Store& store, const std::string& facili
 // Admits segments in an order that lets each be understood: the hub's logs first, since they name the devices, and the
 // hub's next key.
 // A log that fails is named in `refused` and left alone from there on; the others go on, until kRefusalsMax have failed:
-// each has cost a look at a seal and costs room in an answer; or until `is_over` says so, with one log looked at at least. What is
-// not looked at comes again, since it is lacking still.
+// each has cost a look at a seal and costs room in an answer; or until `is_over` says so, with one log looked at at least. A log
+// that is not looked at comes again, since it is lacking still.
 inline constexpr std::size_t kRefusalsMax = 1024;
 Result<std::uint32_t> admit_all(Admission& admission, const DeviceRegistry& devices,
                                 const google::protobuf::RepeatedPtrField<proto::Segment>& segments,

@@ -41,8 +41,8 @@ class SharedLog {
   virtual Status append(const SharedEnd& after, ByteView batch) = 0;
 
   // From here on the others' appends wait, until end_turn() or an append of this hub's, so that one who was overtaken again
-  // and again goes first. A courtesy: only fairness rests on it, and a log may do nothing. What keeps it from having the turn
-  // shows in what it does next.
+  // and again goes first. A courtesy: only fairness rests on it, and a log may do nothing. A failure to get the turn shows in
+  // what it does next.
   virtual void take_turn() {}
   virtual void end_turn() {}
 };

@@ -26,7 +26,8 @@ class UnknownLogs {
   explicit UnknownLogs(Store& store) : store_(store) {}
 
   // Finds what is to be kept about the device when these changes of its log `own` are taken in; none where they name no
-  // unknown log. Errors: kTooLarge when they name too many; kStorage and its kin.
+  // unknown log.
+  // Errors: kTooLarge when they name too many; kStorage and its kin.
   Result<std::optional<Bytes>> look(const PublicKey& device, LogId own, const std::vector<Change>& changes);
   // Within a Write: keeps it.
   Status keep(const PublicKey& device, const Bytes& named);

@@ -5,7 +5,7 @@
 // all of it is there and its hash is right, so a file under a name is what the name says, whoever sent it. Names are made
 // from hashes here and never taken from outside.
 //
-// Folders have mode 0700, files 0600. What put() has answered is on the disk.
+// Folders have mode 0700, files 0600. A part is on the disk once put() has answered.
 //
 // Threads and processes: one at a time for a file that is coming; readers may be many. Two that put the same file at once
 // cost each other a new beginning at worst, since the hash decides.
@@ -42,11 +42,11 @@ class BlobFolder {
   // Errors: kStorage and kin.
   Result<Held> held(const Hash& hash) const;
 
-  // Takes in `part`, which stands at `offset` in a file of `total` bytes. What is there already is passed over, so a part may
-  // come twice. When the file is complete it gets its name, or goes, if its hash is another.
-  // Errors: kInvalid for a part that begins behind what is there or reaches beyond `total`, kMalformed when all of it
-  // is there and its hash is another (nothing of it is kept then), kDiskFull and kStorage and kin (what was there
-  // before stays, and the part may be put again).
+  // Takes in `part`, which stands at `offset` in a file of `total` bytes. Bytes that are there already are passed over, so a part
+  // may come twice. When the file is complete it gets its name, or goes, if its hash is another.
+  // Errors: kInvalid for a part that begins behind what is there or reaches beyond `total`, kMalformed when
+  // all of it is there and its hash is another (nothing of it is kept then), kDiskFull and kStorage and kin
+  // (what was there before stays, and the part may be put again).
   Result<Held> put(const Hash& hash, std::uint64_t offset, std::uint64_t total, ByteView part);
 
   // At most `bytes_max` bytes of a whole file from `offset` on; empty at its end.

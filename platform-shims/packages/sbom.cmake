@@ -1,5 +1,5 @@
 # Run by cpack between gathering the files of the packages and packing them: puts a list of what is in it beside each
-# package's documents (sbom.sh, which says what is listed). Of which directories of the build a package's objects are:
+# package's documents (sbom.sh, which says what is listed). The directories of the build that a package's objects come from:
 set(parts_of_tools core/ proto/ platform-shims/hosts/ platform-shims/apps/cli/ platform-shims/apps/evidence/)
 set(parts_of_server core/ proto/ platform-shims/hosts/ sync-server/)
 set(parts_of_library core/ proto/ platform-shims/bindings/c/)

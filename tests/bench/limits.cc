@@ -1,4 +1,5 @@
-// This file says what this machine can do at most: the parts that no record core can be faster than. As JSON, for tests/bench/peers.
+// This file says what this machine can do at most: the parts that no record core can be faster than. Prints JSON, for
+// tests/bench/peers.
 #include <fcntl.h>
 #include <openssl/evp.h>
 #include <unistd.h>

@@ -22,7 +22,7 @@ std::vector<std::string> list_descriptors(const google::protobuf::FileDescriptor
 std::vector<std::string> read_list(std::istream& in);
 
 // A sentence for each line of an earlier release that no longer holds: a field or enum value that is gone, or
-// has another name, number, type or label. What is new is no fault.
+// has another name, number, type or label. An addition is no fault.
 std::vector<std::string> incompatibilities(const std::vector<std::string>& earlier,
                                            const std::vector<std::string>& now);
 

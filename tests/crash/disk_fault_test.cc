@@ -83,7 +83,7 @@ bool run_one(ScriptedDay& day, FailingDisk& disk, Side side, const Trial& trial,
   day.run([&](std::size_t step) {
     if (is_lie && disk.has_struck() && !lied) {
       lied = true;
-      // No database can keep what the disk did not. What came before the lie was synced.
+      // No database can keep what the disk did not. Everything before the lie was synced.
       expected = day.acknowledged_before();
       if (trial.lasting == Lasting::kOnce) return true;
     }

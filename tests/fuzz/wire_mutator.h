@@ -1,5 +1,5 @@
-// Changes messages by what they are made of: fields, their numbers, values, lengths and order, on every level. What is no
-// message is changed by the byte.
+// Changes messages by what they are made of: fields, their numbers, values, lengths and order, on every level. Bytes that are no
+// message are changed one by one.
 #pragma once
 
 #include "base/bytes.h"

@@ -3,7 +3,7 @@
 #
 #   tests/packages/run.sh
 #
-# Prints `ok NAME` or `not ok NAME: why` for each test and `SKIPPED WHAT: why`. Builds in build-package. What is made stays in
+# Prints `ok NAME` or `not ok NAME: why` for each test and `SKIPPED WHAT: why`. Builds in build-package. The packages stay in
 # build-package/packages. WRACKLINE_REPRODUCE=all builds everything a second time, elsewhere, and not the library alone.
 set -uo pipefail
 here=$(cd "$(dirname "$0")" && pwd)

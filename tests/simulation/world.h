@@ -95,7 +95,7 @@ class World {
   // The changes that the hub held of each device when its key was revoked. A device is left out when its revocation a
   // restored hub may have forgotten.
   const std::map<PublicKey, std::set<ChangeKey>>& known_when_revoked() const { return known_when_revoked_; }
-  // A device that lies (liar.h) is let in. What is said of its logs says nothing of anybody else's.
+  // A device that lies (liar.h) is let in. A statement about its logs says nothing of anybody else's.
   void admit_liar(const PublicKey& key) { liars_.insert(key); }
   bool is_liars(const LogEntry& log) const { return log.opening && liars_.count(log.opening->device) != 0; }
   const std::set<PublicKey>& liars() const { return liars_; }

@@ -26,7 +26,8 @@ if grep -q '"resolved"' package-lock.json; then
 else
   echo "ok the_lock_file_holds_no_addresses"
 fi
-# Two at a time, each in a world of its own: they wait for pages more than they reckon. What each says is shown when it has ended.
+# Two at a time, each in a world of its own: they wait for pages more than they reckon. The output of each is shown when it has
+# ended.
 said=$(mktemp -d)
 trap 'rm -rf "$said"' EXIT
 trap 'exit 1' INT TERM HUP

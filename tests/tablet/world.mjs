@@ -232,7 +232,7 @@ export class World {
 let played = null;
 let failures = 0;
 let stopped = false;
-// One test. What follows builds on it, so the first that fails ends the run, unless `alone`.
+// One test. The next step builds on it, so the first that fails ends the run, unless `alone`.
 export async function step(name, act, { alone = false } = {}) {
   if (stopped) return;
   try {

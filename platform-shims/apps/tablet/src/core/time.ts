@@ -54,7 +54,7 @@ export class Zone {
   text(atMs: number): string {
     return `${dayText(this.day(atMs))} ${clock(this.minute(atMs))}`;
   }
-  // The instant of such a text; null when the clocks were put forward over it. Of an hour that comes twice the first is meant.
+  // The instant of such a text; null when the clocks were put forward over it. An hour that comes twice means its first time.
   instant(day: number, minute: number): number | null {
     const utc = day * dayMs + minute * minuteMs;
     const fits = [utc - dayMs, utc + dayMs]

@@ -18,8 +18,8 @@ abstract class TypedCalls {
   public abstract Reply call(Call call) throws WracklineException;
 
   /**
-   * In whose name the writing calls below are, and the token of their session ({@link SignInReply}; empty: none); until it is said anew. Of
-   * several threads one says it: the name belongs to these records, not to a thread.
+   * In whose name the writing calls below are, and the token of their session ({@link SignInReply}; empty: none); until it is
+   * said anew. One of several threads says it: the name belongs to these records, not to a thread.
    */
   public synchronized void as(RecordRef author, ByteString session) {
     this.author = author;
