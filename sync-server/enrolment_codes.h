@@ -25,7 +25,8 @@ class EnrolmentCodes {
  public:
   static constexpr std::size_t kOpenMax = 64;  // More open codes would make one easier to guess.
 
-  // Who had a code made, and at which device; nobody for one that was made at the hub's own machine.
+  // The person who had a code made, and the device it was made at; nobody for one that was made at the hub's
+  // own machine.
   struct Inviter {
     RecordId person, device;
   };

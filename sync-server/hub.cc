@@ -181,7 +181,7 @@ Hub::Admitted Hub::admit(const HubRequestHead& head) {
     admitted.route = Route::kApp;
     return admitted;
   }
-  // Whom it is not for is told that there is no such path.
+  // A peer that it is not for hears that there is no such path.
   if (row != nullptr && row->route == Route::kMetrics && !is_this_machine(head.peer_group) && options_.metrics_for.count(head.peer_group) == 0) row = nullptr;
   if (row == nullptr) {
     admitted.refusal =

@@ -62,7 +62,8 @@ class Hub {
     AppFiles app = {};                     // The tablet app's; none when it is not served.
     std::function<void()> after_change = {};  // Called when the hub may have come to hold something new.
     HubFiles::Options files = {};
-    std::set<std::string> metrics_for = {};  // Who may ask for /metrics beside this machine: peer groups, see HubRequestHead.
+    // The peer groups that may ask for /metrics beside this machine, see HubRequestHead.
+    std::set<std::string> metrics_for = {};
   };
   // All outlive the Hub.
   Hub(Replica& replica, Log& log, Metrics& metrics, Options options);

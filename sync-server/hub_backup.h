@@ -16,7 +16,7 @@ namespace wrackline {
 struct BackupOptions {
   HubDirectory directory;
   std::string to;          // Must not be there.
-  bool with_keys = false;  // Also writes keys_file_of(to); see hub_keys.h for why this is not the rule.
+  bool with_keys = false;  // Writes keys_file_of(to) too; see hub_keys.h for why this is not the rule.
 };
 
 struct BackupOutcome {

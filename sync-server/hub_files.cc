@@ -139,7 +139,7 @@ Result<Bytes> HubFiles::take(const FilePart& part, ByteView body) {
     return fail(ErrorCode::kInvalid, "taking in a file: the part is not as long as its Content-Range says; nothing of it was kept");
   WRACKLINE_TRY_VALUE(before, folder_.held(part.hash));
   auto put = folder_.put(part.hash, part.first, part.total, body);
-  // Also when it failed: a wrong hash takes everything with it.
+  // This runs after a failure, too: a wrong hash takes everything with it.
   const auto after = folder_.held(part.hash);
   if (after && bytes_used_)
     *bytes_used_ = *bytes_used_ + after->bytes - before.bytes;

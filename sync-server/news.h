@@ -1,4 +1,4 @@
-// Who waits to hear that the hub holds something new (POST /v1/news).
+// This file keeps those who wait to hear that the hub holds something new (POST /v1/news).
 //
 // A device says what it knows the hub to hold by the mark of its vector; while that is what the hub holds, its request
 // waits. Nothing of the news is in the answer: an exchange brings it. Somebody who is not heard of again costs a timer until it

@@ -1,4 +1,5 @@
-// Which numbers of a session's requests have come: each is good once, as in the anti-replay window of RFC 4303, 3.4.3.
+// This window knows which numbers of a session's requests have come: each is good once, as in the anti-replay window
+// of RFC 4303, 3.4.3.
 //
 // Requests of one session may overtake each other on several connections, so the last kWidth numbers are remembered one by one;
 // any that is older is refused. A device that has so many requests on their way at once opens another session.

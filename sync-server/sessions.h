@@ -1,4 +1,5 @@
-// Who is asking: challenges for devices that want a session, and the sessions they opened.
+// This file finds out who is asking: challenges for devices that want a session, and the sessions they
+// opened.
 //
 // A challenge (32 bytes: when it was made, 8 random bytes, the first half of an HMAC-SHA-256 over device, time and random bytes) is
 // not kept, only known again by the secret of this process. So whoever asks for challenges in another device's name, whose public

@@ -25,7 +25,7 @@ struct Verdict {
   std::uint64_t records = 0;
   std::string digest;  // The hash of the merged records, hexadecimal; empty when there are problems.
   PublicKey hub_key{};  // The key by which all of it was judged.
-  bool is_vouched = false;  // That key came from whoever asked, and not from the file itself.
+  bool is_vouched = false;  // The key came from whoever asked, and not from the file itself.
   bool good() const { return problems.empty(); }
 };
 

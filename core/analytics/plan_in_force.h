@@ -1,5 +1,5 @@
-// Which of an animal's plans holds on a day: one rule for every kind of plan, for intake, rounds, preparing food and
-// stock.
+// This file finds the plan of an animal that holds on a day: one rule for every kind of plan, for intake, rounds,
+// preparing food and stock.
 #pragma once
 
 #include <optional>

@@ -49,7 +49,7 @@ class Holding {
     Int128 left_mg;
   };
   std::vector<Lot> lots_;
-  std::size_t next_ = 0;  // Those before it are empty, or past.
+  std::size_t next_ = 0;  // The lots before it are empty, or past.
   Int128 overdrawn_mg_ = 0;
 };
 

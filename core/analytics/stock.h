@@ -21,7 +21,7 @@ namespace wrackline {
 
 struct StockLot {
   std::size_t food = 0;  // Index of a food, below StockInput::food_count.
-  std::optional<Day> use_by_day;  // That day included; absent = it has none.
+  std::optional<Day> use_by_day;  // The last day, included; absent = it has none.
   std::optional<Day> received_day;
 };
 

@@ -71,7 +71,7 @@ class Asker {
   // Keeps the record that an entry belongs to, and the questions for each entry that belongs to it.
   struct Owner {
     std::vector<Link> chain;           // The nearest first; empty for what belongs to nothing.
-    std::vector<RecordId> subjects;    // Those of it that may have limits of their own.
+    std::vector<RecordId> subjects;    // The records of the chain that may have limits.
     std::vector<SiteLimitRow> limits;  // Theirs, and everybody's.
     std::optional<std::size_t> struck;  // The nearest of it that is.
     std::optional<Day> day;

@@ -159,8 +159,8 @@ Status handle_accept(Replica& replica, RecordId by, const proto::AcceptCall& cal
     proto::Accepted accepted;
     for (const std::uint32_t known : built_in.accepted_rules) accepted.add_rules(known);
     if (!built_in.has_accepted(rule)) accepted.add_rules(call.rule());
-    // Those it was accepted beside before stay so. One that was accepted beside everything is so no longer: its author
-    // names now whom they looked at.
+    // The records it was accepted beside before stay so. One that was accepted beside everything is so no longer: its
+    // author names now whom they looked at.
     for (const RecordId known : built_in.accepted_beside) put_id(known, *accepted.add_beside());
     for (const RecordId other : group) {
       const auto& known = built_in.accepted_beside;

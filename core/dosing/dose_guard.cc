@@ -21,7 +21,7 @@ Presence presence(const KnownDose& dose) {
     case DoseOutcome::kUnknown:
       break;
   }
-  return Presence::kPerhaps;  // Also an outcome of a newer release: not understood is not none.
+  return Presence::kPerhaps;  // An outcome of a newer release counts too: not understood is not none.
 }
 
 std::uint64_t begun_minutes(std::uint64_t ms) { return ms / kMinuteMs + (ms % kMinuteMs != 0 ? 1 : 0); }

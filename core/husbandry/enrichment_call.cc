@@ -49,7 +49,7 @@ Status put_inspection(Replica& replica, Place enricher, Day day, EnricherFacts& 
     const bool is_unsafe = !look.message.safe() || look.in_disagreement;
     if (facts.last_inspected && look.message.day() < *facts.last_inspected) continue;
     const bool is_same_day = facts.last_inspected && look.message.day() == *facts.last_inspected;
-    // Which of two looks at one day was the later may not be known; and two people may disagree. Then it is unsafe.
+    // It may be unknown which of two looks at one day was the later; and two people may disagree. Then it is unsafe.
     const bool is_mended = is_same_day && last_ms != 0 && look.happened_ms > last_ms && !is_unsafe;
     facts.found_unsafe = is_unsafe || (is_same_day && facts.found_unsafe && !is_mended);
     facts.last_inspected = look.message.day();

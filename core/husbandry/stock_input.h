@@ -36,8 +36,8 @@ struct GatheredLots {
 Result<GatheredLots> gather_lots(Replica& replica, FoodNumbers& foods);
 
 using ThawBatches = std::vector<Gathered<proto::ThawBatch>>;
-// Which of these batches nothing is left of, index for index: by the portions and movements that name them, up to and
-// with `last`.
+// Says for each of these batches, by its index, whether nothing is left of it: by the portions and movements that
+// name them, up to and with `last`.
 Result<std::vector<bool>> used_up(Replica& replica, const ThawBatches& batches, Day last);
 
 void put_lot_view(const GatheredLots& lots, const LotOnHand& on_hand, proto::LotView& out);

@@ -24,8 +24,8 @@ inline constexpr std::size_t kRunChangesWanted = 1024;
 
 // Steps of work (log/unpack_work.h) that a run of any kind may be: bytes of columns, changes, values and marks, bytes written.
 inline constexpr std::size_t kRunWorkMax = 2 * kRunBytesMax + kRunChangesMax + 2 * kRunBytesMax;
-// And what one from outside may be for its packed size, beyond what its reader grants for once. Two years of a centre's
-// records take 13 steps a byte at most; a run that is more regular than this is padded when it is packed.
+// A run from outside may be so large for its packed size, beyond what its reader grants for once. Two years of a
+// centre's records take 13 steps a byte at most; a run that is more regular than this is padded when it is packed.
 inline constexpr std::size_t kRunWorkFree = 4096;
 inline constexpr std::size_t kRunWorkPerByte = 64;
 constexpr std::size_t run_work_allowed(std::size_t packed_bytes) { return kRunWorkFree + kRunWorkPerByte * packed_bytes; }

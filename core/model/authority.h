@@ -1,4 +1,4 @@
-// Who may write what: the table of roles.
+// This is the table of roles, which says who may write what.
 //
 //   role      | care | plans | approvals | orders | roster | review | limits | people | devices
 //   keeper    |  x   |       |           |        |        |        |        |        |
@@ -59,7 +59,8 @@ Roles roles_of_person(ByteView person_fields);
 struct Act {
   std::uint32_t kind = 0;            // The kind of the record concerned.
   bool birth = false;
-  // Which fields it gives a value or, as an edit, makes absent. A confirmation counts nowhere: it goes with what was confirmed.
+  // The fields that it gives a value or, as an edit, makes absent. A confirmation counts nowhere: it goes with what was
+  // confirmed.
   bool touches_review = false;       // Folds a record, or accepts a flag.
   bool touches_fold = false;         // The former of these.
   bool touches_pin = false;          // Since when a person has a PIN, or a code for one.

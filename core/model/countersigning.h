@@ -14,7 +14,7 @@ namespace wrackline {
 // The number of the field; 0 for kinds that have none.
 std::uint32_t word_field(std::uint32_t kind);
 
-// Whom `fields` name there; none when they do not.
+// The person whom `fields` name there; none when they do not.
 RecordId named_in_word(std::uint32_t kind, ByteView fields);
 
 // Nobody sees their own doing: who gives a dose is no witness of it.

@@ -17,7 +17,8 @@ struct DeviceFields {
   WallMs enrolled_ms = 0;               // The hub's clock at that time; 0 = not told.
   RecordId continues;                   // The same device under the key before.
   bool of_hub = false;
-  // Who had the code made that let it in, and at which device; none for a code of the hub's own machine.
+  // The person who had the code made that let it in, and the device it was made at; none for a code of the
+  // hub's own machine.
   RecordId invited_by, invited_from;
   std::vector<ChangeId> ends;  // The last change that counts, of each log of a key that the hub uses no more.
 };

@@ -58,7 +58,7 @@ using Validate = void (*)(ByteView fields, Problems& problems);
 struct KindRow {
   Kind kind;
   std::string_view name;  // Lower case, one word where possible: "meal", "treatment_order".
-  Authority authority;    // Who may write it.
+  Authority authority;    // The roles that may write it.
   KeyFields key;          // Without a subject, found by kind and day.
   // kNone: equal keys mean nothing. Otherwise two records in account with equal keys and a subject are a
   // possible double entry, shown at this level.

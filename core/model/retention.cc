@@ -23,7 +23,8 @@ const RetentionFloor* retention_floor(std::uint32_t kind) {
       return &order;
     case Kind::kAdministration:
       return &dose;
-    // Who it is, where it was and how it was: what the text has held for as long as the animal is there.
+    // These say who the animal is, where it was and how it was: what the text has held for as long as the
+    // animal is there.
     case Kind::kAnimal:
     case Kind::kTag:
     case Kind::kMove:

@@ -12,7 +12,7 @@ namespace wrackline {
 
 // Field of the message Person: since when they have the PIN they have.
 inline constexpr std::uint32_t kPinSetField = 4;
-// And when somebody gave them a one-time code to choose one with.
+// The time at which somebody gave them a one-time code to choose one with.
 inline constexpr std::uint32_t kPinCodeField = 5;
 
 // A PIN has so many signs at least; the second for people who may do more than a keeper.

@@ -1,4 +1,5 @@
-// Which changes an outsider must see to check some records: theirs, and those that say who the authors and devices are.
+// This file finds the changes that an outsider must see to check some records: theirs, and those that say who the
+// authors and devices are.
 #pragma once
 
 #include <map>

@@ -1,5 +1,5 @@
-// Who wrote what, what came of it and whether it stands: one function for each such call of proto/call.proto. Each fills the
-// reply's part for its call, or returns the failure; then the reply holds nothing else.
+// These calls say who wrote what, what came of it and whether it stands: one function for each such call of
+// proto/call.proto. Each fills the reply's part for its call, or returns the failure; then the reply holds nothing else.
 #pragma once
 
 #include <proof.pb.h>

@@ -54,9 +54,9 @@ struct KnownClose {
 class Closes {
  public:
   explicit Closes(Replica& replica) : replica_(replica), areas_(replica) {}
-  // Those of a day, by when they were entered, then by id. Valid as long as this object.
+  // The closes of a day, by when they were entered, then by id. Valid as long as this object.
   Result<const std::vector<KnownClose>*> of_day(Day day);
-  // Those of a span of days, by day, area, id.
+  // The closes of a span of days, by day, area, id.
   Result<std::vector<KnownClose>> of_days(Day first, Day last, const std::string& area);
 
  private:
@@ -70,7 +70,7 @@ class Closes {
 Result<std::vector<RecordId>> records_of_area(Replica& replica, Belonging& belonging, const std::string& area, Day day);
 
 struct ClosedSum {
-  std::uint32_t records = 0;  // That are born and in account of the merge, not held.
+  std::uint32_t records = 0;  // Records that are born and in account of the merge, not held.
   std::uint32_t changes = 0;
   Hash sha256{};
 };

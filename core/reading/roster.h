@@ -1,4 +1,5 @@
-// Who and what is at the facility, read once for one call: animals with their pools, and the names of records.
+// The roster is who and what is at the facility, read once for one call: animals with their pools, and the
+// names of records.
 #pragma once
 
 #include <map>

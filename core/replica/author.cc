@@ -380,7 +380,8 @@ Result<ChangeId> Author::edit_in(RecordId by, Edit edit, RecordProblems* told) {
     return refuse_without_role("changing " + (row == nullptr ? "a record" : one_of(*row)), needed);
   }
   const bool is_of_content = std::any_of(numbers.begin(), numbers.end(), [](std::uint32_t n) { return !is_built_in(n); });
-  // Also where there is no approval yet: somebody may be giving one elsewhere right now, to what they see there.
+  // This holds where there is no approval yet, too: somebody may be giving one elsewhere right now, to what they
+  // see there.
   if (row != nullptr && row->approval_field != 0 && is_of_content && numbers.insert(row->approval_field).second) {
     edit.clears.push_back(row->approval_field);
   }

@@ -130,7 +130,7 @@ Result<std::uint32_t> Replica::change_hub_key(Keystore& next, OldKey old, Record
     WRACKLINE_TRY_VALUE(device, devices_.find(before));
     Author& first = old == OldKey::kSigns ? *author_ : *successor;
     if (old == OldKey::kLost) WRACKLINE_TRY(successor->succeed_in(before));
-    // Who decided, and why: a record of the hub's own has no author.
+    // The reason names who decided, and why: a record of the hub's own has no author.
     if (device.record) WRACKLINE_TRY(strike_device(first, by, device.record, reason));
     DeviceFields fields;
     fields.name = device.name;

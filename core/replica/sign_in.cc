@@ -15,7 +15,7 @@ namespace {
 constexpr int kSlots = 8;
 constexpr std::size_t kTokenBytes = 32;
 constexpr WallMs kLongestMs = 12 * 60 * kMinuteMs;  // A long shift.
-// That a session was used is written down only when it tells this much more; a write less for each entry.
+// The use of a session is written down only when it tells this much more; a write less for each entry.
 constexpr WallMs kUseStepMs = 30'000;
 // A clock set back by more than this ends sessions, or setting it back would keep them open.
 constexpr WallMs kClockStepMs = kMinuteMs;

@@ -1,4 +1,5 @@
-// Who is at this device: people sign in by PIN, and for a while what is written in their name is believed.
+// This file knows who is at this device: people sign in by PIN, and for a while what is written in their name
+// is believed.
 //
 // A device knows the PIN of those who have proved themselves to the hub from it, by a hash that only it can check
 // (crypto/pin_hash.h); another PIN, chosen elsewhere, makes that void. Whom it does not know yet it lets write care by name.

@@ -135,7 +135,7 @@ Result<std::string> start_line(const CalendarEntry& entry, const std::optional<C
     return "DTSTART:" + utc(entry.start_ms);
   }
   if (!zone) return cannot_write("an entry goes by the clock on the wall, and no time zone was handed in");
-  // Also refuses what lies outside the zone's span, and so outside the years that can be written.
+  // It refuses what lies outside the zone's span, and so outside the years that can be written.
   WRACKLINE_TRY(zone->offsets.instant(entry.wall_clock->day, entry.wall_clock->minute));
   return "DTSTART;TZID=" + zone->iana_name + ":" +
          date_time(entry.wall_clock->day * kDayS + entry.wall_clock->minute * std::int64_t{60});

@@ -37,7 +37,7 @@ struct CalendarZone {
 };
 
 struct CalendarHead {
-  std::string product;  // Who made it, for PRODID
+  std::string product;  // The maker, for PRODID
   WallMs made_ms = 0;   // DTSTAMP of every entry
 };
 

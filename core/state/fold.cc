@@ -99,8 +99,8 @@ void Folded::take(FoldInput latest) {
   awaited_.erase(awaited);
 }
 
-// Which standing values of other fields and a standing strike do not know of each other. Whoever strikes a record has seen
-// its birth, and who struck it while editing knew of the edit.
+// Finds the standing values of other fields that did not know of a standing strike, nor it of them. Whoever strikes a
+// record has seen its birth, and who struck it while editing knew of the edit.
 void Folded::compare_strikes() {
   const auto at = fields.find(kStandingField);
   if (at == fields.end()) return;

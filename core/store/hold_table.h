@@ -1,4 +1,4 @@
-// Which changes are held: kept and forwarded, but out of account as if they had not arrived.
+// This table knows which changes are held: kept and forwarded, but out of account as if they had not arrived.
 //
 // A hold is a record of kind `hold` in a log of the hub; while it is in account it names a range of changes. Officers
 // decide on holds by edits, and an edit may be held itself. So that it is always plain what is held, whatever holds and

@@ -1,5 +1,5 @@
-// Which keys are the hub's, and how far each log of theirs counts as the hub's word. Whatever asks "is this the hub?"
-// (devices, holds, arrivals, the order of an exchange, an evidence file) asks here.
+// This file knows which keys are the hub's, and how far each log of theirs counts as the hub's word. Whatever asks
+// "is this the hub?" (devices, holds, arrivals, the order of an exchange, an evidence file) asks here.
 //
 // One key a person has compared: the pinned one. Every other follows from it by records of kind `device` with `of_hub`
 // that stand in a log of a key which is the hub's already: the key before names the key that comes after it, and the

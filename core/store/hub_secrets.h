@@ -31,7 +31,8 @@ class HubSecrets {
   // Within a Write. It counts over what stands there, whatever the clock says.
   Status set(const std::string& name, ByteView value, WallMs now);
 
-  // Those that the shared log does not hold yet. Within a Write: note_shared() says that it does, forget_shared() that it was put back.
+  // The secrets that the shared log does not hold yet. Within a Write: note_shared() says that it does, forget_shared() that
+  // it was put back.
   Result<std::vector<HubSecret>> unshared();
   Status note_shared();
   Status forget_shared();

@@ -64,7 +64,7 @@ class Projection {
 
   // The hub's key that a person has compared, or that came with enrolment. Until it is known, nobody is the hub.
   Status pin_hub_key(const PublicKey& key);
-  // Which keys and logs are the hub's. Follows each record that says so.
+  // The keys and logs that are the hub's. Follows each record that says so.
   const HubLineage& hub() const { return hub_; }
   // True when a record that was read already counts for the hub now, or no longer does: rebuild() before the commit.
   bool hub_has_moved() const { return hub_has_moved_; }

@@ -95,13 +95,14 @@ Result<bool> Admission::follows(const IncomingLog& log, const LogEntry* on, Targ
   return is_signed(store_.facility(), sealed_as, *log.opening, log.seal, devices_.hub());
 }
 
-// Which log what came follows on or overlaps, by its seal: the one it names, or a branch of that.
+// Finds the log that the incoming one follows on or overlaps, by its seal: the one it names, or a branch of
+// that.
 // Errors: kLogGap, kBadSeal.
 Status Admission::find_target(const IncomingLog& log, Target& target) {
   const LogEntry* named = store_.logs().find(log.log);
   const LogId root = named == nullptr ? log.log : named->sealed_as();
   bool is_in_reach = false;
-  // Who names a branch knows it; who names the root may mean any branch of it.
+  // A device that names a branch knows it; one that names the root may mean any branch of it.
   const std::vector<const LogEntry*> candidates =
       named != nullptr && named->branch ? std::vector<const LogEntry*>{named} : store_.logs().sealed_under(root);
   for (const LogEntry* held : candidates) {

@@ -1,4 +1,4 @@
-// Which devices may seal: what the hub has written into its own logs about them.
+// The registry knows which devices may seal: what the hub has written into its own logs about them.
 //
 // A device is enrolled by a record of kind `device` in a log of the hub, and revoked when that record is struck. The key
 // is read from the birth of the record alone, so no later edit can put another key in its place. A device that goes on

@@ -88,7 +88,7 @@ class Exchange {
 // This does what only the hub can do, while it answers.
 class HubHand : public HoldWriter {
  public:
-  virtual PublicKey key() const = 0;  // That it seals with.
+  virtual PublicKey key() const = 0;  // The key that the hub seals with.
   // Within the Write under way: writes down in the hub's log of arrivals what came, and seals all that the hub has written.
   virtual Status note_arrivals() = 0;
   // Within a Write, before anything is taken in: whether somebody knows a log that the hub writes further than the hub itself,

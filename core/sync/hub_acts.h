@@ -1,4 +1,4 @@
-// Which changes in the hub's own logs somebody asked for, and from which device.
+// This file finds the changes in the hub's own logs that somebody asked for, and the device they asked from.
 //
 // An act that needs the hub (model/authority.h) is written by it, in the name of whoever asked with their PIN. A record of
 // kind 37 beside it, which the hub writes in the same transaction, says from which device they asked.

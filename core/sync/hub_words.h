@@ -23,7 +23,8 @@ class HubWords {
     RecordId record, device;
     Bytes brief;  // The fields that KindRow::brief names.
   };
-  // Those in account that stand in a log of the hub's. Good until the records change. Errors: of the store.
+  // The words in account that stand in a log of the hub's. Good until the records change. Errors: of the
+  // store.
   Result<const std::vector<Row>*> of(RecordId person);
 
  private:

@@ -1,4 +1,4 @@
-// Who has proved to the hub that they were at which device, and when.
+// Presences say who has proved to the hub that they were at which device, and when.
 //
 // A presence is a record in the hub's own log (kind 36): the hub has checked the person's PIN in a session of the device's. It
 // proves the author of what the device wrote between its two times, as far as nobody else wrote there meanwhile. Where there is

@@ -1,4 +1,4 @@
-// Which roles people had when, by the changes of their records that are in account.
+// This file knows which roles people had when, by the changes of their records that are in account.
 //
 // While the hub judges what has come in, some of those changes are in doubt themselves: they are left out until they are
 // accepted. Accepting them in the order of their stamps, with questions in that order between, costs O(n log n) in all.

@@ -1,7 +1,7 @@
 // This file says what readings of one pool's water tell together: salinity from conductivity, density, oxygen saturation,
 // un-ionised ammonia, combined chlorine, the mean of coliform samples.
 //
-// Which readings go together is a rule of ours, stated here so that a figure can be held against it:
+// We have a rule for which readings go together. It is stated here so that a figure can be held against it:
 //
 //   conductivity, temperature  within 30 minutes of each other: the salinity turns on both
 //   chlorine total, free       within 30 minutes: two halves of one test

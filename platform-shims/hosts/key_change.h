@@ -4,7 +4,7 @@
 //   2. The hub is told; the records go on under the new key, in one transaction (Replica::change_key).
 //   3. end_key_change: PATH.next takes the name of PATH.
 //
-// Which key is the right one the database says. open_key() looks there when both files are present: before
+// The database says which key is the right one. open_key() looks there when both files are present: before
 // step 2 it gives the old key, and a change that was begun goes on with the same new one; after it the new
 // key, and ends the change.
 #pragma once

@@ -38,7 +38,7 @@ void line(const char* what, double value, const char* unit, double most) {
 
 struct Fetched {
   std::size_t bytes = 0;          // The bytes of all replies.
-  std::size_t arrival_bytes = 0;  // Those among them that the hub's logs of arrivals take.
+  std::size_t arrival_bytes = 0;  // The bytes among them that the hub's logs of arrivals take.
   std::size_t changes = 0;
 };
 

@@ -99,7 +99,7 @@ TEST_CASE("the offsets of a span of days are those in force on them, in order", 
   CHECK(over_change[0].from_ms < std::int64_t{march_8 - 1} * 86'400'000);
   CHECK(over_change[1].utc_offset_min == -240);
   CHECK(over_change[1].from_ms == 1'772'953'200'000);  // 2026-03-08T07:00:00Z
-  // Also on the days on either side, and never soon after the first.
+  // The same holds on the days on either side, and never soon after the first.
   for (Day day : {march_8 - 1, march_8 + 1}) {
     const auto beside = york.offsets(day, day);
     REQUIRE(beside.size() == 2);

@@ -227,7 +227,7 @@ TEST_CASE("no name in a file steers the terminal or makes up a line of the verdi
     CHECK(visible_lines(told) == told);
     CHECK_FALSE(has_words(told, "\nGOOD"));
     CHECK(has_words(told, "\\"));
-    // And in a sentence against it.
+    // The same text must not get into a sentence against the file either.
     std::vector<std::string> lines = log.lines();
     replace_member(lines[3], "\"salt\":\"", to_base64(std::string(16, 'x')));
     const auto problems = problems_of(forged_file(hub.public_key(), record, {lines}, {{person, name}}), hub.public_key());

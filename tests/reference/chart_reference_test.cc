@@ -81,7 +81,7 @@ RunLength cusum_run_length(std::uint64_t seed, double shift, double decision, in
 void check_run_length(const RunLength& run_length, double expected) {
   CAPTURE(run_length.mean, run_length.standard_error, expected);
   CHECK(std::fabs(run_length.mean - expected) < 3 * run_length.standard_error);
-  // And that is a narrow gate.
+  // The gate is narrow.
   CHECK(run_length.standard_error < 0.02 * expected);
 }
 

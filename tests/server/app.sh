@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
-# Which tablet app a hub serves, from outside: keys, signatures, a pin, lies, and what openssl and sha256sum say of a release.
-# Real processes on the loopback; an app of three files.
+# These tests look from outside at which tablet app a hub serves: keys, signatures, a pin, lies, and what openssl and
+# sha256sum say of a release. Real processes on the loopback; an app of three files.
 #
 #   app.sh PATH-OF-wrackline-server
 #

@@ -149,7 +149,7 @@ TEST_CASE("a change of key is good for the device that has both keys, and for no
   };
   const RekeyParts rightful{fresh.get(), fresh.get(), &keeper, keeper.public_key(), facility};
   CHECK(refuse(rightful, &thiefs));  // Overheard, and sent in another's session.
-  CHECK(refuse(rightful, nullptr));      // And in none.
+  CHECK(refuse(rightful, nullptr));      // Sent without a session.
   CHECK(refuse(rightful, &invented));
   CHECK(refuse(rightful, &stolen));
   // With the keeper's session in hand, but not the keeper's key.

@@ -175,7 +175,7 @@ TEST_CASE("each lie of somebody who is proven there counts for nothing, and no o
   }
   take_in_all(world);
   CHECK(tried(world.is_unchanged()));
-  take_in_all(world);  // And what was held of that.
+  take_in_all(world);  // The second time takes in what was held the first time.
   CHECK(tried(world.is_unchanged()));
 }
 

@@ -114,7 +114,7 @@ struct RecordsWorld : AttackWorld {
   }
 
   proto::ExchangeRequest genuine;
-  int own = -1;  // Which of its segments is the thief's.
+  int own = -1;  // The segment that is the thief's.
 };
 
 }  // namespace

@@ -78,7 +78,7 @@ TEST_CASE("a hub that is killed in the middle of a part goes on from what it ans
   REQUIRE_FALSE(cut);
   CHECK(cut.error().code == ErrorCode::kTransport);
   hub.start();
-  must(tablet.device.exchange());  // Also opens a session, since the hub has forgotten the one before.
+  must(tablet.device.exchange());  // This opens a session, too, since the hub has forgotten the one before.
   CHECK(held_by_hub(tablet, hash).bytes == 2 * kMiB);
   CHECK_FALSE(held_by_hub(tablet, hash).whole);
   std::vector<std::uint64_t> steps;

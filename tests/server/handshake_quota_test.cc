@@ -31,7 +31,7 @@ TEST_CASE("addresses with a whole quota take no memory; strangers are refused wh
   for (const char* group : {"a", "b", "c"}) CHECK(quota.take(group, 1'000));
   CHECK_FALSE(quota.take("d", 1'000));
   CHECK(quota.take("a", 1'000));
-  CHECK(quota.take("d", 2'500));  // Those of b and c are full again.
+  CHECK(quota.take("d", 2'500));  // The quotas of b and c are full again.
 }
 
 TEST_CASE("without a rate nothing is limited", "[quota]") {

@@ -53,7 +53,8 @@ if openssl verify -CAfile hub/tls-authority.pem -untrusted hub/tls-cert.pem leaf
 else
   ok "the certificate signs no other"
 fi
-# And what the hub's authority signs is good for the hub's names only: its key may not open other doors.
+# A certificate that the hub's authority signs is good for the hub's names only: its key may not open other
+# doors.
 vouched() {  # alternative names: what openssl says of a certificate for them that the authority's key has signed
   printf 'subjectAltName=%s\nextendedKeyUsage=serverAuth\nbasicConstraints=%s\n' "$1" "${2:-CA:FALSE}" >names
   openssl x509 -req -in leaf.csr -CA hub/tls-authority.pem -CAkey hub/tls-authority-key.pem -CAcreateserial -extfile names -out leaf.pem 2>/dev/null

@@ -63,7 +63,7 @@ build_cpp() {
 says "a project in C builds with pkg-config" build_c
 says "a project in C++ builds with find_package" build_cpp
 
-# Those of the proto, and those that the wrapper has.
+# The calls of the proto, and the calls that the wrapper has.
 calls() {
   awk '/^message Call \{/ { here = 1 } here && /^  oneof what/ { listed = 1; next } listed && /^  }/ { exit } listed { print $2 }' \
     "$prefix/share/wrackline/proto/call.proto" | sort

@@ -194,7 +194,7 @@ void Liar::send_to_hub(const std::vector<proto::Segment>& segments) {
     VersionVector claimed = vector_of(hub.replica->store());
     for (auto& [log, point] : claimed) {
       if (random_.once_in(3)) point.head = random_.next();
-      // Who knows more of the hub's own log than the hub has it go on in another each time.
+      // A replica that knows more of the hub's own log than the hub has it go on in another each time.
       const bool is_of_hub = hub.replica->store().logs().find(log)->is_of(hub.keystore->public_key());
       if (random_.once_in(is_of_hub ? 40 : 3)) point.seq += static_cast<Seq>(random_.below(5));
     }

@@ -25,7 +25,7 @@ struct PlainChange {
 struct PlainField {
   std::map<ChangeId, Bytes> values;  // All that were ever given; empty = made absent.
   std::set<ChangeId> heads;
-  std::set<ChangeId> disagreement;   // Who disagrees; empty when nobody does.
+  std::set<ChangeId> disagreement;   // The changes that disagree; empty when none do.
   Bytes shown;
 };
 
@@ -38,7 +38,7 @@ struct PlainRecord {
 
 // A change held for an officer counts as not there, by the hub's own hold records.
 std::map<RecordId, PlainRecord> merge_plainly(const std::vector<PlainChange>& changes);
-// Those changes.
+// The changes that are held for an officer.
 std::set<ChangeId> held_plainly(const std::vector<PlainChange>& changes);
 
 }  // namespace wrackline

@@ -1,4 +1,5 @@
-// Which keys the hub has had, as somebody notes it who stands beside it: for oracles, which take no word of the core's for it.
+// This is a note of the keys that the hub has had, by somebody who stands beside it: for oracles, which take no word of the
+// core's for it.
 #pragma once
 
 #include <algorithm>

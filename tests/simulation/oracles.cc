@@ -234,8 +234,8 @@ void check_acknowledged(World& world) {
   }
 }
 
-// Who was told of another key of the hub's by a person hears at the next exchange only whom that one let in; and who has changed
-// keys twice hears only then of the first.
+// A site that was told of another key of the hub's by a person hears at the next exchange only whom that one let in; and who
+// has changed keys twice hears only then of the first.
 bool knows_all_keys(World& world, Site& site) {
   Calm calm(site);
   need(site.replica->store().refresh(), site.name + " is looked at");
@@ -271,7 +271,8 @@ void check_on_the_way(World& world, Site& site) {
   // Before an exchange has ended, or where one was cut off, the hub's word may be there ahead of what it speaks of.
   std::set<int> excused = {proto::FAULT_MISSING};
   if (!knows_all_keys(world, site)) excused.insert(proto::FAULT_OWNER);
-  // Who has got one branch of a forked log by a bundle holds other changes than the hub tells of, until it tells of both.
+  // A site that has got one branch of a forked log by a bundle holds other changes than the hub tells of, until it tells
+  // of both.
   check_seals(copy, world.person(), excused, {world.liars(), {proto::FAULT_TWO_VIEWS, proto::FAULT_ARRIVAL}});
   check_rebuild(copy, world.person());
   expect(state_of(copy) == state_of(site), site.name + " shows another state than its disk");

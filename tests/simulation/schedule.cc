@@ -8,7 +8,7 @@
 namespace wrackline {
 namespace {
 
-// Which kinds of fault a schedule has: not all at once, or they would hide each other.
+// The kinds of fault that a schedule has: not all at once, or they would hide each other.
 struct Weather {
   explicit Weather(Random& random)
       : crashes(random.once_in(2)),

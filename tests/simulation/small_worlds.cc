@@ -191,7 +191,7 @@ class Exploration {
     std::reverse(order.begin(), order.end());
     const SmallWorld back = calm(world, order);
     const SiteFacts &a = machines_[there[kHub]].facts, &b = machines_[back[kHub]].facts;
-    // Which branch of a log keeps its id, and which is held, is decided by who comes first.
+    // The first comer decides which branch of a log keeps its id, and which is held.
     if (a.has_branches || b.has_branches) return;
     // Changes that the hub has accepted stay so, though it hears only then that somebody may write no more.
     const std::vector<ChangeKey>& decided = machines_[world[kHub]].facts.decided;

@@ -22,7 +22,7 @@ struct SiteState {
   Bytes database;             // Compressed.
   Random random{0};           // The n-th draw of a site is always the same.
   std::uint32_t written = 0;  // Acts of people here; each makes its minute and its words.
-  std::uint32_t key = 0;      // Which of its device's keys it has.
+  std::uint32_t key = 0;      // The one of its device's keys that it has.
   std::uint32_t keys = 1;     // How many it ever had.
 };
 
@@ -31,7 +31,7 @@ struct SiteFacts {
   std::vector<ChangeKey> held;      // Sorted.
   Bytes changes;                    // Names the set of them, arrivals left out.
   Bytes shown;                      // Names the records and the review queue that this set amounts to.
-  std::vector<ChangeKey> held_out;  // Those out of account; sorted.
+  std::vector<ChangeKey> held_out;  // The records out of account; sorted.
   std::vector<ChangeKey> decided;   // Edits of people and devices among them, which make what others bring later be held; sorted.
   PublicKey device{};
   bool knows_former_keys = true;    // Has heard from the hub of each key that its device had before this one.

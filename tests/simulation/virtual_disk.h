@@ -91,7 +91,7 @@ class VirtualDisk {
   Bytes after_crash(const VirtualFile& file, int mood, Random& random);
   std::string machine_;
   std::map<std::string, std::shared_ptr<VirtualFile>> files_;
-  std::map<std::string, Bytes> removed_;  // And not yet gone from the disk.
+  std::map<std::string, Bytes> removed_;  // Removed files that have not yet gone from the disk.
   std::optional<std::uint32_t> crash_in_, full_in_, error_in_;
   bool is_down_ = false, is_full_ = false, is_paused_ = false;
   std::uint64_t faults_ = 0;

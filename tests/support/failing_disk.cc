@@ -29,7 +29,7 @@ struct Image {
   bool exists = false;
   std::string durable;
   std::vector<Pending> pending;
-  bool was_deleted = false;  // And the folder was not synced, so the durable content may be there again.
+  bool was_deleted = false;  // The folder was not synced, so the durable content may be there again.
 };
 
 struct Plan {

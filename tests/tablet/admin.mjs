@@ -365,7 +365,7 @@ await play(options(), async (world) => {
   await step("a_hub_out_of_reach_keeps_nobody_from_working", async () => {
     await page.getByRole("button", { name: /Lock$/ }).click();
     await page.context().setOffline(true);
-    // Whom the tablet knows it lets in by itself; whom it does not know logs care.
+    // The tablet lets in by itself whom it knows; anybody else logs care.
     await world.signIn(page, "Runa Dahl", "471142");
     await page.getByRole("button", { name: /Lock$/ }).click();
     await page.getByRole("button", { name: "Ines Vik" }).click();

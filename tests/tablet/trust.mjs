@@ -1,5 +1,5 @@
-// Whom a tablet trusts, and whose app it gets: a browser that has taken in the hub's authority and was told nothing else; keys and
-// the manifest to compare; what the authority may not vouch for; an app that somebody altered.
+// These tests show whom a tablet trusts, and whose app it gets: a browser that has taken in the hub's authority and was told
+// nothing else; keys and the manifest to compare; what the authority may not vouch for; an app that somebody altered.
 //
 //   node tests/tablet/trust.mjs BUILD_DIR APP_DIR SHOTS_DIR
 import { execFileSync } from "node:child_process";

@@ -1,6 +1,6 @@
 // The layout of the source tree: which part may include which, and where the libraries' headers may appear.
 //
-// And that every test in the tree is in the build: one that is not proves nothing, for years.
+// It shows, too, that every test in the tree is in the build: one that is not proves nothing, for years.
 //
 // The rules are a function from files to complaints; it is run on the tree as it stands, and on small
 // invented trees that break each rule, so that it is seen to find what it looks for.

@@ -31,7 +31,8 @@ std::string standing_text(const RecordView& view, Names& names);
 
 // "proven", "written at the hub", "by the device's word".
 const char* authorship_text(proto::Authorship authorship);
-// Who wrote a record, by name; where the facility asks for proofs, it says so of a name that is the device's word alone.
+// Says by name who wrote a record; where the facility asks for proofs, it says so of a name that is the device's word
+// alone.
 std::string author_text(const RecordView& view, Client& client, Names& names);
 std::string author_text(const TrailEntry& entry, Client& client);  // The same of one change.
 

@@ -1,4 +1,4 @@
-// Who and what is at the centre from the first day on, and how it is recorded.
+// The roster says who and what is at the centre from the first day on, and how it is recorded.
 #pragma once
 
 #include <map>
@@ -23,7 +23,7 @@ struct AnimalSpec {
   const char* taxon;
   const char* pool;
   std::uint32_t heads;  // 1 for an animal.
-  bool on_north;        // Which tablet its keepers carry.
+  bool on_north;        // The tablet that its keepers carry.
   std::int64_t body_g;  // 0: never weighed.
   int weighed_every_days;
   int arrives;  // Day of the story.

@@ -77,7 +77,7 @@ class Checker {
   }
   void check_sealed(const FileLog& log);
   HubLineage check_waiting();
-  // Which changes the seal covers, and the roots that the paths lead to.
+  // The changes that the seal covers, and the roots that the paths lead to.
   std::vector<const FileChange*> check_paths(const FileLog& log);
   std::vector<const FileChange*> check_whole_tree(const FileLog& log);
   void check_branch(const FileLog& log);

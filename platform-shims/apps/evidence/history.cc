@@ -24,7 +24,7 @@ Bytes slices_of(ByteView fields, std::uint32_t number) {
   return out;
 }
 
-// Which changes of a log some holds speak of.
+// Finds the changes of a log that some holds speak of.
 class Spans {
  public:
   void add(Seq first, Seq last) { spans_.emplace_back(first, last); }

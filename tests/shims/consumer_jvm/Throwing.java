@@ -74,7 +74,7 @@ final class Throwing {
   static void devices(byte[] key, String database) throws Exception {
     FaultyDevice device = new FaultyDevice(key);
     for (Fault fault : Fault.values()) {
-      // Also while it is opened.
+      // A device may throw while the records are opened, too.
       device.fault = fault;
       try (Records records = Records.open(device, database)) {
         records.as(records.list(ListCall.newBuilder().setKind(PERSON).build()).getRecords(0).getRecord(), ByteString.EMPTY);

@@ -186,7 +186,7 @@ TEST_CASE("the confirmation of one question is none of another", "[call]") {
   const proto::Reply reply = centre.shift.call(call);
   REQUIRE(reply.failure().code() == static_cast<std::uint32_t>(ErrorCode::kUnconfirmed));
   CHECK(reply.failure().questions(0).high() == 500'000);
-  // And a value mistyped in the second try is not the one confirmed.
+  // A value mistyped in the second try is not the one confirmed.
   proto::Call other = centre.meal(15'000'000);
   *other.mutable_confirmed()->add_questions() = centre.asked_once(centre.meal(1'500'000));
   CHECK(centre.asked(other).size() == 1);

@@ -196,7 +196,7 @@ TEST_CASE("after three wrong PINs each further try waits longer, the right one i
   CHECK(Centre::code(centre.sign_in(centre.ines, "2580")) == ErrorCode::kRateLimited);
   centre.wait(61 * kSecond);
   CHECK_FALSE(centre.sign_in(centre.ines, "2580").has_failure());
-  // And with it the count begins anew.
+  // The count begins anew with it.
   CHECK(Centre::code(centre.sign_in(centre.ines, "0000")) == ErrorCode::kWrongPin);
   CHECK_FALSE(centre.sign_in(centre.ines, "2580").has_failure());
 }
@@ -370,7 +370,7 @@ TEST_CASE("wrong PINs are counted at the hub for each device, and keep nobody ou
   for (int i = 0; i < 3; ++i) CHECK(pins.check(centre.ines, "0000", "one").error().code == ErrorCode::kWrongPin);
   CHECK(pins.check(centre.ines, "2580", "one").error().code == ErrorCode::kRateLimited);
   must(pins.check(centre.ines, "2580", "two"));
-  // Nor does a device try everybody's: twelve in a row, whosever they are.
+  // A device does not get to try everybody's either: twelve in a row, whosever they are.
   give_pin(centre.facility, centre.ole, "1470");
   int refused = 0;
   for (int i = 0; i < 14; ++i) {

@@ -288,7 +288,7 @@ TEST_CASE("a hub that hands over to another key is followed by every device by i
     CHECK(must(device->replica->device_standing(first)) == DeviceStanding::kRevoked);
     CHECK(tellers_of(*device, north_log) == std::set<PublicKey>{first, second});
   }
-  // And once more, from either; after a restart of all.
+  // The same once more, from either; after a restart of all.
   world.rekey_hub();
   world.hub.reopen();
   for (auto& device : world.facility.devices()) device->reopen();

@@ -127,7 +127,7 @@ TEST_CASE("a facility that was brought over goes on as one, and nobody's changes
   call.mutable_review();
   proto::Reply review;
   REQUIRE(review.ParseFromString(dispatch(*facility.hub.replica, call.SerializeAsString())));
-  CHECK(review.review().items_size() >= 2);  // And the branch is still held.
+  CHECK(review.review().items_size() >= 2);  // The branch is still held.
 }
 
 TEST_CASE("the hub tells of arrivals as its receipts did", "[former]") {

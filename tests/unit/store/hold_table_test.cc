@@ -31,7 +31,7 @@ TEST_CASE("what is held is what any hold names, but for the hub's word and decis
     must(table.clear());
     must(database->execute("DELETE FROM edit"));
     std::map<std::uint64_t, Plain> holds;         // The key is the hold's seq.
-    std::map<std::uint64_t, std::uint64_t> edits;  // Which hold a change edits.
+    std::map<std::uint64_t, std::uint64_t> edits;  // The hold that a change edits.
     for (int step = 0; step < 40; ++step) {
       const std::uint64_t hold = 100 + random.below(8), what = random.below(10);
       if (holds.count(hold) == 0) {

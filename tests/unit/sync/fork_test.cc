@@ -234,7 +234,7 @@ TEST_CASE("what both branches share never leaves the device whose branch is move
     CHECK_FALSE(must(twins.clone.replica->store().logs().bytes_of(place_of(log->no, seq))).empty());
   }
   CHECK(twins.meals(twins.clone) >= before);
-  // And can go on to somebody else from there: a file is enough.
+  // It can go on to somebody else from there: a file is enough.
   Device& fresh = twins.facility.add_device("fresh");
   const auto bundle = must(twins.clone.replica->export_bundle({}));
   const auto taken = must(fresh.replica->import_bundle(bundle.bytes, false));

@@ -17,7 +17,7 @@ ClosesReply closes_of(Client& client, const std::string& area, Day first, Day la
 // Whether what was closed is what stands, as a clause.
 std::string close_standing_text(const CloseView& close);
 
-// Who closed it and what, and its amendments, a line an entry.
+// Tells who closed it and what, and its amendments, a line an entry.
 ReportSection close_section(const CloseView& close, Client& client, Names& names, TrailWords& words);
 
 // The members of an object that the caller opens and ends.

@@ -25,7 +25,7 @@ std::vector<AttachedFile> attached_files(Client& client, const std::optional<Rec
 struct FilesSent {
   std::uint64_t sent = 0;   // Files that the hub has now and had not before.
   std::uint64_t bytes = 0;  // Their sizes.
-  std::uint64_t left = 0;   // That are here and that it still lacks.
+  std::uint64_t left = 0;   // The files that are here and that it still lacks.
   std::string why;          // The reason for the first of those.
 };
 // Sends what the hub lacks of the files that are here. Never throws for the hub's or the network's sake: what could not be

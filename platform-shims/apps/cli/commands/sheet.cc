@@ -57,8 +57,8 @@ std::string trimmed(const std::string& text) {
   return from == std::string::npos ? "" : text.substr(from, text.find_last_not_of(" \t") - from + 1);
 }
 
-// Which cell holds which column. Columns may stand in any order; one that is not known is an error, since it
-// could be a misspelt one.
+// The cell that holds each column. Columns may stand in any order; one that is not known is an error, since
+// it could be a misspelt one.
 std::vector<std::size_t> columns_of(const CsvRow& header) {
   std::vector<std::size_t> place(kColumnCount, SIZE_MAX);
   for (std::size_t at = 0; at < header.cells.size(); ++at) {

@@ -34,7 +34,7 @@ struct Row {
 };
 
 struct ReadTable {
-  std::vector<Row> rows;  // Those without a problem.
+  std::vector<Row> rows;  // The rows without a problem.
   std::vector<TableProblem> problems;
   int lines = 0;
 };
@@ -290,7 +290,7 @@ Exit import_table(Client& client, const ImportArgs& args) {
   if (args.file.empty()) throw usage("which file is to be imported? See `wrack import --help`");
   if (kind.name == "device" || kind.name == "facility")
     throw usage("a " + kind.name + " is not imported; the hub writes it (see `wrack enrol`)");
-  client.author();  // Who writes is asked before the work, not after it.
+  client.author();  // The author is asked for before the work, not after it.
   const std::string text = read_file(args.file, "the table");
   const std::string first_line = text.substr(0, text.find('\n'));
   const char separator = first_line.find(';') != std::string::npos ? ';' : ',';

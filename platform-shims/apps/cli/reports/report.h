@@ -24,7 +24,7 @@ struct ReportSection {
 
 struct Report {
   std::string title;
-  std::vector<ReportSection> sections;  // Those without notes and rows are left out.
+  std::vector<ReportSection> sections;  // Sections without notes and rows are left out.
   std::vector<std::string> cautions;
   std::string csv;  // Its figures, as csv_line() puts them together.
 };

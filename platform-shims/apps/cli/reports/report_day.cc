@@ -26,7 +26,7 @@ struct TheDay {
   std::vector<DueItem> due;             // Doses only.
   std::vector<RecordView> doses;        // Recorded of this day, by order or beside it.
   std::vector<RecordView> observations;
-  std::vector<ReviewItem> to_settle;    // That concern this day.
+  std::vector<ReviewItem> to_settle;    // The items that concern this day.
   int to_settle_elsewhere = 0;
   ClosesReply closes;
 };

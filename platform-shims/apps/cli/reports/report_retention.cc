@@ -53,7 +53,7 @@ std::optional<Day> start_of(const RetentionFloor& floor, const Place& place) {
     case RetentionStart::kLastDay:
       return place.last_day;
     case RetentionStart::kAnimalLeft:
-      break;  // That an animal left is not a field of any record yet: it counts as here.
+      break;  // No record has a field yet that says an animal left: it counts as here.
   }
   return {};
 }

@@ -20,8 +20,8 @@ struct Water {
   std::string name;
   ReportSpan span;
   WaterReply reply;
-  std::map<ChangeId, RecordView> readings;    // Those of the points.
-  std::map<ChangeId, LimitOfWater> limits;    // Those that can hold for the pool.
+  std::map<ChangeId, RecordView> readings;    // The readings behind the points.
+  std::map<ChangeId, LimitOfWater> limits;    // The limits that can hold for the pool.
 };
 
 Water water_of(Client& client, Names& names, const ReportArgs& args) {

@@ -21,7 +21,7 @@ function schemaOfField(field: DescField): FieldSchema {
   return fieldSchemas[field.parent.name]?.[field.name] ?? {};
 }
 
-// Those that people fill in, in the order in which they do.
+// The fields that people fill in, in the order in which they do.
 export function fieldsOf(message: DescMessage): DescField[] {
   const place = (field: DescField) => {
     const at = readingOrder[message.name]?.indexOf(field.name) ?? -1;

@@ -8,7 +8,7 @@ import { readDecimal, Unreadable, writeDecimal } from "./decimal";
 interface Spelling {
   text: string;
   decimals: number;
-  // Also understood, never written.
+  // The reader understands these too, and nothing writes them.
   also?: string[];
 }
 

@@ -1,4 +1,4 @@
-// Who is at this tablet: a tile for each person, and the PIN of those who have one.
+// This screen asks who is at this tablet: a tile for each person, and the PIN of those who have one.
 import { CallFailed, errorCode, failureText } from "../core/messages";
 import { fromBinary } from "@bufbuild/protobuf";
 import { useState } from "preact/hooks";

@@ -1,4 +1,5 @@
-// Which kinds stand together in the lists of the desk, and what of each a line of the list tells.
+// This file says which kinds stand together in the lists of the desk, and what a line of the list tells of
+// each.
 import { kind, type Kind } from "../../core/kinds";
 
 export type Group = "roster" | "plans" | "entries";

@@ -1,4 +1,5 @@
-// Who wrote something, when by the device's clock, when the hub held it, on what device, and why.
+// This part shows who wrote something, when by the device's clock, when the hub held it, on what device, and
+// why.
 import type { TrailEntry } from "../../proto/reading_pb";
 import { words } from "../../words/words";
 import { useShared } from "../state";

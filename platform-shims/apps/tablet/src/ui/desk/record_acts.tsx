@@ -93,7 +93,7 @@ function fieldOf(view: RecordView, is: (field: DescField) => boolean): DescField
   return schema?.fields.find(is);
 }
 
-// Whom a record names in their own word, when they have not given it.
+// The person whom a record names, when they have not given their own word.
 export function askedIn(view: RecordView): RecordRef | undefined {
   const field = fieldOf(view, ({ number }) => number === view.unconfirmed[0]);
   const fields = readFields(view.kind, view.fields) as Record<string, unknown> | null;

@@ -1,4 +1,5 @@
-// Which hub this tablet belongs to and which app it runs, to be compared with what `wrackline-server show-app` says at the hub.
+// This screen shows which hub this tablet belongs to and which app it runs, to be compared with what `wrackline-server
+// show-app` says at the hub.
 import { inGroups, toHex } from "../../core/bytes";
 import { manifestHash, version } from "../../core/release";
 import { words } from "../../words/words";

@@ -9,7 +9,7 @@ export function Foot(props: {
   children: ComponentChildren;
 }) {
   const foot = useRef<HTMLDivElement>(null);
-  // That line is as high as its words need. Notes are shown above both.
+  // The tide line is as high as its words need. Notes are shown above both.
   useEffect(() => {
     const tide = document.querySelector("footer.tide");
     const root = document.documentElement.style;

@@ -1,4 +1,5 @@
-// Who and what there is, as the keeper's screens need it: animals by area and pool, foods, people.
+// This file gathers who and what there is, as the keeper's screens need it: animals by area and pool, foods,
+// people.
 import type { Client } from "../../core/client";
 import { kind } from "../../core/kinds";
 import { type Held, listAll, recordKey } from "../../core/records";

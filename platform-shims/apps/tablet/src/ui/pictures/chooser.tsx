@@ -1,4 +1,4 @@
-// Which animal or pool a picture is of.
+// People choose here which animal or pool a picture is of.
 import { useState } from "preact/hooks";
 import { type Held, recordKey, sameRecord } from "../../core/records";
 import type { RecordRef } from "../../proto/change_pb";

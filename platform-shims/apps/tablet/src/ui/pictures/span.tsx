@@ -1,4 +1,5 @@
-// Which days a picture shows: the last week, four weeks, a quarter, a year, or days that were typed.
+// People choose here which days a picture shows: the last week, four weeks, a quarter, a year, or days that
+// were typed.
 import { useState } from "preact/hooks";
 import { words } from "../../words/words";
 import { Choice, Day } from "../parts/inputs";
