@@ -97,7 +97,7 @@ TEST_CASE("the list does not depend on the order in which things stand", "[compa
   CHECK(list_descriptors(turned) == list_descriptors(descriptors_now()));
 }
 
-TEST_CASE("what is only added is no fault", "[compat]") {
+TEST_CASE("an addition is no fault", "[compat]") {
   CHECK(faults_after([](FileDescriptorSet&) {}).empty());
   CHECK(faults_after([](FileDescriptorSet& set) {
           FieldDescriptorProto* field = message_of(set, "Meal").add_field();

@@ -407,7 +407,7 @@ TEST_CASE("requests that were admitted together get no more than one after the o
   CHECK(refused > 10);
 }
 
-TEST_CASE("of the hub's own trouble a peer hears that it is, and no more", "[hub]") {
+TEST_CASE("a peer hears that the hub has trouble of its own, and no more", "[hub]") {
   const HubAnswer answer = Hub::refuse({ErrorCode::kDiskFull, "writing /srv/secret/hub.db: no space"});
   CHECK(answer.status == 507);
   CHECK(code_of(answer) == ErrorCode::kDiskFull);

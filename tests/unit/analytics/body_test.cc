@@ -65,7 +65,7 @@ TEST_CASE("between weighings a falling mass falls, rounded to the milligram", "[
   CHECK(body_mass_on(0, {{-1, kHuge}, {1, 1}})->mass_mg == kHuge / 2 + 1);
 }
 
-TEST_CASE("of two masses of one day the later in the list counts, and 0 is none", "[analytics]") {
+TEST_CASE("the later in the list of two masses of one day counts, and 0 is none", "[analytics]") {
   const std::vector<BodyMass> weighings = {{10, 500}, {10, 510}, {12, 0}, {20, 610}, {20, 600}};
   CHECK(body_mass_on(10, weighings)->mass_mg == 510);
   CHECK(body_mass_on(12, weighings)->basis == BodyMassBasis::kBetween);

@@ -13,7 +13,7 @@
 
 using namespace wrackline;
 
-TEST_CASE("of no figures nothing is said", "[analytics]") {
+TEST_CASE("nothing is said when there are no figures", "[analytics]") {
   CHECK_FALSE(mean({}));
   CHECK_FALSE(standard_deviation({}));
   CHECK_FALSE(quantile({}, 0.5));

@@ -8,7 +8,7 @@
 
 using namespace wrackline;
 
-TEST_CASE("of no trial no share is known", "[analytics]") {
+TEST_CASE("no share is known when there was no trial", "[analytics]") {
   CHECK_FALSE(wilson_interval(0, 0));
   CHECK_FALSE(wilson_interval(3, 2));
 }

@@ -85,7 +85,7 @@ TEST_CASE("a dose entered afterwards is held against the one that followed it", 
   CHECK(judge_dose(limits, noon, at(kMidnight + 6 * kHourMs)).empty());
 }
 
-TEST_CASE("of several earlier doses the nearest counts", "[dosing]") {
+TEST_CASE("the nearest of several earlier doses counts", "[dosing]") {
   const DoseLimits limits{360, std::nullopt, {}, std::nullopt};
   const std::vector<KnownDose> doses{known(kMidnight + 9 * kHourMs, DoseOutcome::kGiven),
                                      known(kMidnight + 11 * kHourMs, DoseOutcome::kGiven, 11 * 60),

@@ -31,7 +31,7 @@ TEST_CASE("risky notation is found in the middle of a text", "[dosing]") {
   CHECK(find_risky_notation("5.0 mg").at(0).advice == "leave out the zero at the end");
 }
 
-TEST_CASE("what only looks like it is left alone", "[dosing]") {
+TEST_CASE("text that only looks like risky notation is left alone", "[dosing]") {
   CHECK(found("").empty());
   CHECK(found("0.5 mg twice a day, 10 units, 100 mL, 1.05 mg, 20 mg").empty());
   CHECK(found("Use gauze. Under the tongue. 250 ms pause").empty());

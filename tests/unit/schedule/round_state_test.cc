@@ -73,7 +73,7 @@ TEST_CASE("a window that ends with the next one is missed at once, and huge numb
   CHECK(round_standing({~0ull, 0, kWide, ~0ull, false}, 0, ~0ull).state == RoundState::kDue);
 }
 
-TEST_CASE("as time goes on a thing never goes back to an earlier state", "[schedule]") {
+TEST_CASE("a thing never goes back to an earlier state as time goes on", "[schedule]") {
   Random random = test_random("round state");
   const auto rank = [](RoundState s) {
     switch (s) {

@@ -213,7 +213,7 @@ TEST_CASE("a hub restored from an old copy gets back from the tablets what it lo
   REQUIRE(own == 8);
 }
 
-TEST_CASE("of two branches of one log the second stays out of account, and no other log stops", "[sync]") {
+TEST_CASE("the second branch of one log stays out of account, and no other log stops", "[sync]") {
   TwoTablets world;
   world.log_meals(world.north, 1);
   // The same database carried on twice: a copy of the file, as a restored tablet would have.

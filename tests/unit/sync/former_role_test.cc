@@ -158,7 +158,7 @@ TEST_CASE("care in a leaver's name is one line for each log, and goes when it is
   CHECK(clinic.told().empty());
 }
 
-TEST_CASE("who still may, may again, or wrote it before the hub heard in time is told of in no line", "[hold]") {
+TEST_CASE("no line tells of people who still may, may again, or wrote before the hub heard", "[hold]") {
   Clinic clinic(false);
   const RecordId first = clinic.order();
   clinic.let_pass_elsewhere(kHour);

@@ -161,7 +161,7 @@ TEST_CASE("a device enrolled at one hub is known at the others, and never twice"
   all.check_all_equal();
 }
 
-TEST_CASE("of a log that was continued twice, both hubs let the same branch keep its id") {
+TEST_CASE("both hubs let the same branch of a log that was continued twice keep its id") {
   Hubs all(2);
   all.settle();
   Device& tablet = all.tablet(0);

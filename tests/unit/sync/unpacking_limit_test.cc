@@ -47,7 +47,7 @@ std::size_t count_of(const proto::ExchangeReply& reply, ErrorCode code) {
 
 }  // namespace
 
-TEST_CASE("of many small runs that claim as much as a run may hold, none is unpacked", "[sync]") {
+TEST_CASE("many small runs that claim as much as a run may hold are not unpacked", "[sync]") {
   World world;
   proto::ExchangeRequest request = world.empty_request();
   const Bytes body = hostile_run(1, 127, 4'096);
