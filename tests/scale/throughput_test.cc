@@ -97,6 +97,7 @@ std::vector<double> measure_news(std::vector<std::unique_ptr<HubProcess>>& hubs)
     must(north.exchange());
     waiting.join();
     must(heard);
+    for (const auto& [log_class, last] : north.replica().author().heads()) CHECK(south.replica().store().logs().find_place(last) != 0);
     out.push_back(std::chrono::duration<double, std::milli>(at - begun).count());
   }
   std::sort(out.begin(), out.end());

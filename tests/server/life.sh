@@ -245,6 +245,7 @@ def ask():
             body = answer.read()  # Fails when less comes than was announced.
             with lock:
                 whole += 1
+                if whole == 50: open("under_load", "w").close()
                 torn += answer.status not in (200, 429) or not body
             if answer.getheader("Connection", "").lower() == "close":
                 connection.close()
@@ -263,7 +264,7 @@ print(whole, torn)
 PY
 python3 load.py "$port" >load.out 2>&1 &
 load=$!
-sleep 2
+for _ in {1..1500}; do [[ -e under_load ]] && break; sleep 0.02; done
 SECONDS=0
 stop
 took=$SECONDS
