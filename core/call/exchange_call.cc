@@ -24,6 +24,7 @@ Status handle_exchange(Replica& replica, const proto::ExchangeCall& call, proto:
   out.set_sent(exchange.sent());
   out.set_received(exchange.received());
   out.set_hub_now_ms(exchange.hub_now_ms());
+  if (exchange.unknown_hub_key()) out.set_unknown_hub_key(Bytes(view(*exchange.unknown_hub_key())));
   for (const RefusedLog& refused : exchange.refused()) {
     proto::Refusal& refusal = *out.add_refusals();
     refusal.set_log(refused.log.value);

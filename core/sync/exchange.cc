@@ -134,8 +134,10 @@ Status Exchange::offer_branches(proto::ExchangeRequest& message) {
 void Exchange::check_hub_key(const proto::ExchangeReply& reply) {
   const auto is_unknown = [](const RefusedLog& r) { return r.error.code == ErrorCode::kUnknownDevice; };
   if (reply.more()) refused_.erase(std::remove_if(refused_.begin(), refused_.end(), is_unknown), refused_.end());
+  unknown_hub_key_.reset();
   PublicKey key;
   if (reply.more() || !copy_exactly(reply.hub_key(), key) || devices_.hub().is_key(key)) return;
+  unknown_hub_key_ = key;
   note_refused({LogId(), 0,
                 {ErrorCode::kUnknownDevice,
                  "exchanging: the hub seals with a key to which no hand-over of its key has come here, " + to_hex(view(key)) +

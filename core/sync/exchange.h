@@ -10,6 +10,7 @@
 
 #include <functional>
 #include <map>
+#include <optional>
 #include <vector>
 
 #include "base/bytes.h"
@@ -61,6 +62,9 @@ class Exchange {
   std::uint32_t received() const { return received_; }
   const std::vector<RefusedLog>& refused() const { return refused_; }
   WallMs hub_now_ms() const { return hub_now_ms_; }
+  // The key that the hub seals with, when nothing that came here hands the hub's word on to it: a person compares it with what an
+  // admin reads from the hub, and then pins it (Replica::repin).
+  const std::optional<PublicKey>& unknown_hub_key() const { return unknown_hub_key_; }
 
  private:
   Result<Bytes> request(const VersionVector& lacking_there, bool& sends_any);
@@ -76,6 +80,7 @@ class Exchange {
   std::uint32_t sent_at_last_ = 0;  // With the last request.
   std::uint32_t received_ = 0;
   WallMs hub_now_ms_ = 0;
+  std::optional<PublicKey> unknown_hub_key_;
   std::vector<RefusedLog> refused_;
   VersionVector theirs_;       // The vector that the hub holds, as it said last; none: it was never heard.
   ToldVectors heard_;          // The vectors that it told in this exchange and before it.

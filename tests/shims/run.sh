@@ -62,6 +62,41 @@ build_cpp() {
 }
 says "a project in C builds with pkg-config" build_c
 says "a project in C++ builds with find_package" build_cpp
+# shellcheck disable=SC2046
+build_cpp_with_pkg_config() {
+  g++ -std=c++17 -Wall -Wextra -Werror -o "$work/consumer_cpp" "$here/consumer_cpp/main.cc" $(pkg-config --cflags --libs wrackline-cpp libcrypto) -pthread
+}
+says "a project in C++ builds with pkg-config" build_cpp_with_pkg_config
+# For C there is nothing of protobuf to find.
+build_c_without_protobuf() {
+  mkdir -p "$work/c_alone" && cp "$here/consumer_c/main.c" "$work/c_alone" || return 1
+  cat >"$work/c_alone/CMakeLists.txt" <<'CMAKE'
+cmake_minimum_required(VERSION 3.20)
+project(consumer_c LANGUAGES C)
+find_package(wrackline 0.1 REQUIRED COMPONENTS c)
+find_package(OpenSSL REQUIRED)
+add_executable(consumer_c main.c)
+target_link_libraries(consumer_c PRIVATE wrackline::wrackline OpenSSL::Crypto)
+CMAKE
+  cmake -S "$work/c_alone" -B "$work/c_alone/build" -DCMAKE_PREFIX_PATH="$prefix" -DCMAKE_DISABLE_FIND_PACKAGE_Protobuf=ON &&
+    cmake --build "$work/c_alone/build"
+}
+says "a project in C builds with find_package, and without protobuf" build_c_without_protobuf
+# A loop over what stands in a result that nobody holds would go on after its end.
+dangling_is_refused() {
+  cat >"$work/dangling.cc" <<'CODE'
+#include <wrackline.hpp>
+int count(wrackline::Records& records) {
+  int n = 0;
+  for (const auto& view : records.list({})->records()) n += view.kind() != 0;
+  return n;
+}
+CODE
+  # shellcheck disable=SC2046
+  ! g++ -std=c++17 -fsyntax-only $(pkg-config --cflags wrackline-cpp) "$work/dangling.cc" 2>"$work/dangling.said" &&
+    grep -q "deleted function" "$work/dangling.said"
+}
+says "a loop over a result that nobody holds does not compile in C++" dangling_is_refused
 
 # The calls of the proto, and the calls that the wrapper has.
 calls() {
@@ -138,12 +173,15 @@ path=$jar:/usr/share/java/protobuf.jar
 build_java() { "$jdk/javac" -Xlint:all -cp "$path" -d "$classes" "$here"/consumer_jvm/*.java; }
 run_java() {  # The JVM's own check of native code only warns.
   local status
-  "$jdk/java" -Xcheck:jni -cp "$path:$classes" -Djava.library.path="$lib/jni" Consumer "$@" >"$work/java.out" 2>&1
+  # Without a path to the core: Java's library finds it from where it stands.
+  env -u LD_LIBRARY_PATH "$jdk/java" -Xcheck:jni -cp "$path:$classes" -Djava.library.path="$lib/jni" Consumer "$@" >"$work/java.out" 2>&1
   status=$?
   cat "$work/java.out"
   [[ $status -eq 0 ]] && ! grep -q "in native method" "$work/java.out"
 }
 says "a project in Java builds with the jar" build_java
+
+says "the jar has a module's name" bash -c '"$0/jar" --describe-module --file "$1" | grep -q "^org.wrackline automatic"' "$jdk" "$jar"
 
 answers_through_java() {
   cp "$work/script/records.db" "$work/java.db"

@@ -209,6 +209,18 @@ wrackline_bytes wrackline_call(wrackline_core* core, const uint8_t* call, size_t
   });
 }
 
+wrackline_bytes wrackline_repin(wrackline_core* core, const uint8_t hub_key[32]) {
+  return answer([&]() -> Bytes {
+    if (core == nullptr || hub_key == nullptr) return reply_of(misused("pinning the hub's key: no core, or no key"));
+    const Turn turn(*core);
+    if (!turn) return reply_of(kBusyHere);
+    PublicKey key{};
+    std::copy(hub_key, hub_key + key.size(), key.begin());
+    const Status pinned = core->core->repin(key);
+    return pinned ? Bytes() : reply_of(pinned.error());
+  });
+}
+
 void wrackline_free(wrackline_bytes bytes) { std::free(bytes.data); }
 
 void wrackline_close(wrackline_core* core) { delete core; }

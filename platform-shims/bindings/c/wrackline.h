@@ -84,6 +84,11 @@ WRACKLINE_API wrackline_bytes wrackline_session_request(wrackline_core* core, co
 /* A serialised Call in, a serialised Reply out. A reply to a call that writes means that its changes are durable. */
 WRACKLINE_API wrackline_bytes wrackline_call(wrackline_core* core, const uint8_t* call, size_t size);
 
+/* Takes another key for the hub's, after a person has compared it with what an admin reads from the hub (ExchangeStep.unknown_hub_key,
+ * 32 bytes): for a hub whose key was lost. Records signed under the key before stay as they are. No bytes (size 0) when it is done;
+ * otherwise a Reply with the failure, and nothing was changed. */
+WRACKLINE_API wrackline_bytes wrackline_repin(wrackline_core* core, const uint8_t hub_key[32]);
+
 /* Null is allowed. */
 WRACKLINE_API void wrackline_free(wrackline_bytes bytes);
 

@@ -1,11 +1,14 @@
 // The record core for C++ apps, over the C interface (wrackline.h) and the messages of proto/call.proto: typed calls, handles that
 // end by themselves, failures as values.
 //
-//   wrackline::Records records = *wrackline::Records::open(device, "records.db");
-//   auto status = records.status({});
-//   if (!status) show(status.failure().message());
+//   auto records = wrackline::Records::open(device, "records.db");
+//   if (!records) return show(records.failure().message());
+//   auto status = records->status({});
+//   if (!status) return show(status.failure().message());
 //
-// Threads, durability and lifetimes are those of wrackline.h. The device outlives the records.
+// Durability and lifetimes are those of wrackline.h. The device outlives the records.
+//
+// Threads: any; calls on the same records wait for each other. as() and confirm() are for the thread that calls next.
 #pragma once
 
 #include <call.pb.h>
@@ -13,8 +16,11 @@
 #include <array>
 #include <chrono>
 #include <cstdint>
+#include <cstdio>
+#include <cstdlib>
 #include <cstring>
 #include <memory>
+#include <mutex>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -32,13 +38,25 @@ class Result {
   Result(T value) : state_(std::move(value)) {}
   Result(proto::Failure failure) : state_(std::move(failure)) {}
   explicit operator bool() const { return state_.index() == 0; }
-  T& operator*() { return std::get<0>(state_); }
-  const T& operator*() const { return std::get<0>(state_); }
-  T* operator->() { return &std::get<0>(state_); }
-  const T* operator->() const { return &std::get<0>(state_); }
+  T& operator*() & { return value(); }
+  const T& operator*() const& { return value(); }
+  T&& operator*() && { return std::move(value()); }
+  T* operator->() & { return &value(); }
+  const T* operator->() const& { return &value(); }
+  // A loop over what stands in a result that nobody holds would go on after its end: give the result a name first.
+  T* operator->() && = delete;
   const proto::Failure& failure() const { return std::get<1>(state_); }
 
  private:
+  // To ask a failure for its value is a mistake of the program, which ends with the failure's sentence.
+  void require() const {
+    if (state_.index() == 0) return;
+    std::fprintf(stderr, "wrackline: there is no value: %s\n", failure().message().c_str());
+    std::abort();
+  }
+  T& value() { return require(), std::get<0>(state_); }
+  const T& value() const { return require(), std::get<0>(state_); }
+
   std::variant<T, proto::Failure> state_;
 };
 
@@ -87,6 +105,7 @@ class Records {
     return request_body(answer, failed);
   }
   Result<std::string> session_request(std::string_view nonce) {
+    const std::lock_guard<std::mutex> turn(*turn_);
     int failed = 0;
     const wrackline_bytes answer = wrackline_session_request(core_.get(), bytes_of(nonce), nonce.size(), &failed);
     return request_body(answer, failed);
@@ -95,7 +114,16 @@ class Records {
   // Any call, as it is. The typed ones below are this, with the part of the reply that answers them.
   Result<proto::Reply> call(const proto::Call& call) {
     const std::string bytes = call.SerializeAsString();
+    const std::lock_guard<std::mutex> turn(*turn_);
     return parsed(take(wrackline_call(core_.get(), bytes_of(bytes), bytes.size())));
+  }
+
+  // Takes another key for the hub's, after a person has compared it (ExchangeStep.unknown_hub_key). Absent when it is done.
+  std::optional<proto::Failure> repin(const Device::Key& hub_key) {
+    const std::lock_guard<std::mutex> turn(*turn_);
+    const std::optional<std::string> answer = take(wrackline_repin(core_.get(), hub_key.data()));
+    if (answer && answer->empty()) return std::nullopt;
+    return parsed(answer).failure();
   }
 
   // In whose name the writing calls below are, and the token of their session (SignInReply); until it is said anew.
@@ -237,6 +265,7 @@ class Records {
   }
 
   std::unique_ptr<wrackline_core, Close> core_;
+  std::unique_ptr<std::mutex> turn_ = std::make_unique<std::mutex>();
   proto::RecordRef author_;
   std::string session_;
   proto::Confirmation confirmed_;

@@ -122,6 +122,19 @@ EMSCRIPTEN_KEEPALIVE const char* wrackline_session_request(const char* nonce, st
   return module().give(session_request(module().core->membership().facility, module().keystore, {nonce, size}));
 }
 
+// Takes another key for the hub's, 32 bytes, after a person has compared it. Answers with a Reply, which has a failure when nothing
+// was changed.
+EMSCRIPTEN_KEEPALIVE const char* wrackline_repin(const char* hub_key, std::size_t size) {
+  PublicKey key{};
+  if (!module().core || size != key.size()) {
+    const Error error{ErrorCode::kInvalid, "pinning the hub's key: no records are open, or the key is not 32 bytes; nothing was done"};
+    return module().answer(&error);
+  }
+  std::copy(hub_key, hub_key + size, key.begin());
+  const Status pinned = module().core->repin(key);
+  return module().answer(pinned ? nullptr : &pinned.error());
+}
+
 // A serialised Call in, a serialised Reply out.
 EMSCRIPTEN_KEEPALIVE const char* wrackline_call(const char* call, std::size_t size) {
   if (!module().core) {

@@ -63,6 +63,7 @@ static int stop(const char* why) {
 }
 
 int main(int argc, char** argv) {
+  unsigned char weak[32];
   unsigned char secret[32];
   size_t key_size = 32, size;
   struct device device = {NULL, 1790000000000u, NULL, 0};
@@ -109,6 +110,10 @@ int main(int argc, char** argv) {
     wrackline_free(answer);
   }
   fclose(file);
+  memset(weak, 0, sizeof weak);
+  answer = wrackline_repin(core, weak);
+  if (!says(answer, "anybody could sign under this one")) return stop("a key under which anybody can sign was taken for the hub's");
+  wrackline_free(answer);
   wrackline_close(core);
   EVP_PKEY_free(device.key);
   if (!device.was_refused) return stop("a callback called the core that was calling it, and was not refused");

@@ -4,9 +4,12 @@
 #include <events.pb.h>
 #include <openssl/evp.h>
 
+#include <algorithm>
+#include <atomic>
 #include <cstdio>
 #include <fstream>
 #include <iterator>
+#include <thread>
 #include <wrackline.hpp>
 
 namespace {
@@ -76,6 +79,39 @@ bool confirms(wrackline::Records& records) {
          expect(!records.log(measured), "and the next is asked about anew");
 }
 
+// Two threads on the same records wait for each other; none of their calls is refused.
+bool serves_two_threads(wrackline::Records& records) {
+  std::atomic<int> answered = 0;
+  const auto ask = [&] {
+    for (int i = 0; i < 300; ++i) answered += records.status({}) ? 1 : 0;
+  };
+  std::thread one(ask), other(ask);
+  one.join();
+  other.join();
+  return expect(answered == 600, "two threads are answered 600 times");
+}
+
+// A hub whose key was lost: the key that a person has compared is taken, one that anybody can sign under is not.
+bool pins(wrackline::Records& records) {
+  const auto weak = records.repin({});
+  if (!expect(weak && weak->code() == 21, "a key under which anybody can sign is refused")) return false;
+  const auto status = records.status({});
+  wrackline::Device::Key known{};
+  if (!expect(status && status->hub_key().size() == known.size(), "the hub's key is known")) return false;
+  std::copy(status->hub_key().begin(), status->hub_key().end(), known.begin());
+  return expect(!records.repin(known), "the hub's own key is pinned");
+}
+
+void show(const std::string& sentence) { std::fprintf(stderr, "%s\n", sentence.c_str()); }
+
+// The example at the top of wrackline.hpp, as it stands there.
+void as_the_header_says(TestDevice& device) {
+  auto records = wrackline::Records::open(device, "records.db");
+  if (!records) return show(records.failure().message());
+  auto status = records->status({});
+  if (!status) return show(status.failure().message());
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -117,5 +153,6 @@ int main(int argc, char** argv) {
   *strike.mutable_record() = list->records(0).record();
   const auto struck = records->strike(strike);
   if (!expect(!struck && struck.failure().code() == 21, "a strike without a reason is refused")) return 1;
-  return confirms(*records) ? 0 : 1;
+  as_the_header_says(device);
+  return confirms(*records) && serves_two_threads(*records) && pins(*records) ? 0 : 1;
 }

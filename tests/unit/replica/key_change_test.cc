@@ -371,6 +371,8 @@ TEST_CASE("after a lost hub key devices say so, and go on when a person has pinn
   CHECK(std::any_of(refused.begin(), refused.end(), [&](const RefusedLog& r) { return r.error.message.find(hex) != std::string::npos; }));
   CHECK(world.is_in_account(world.hub, entry));  // Its changes are taken: its own key is known as ever.
   for (Device* device : {&world.north, &world.south}) {
+    // An app gets the key itself, and need not look for it in a sentence.
+    CHECK(device->replica->last_exchange()->unknown_hub_key() == world.hub.keystore->public_key());
     must(device->replica->repin(world.hub.keystore->public_key()));
     CHECK(device->replica->membership().hub_key == world.hub.keystore->public_key());
   }
@@ -378,6 +380,7 @@ TEST_CASE("after a lost hub key devices say so, and go on when a person has pinn
   CHECK(to_text(world.north.replica->author().log(LogClass::kRoster)) == own_before);
   for (Device* device : {&world.north, &world.south}) {
     CHECK(refused_of(*device).empty());
+    CHECK_FALSE(device->replica->last_exchange()->unknown_hub_key());
     CHECK(device->replica->devices().hub().is_former(first));
     CHECK(tellers_of(*device, world.north.replica->author().log(LogClass::kRoster)).count(first) == 1);
   }

@@ -213,6 +213,13 @@ JNIEXPORT jbyteArray JNICALL Java_org_wrackline_Records_nativeSessionRequest(JNI
   });
 }
 
+JNIEXPORT jbyteArray JNICALL Java_org_wrackline_Records_nativeRepin(JNIEnv* env, jclass, jlong handle, jbyteArray hub_key) {
+  return guarded([&] {
+    const Array bytes = copy_in(env, hub_key);
+    return give(env, wrackline_repin(handle_of(handle).core, bytes.data()));
+  });
+}
+
 JNIEXPORT jbyteArray JNICALL Java_org_wrackline_Records_nativeCall(JNIEnv* env, jclass, jlong handle, jbyteArray call) {
   return guarded([&] {
     const Array bytes = copy_in(env, call);

@@ -75,6 +75,17 @@ public final class Records extends TypedCalls implements AutoCloseable {
     return requestBody(inCall(handle -> nativeSessionRequest(handle, copy, failed)), failed);
   }
 
+  /**
+   * Takes another key for the hub's, 32 bytes, after a person has compared it with what an admin reads from the hub
+   * (ExchangeStep.unknown_hub_key). Whatever fails changes nothing.
+   */
+  public synchronized void repin(byte[] hubKey) throws WracklineException {
+    if (hubKey.length != 32) throw new IllegalArgumentException("a public key is 32 bytes");
+    byte[] copy = hubKey.clone();
+    byte[] answer = inCall(handle -> nativeRepin(handle, copy));
+    if (answer == null || answer.length > 0) parsed(answer);
+  }
+
   @Override
   public synchronized Reply call(Call call) throws WracklineException {
     byte[] bytes = call.toByteArray();
@@ -145,6 +156,8 @@ public final class Records extends TypedCalls implements AutoCloseable {
   private static native byte[] nativeEnrolRequest(Device device, byte[] code, byte[] deviceName, boolean[] failed);
 
   private static native byte[] nativeSessionRequest(long handle, byte[] nonce, boolean[] failed);
+
+  private static native byte[] nativeRepin(long handle, byte[] hubKey);
 
   private static native byte[] nativeCall(long handle, byte[] call);
 
