@@ -46,17 +46,19 @@ message Freezer {
   Confirmation confirmation = 1003;
 }
 END
-sed -i 's/^void validate_area(.*/&\nvoid validate_freezer(ByteView fields, std::vector<std::string>\& problems);/' "$tree/core/model/rules.h"
+sed -i 's/^void validate_area(.*/&\nvoid validate_freezer(ByteView fields, Problems\& problems);/' "$tree/core/model/rules.h"
 cat >"$work/rule" <<'END'
-void validate_freezer(ByteView fields, std::vector<std::string>& problems) {
+void validate_freezer(ByteView fields, Problems& problems) {
   Freezer freezer;
   if (!read_to_judge(fields, freezer, problems)) return;
-  expect(problems, has_text(freezer.name()), "the freezer has no name");
+  expect(problems, has_text(freezer.name()), Freezer::kNameFieldNumber, ProblemCode::kFreezerHasNoName);
 }
 
 END
 rules=$tree/core/model/rules_place.cc
 awk -v rule="$(cat "$work/rule")" '/^void validate_hygiene_check\(/ { print rule "\n" } { print }' "$rules" >"$work/rules" && cat "$work/rules" >"$rules"
+echo 'WRACKLINE_PROBLEM(kFreezerHasNoName, "freezer_has_no_name", "the freezer has no name: give it one")' >>"$tree/core/model/problem_codes.inc"
+sed -i 's/^  area_has_no_name: .*/&\n  freezer_has_no_name: "fryseren har ikke noe navn: gi den et navn",/' "$tree/platform-shims/apps/tablet/src/words/nb/problems.ts"
 sed -i 's/^    {Kind::kArea, validate_area},/&\n    {Kind::kFreezer, validate_freezer},/' "$tree/core/model/kinds.cc"
 sed -i 's/^  area: \["Area", "Areas"\].*/&\n  freezer: ["Freezer", "Freezers"] as [string, string],/' "$tree/platform-shims/apps/tablet/src/words/en/fields.ts"
 sed -i 's/^  area: \["Område", "Områder"\].*/&\n  freezer: ["Fryser", "Frysere"],/' "$tree/platform-shims/apps/tablet/src/words/nb/fields.ts"
@@ -66,9 +68,9 @@ touched >"$work/touched"
 echo "# touched: $(paste -sd' ' "$work/touched")"
 few() {
   cat "$work/touched"
-  [[ $(wc -l <"$work/touched") -eq 6 ]]
+  [[ $(wc -l <"$work/touched") -eq 8 ]]
 }
-check "a_new_kind_touches_its_message_its_rules_and_their_row_and_its_words_in_two_languages" few
+check "a_new_kind_touches_its_message_its_rules_their_row_and_code_and_its_words" few
 
 tables() {
   (cd "$tree/proto" && protoc -I. --include_imports --descriptor_set_out="$work/all" ./*.proto &&

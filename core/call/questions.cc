@@ -6,6 +6,7 @@
 #include <set>
 
 #include "base/wire.h"
+#include "husbandry/dose_questions.h"
 #include "log/hybrid_clock.h"
 #include "model/kinds.h"
 #include "model/numbers.h"
@@ -39,6 +40,7 @@ class Asker {
     const bool owner_is_asked = !owner->chain.empty() && !owner->chain.front().id;
     if (!owner_is_asked) WRACKLINE_TRY(ask_of_struck(self, *owner, out));
     if (!owner_is_asked) WRACKLINE_TRY(ask_of_closed_day(self, *owner, out));
+    WRACKLINE_TRY(ask_of_dose(*row, record.fields, out));
     for (proto::Question& question : out) {
       question.set_record(static_cast<std::uint32_t>(index));
       question.set_kind(record.kind);
@@ -142,6 +144,14 @@ class Asker {
           limit->id, is_low ? proto::SiteLimit::kLowFieldNumber : proto::SiteLimit::kHighFieldNumber,
           question));
     }
+    return {};
+  }
+
+  Status ask_of_dose(const KindRow& row, ByteView fields, Questions& out) {
+    proto::Administration dose;
+    if (row.kind != Kind::kAdministration || !dose.ParseFromArray(fields.data(), static_cast<int>(fields.size()))) return {};
+    WRACKLINE_TRY_VALUE(questions, dose_questions(replica_, dose));
+    out.insert(out.end(), questions.begin(), questions.end());
     return {};
   }
 

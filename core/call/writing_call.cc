@@ -71,7 +71,12 @@ Status handle_log(Replica& replica, RecordId by, proto::LogCall& call, const Ask
     out.mutable_questions()->Swap(asking.refusal.mutable_questions());
     return {};
   }
-  WRACKLINE_TRY(ask_about_new(replica, records, asking));
+  if (const Status asked = ask_about_new(replica, records, asking); !asked) {
+    // Whoever would answer the questions should not be refused afterwards: broken rules come first.
+    if (asked.error().code == ErrorCode::kUnconfirmed) WRACKLINE_TRY(replica.author().judge(by, records, broken));
+    if (broken.empty()) return asked;
+    asking.refusal.clear_questions();
+  }
   const auto ids = replica.author().log_records_in(by, records, &broken);
   put_problems(broken, asking.refusal);
   if (!ids) return fail(ids.error());

@@ -52,7 +52,7 @@ void validate_watch_plan(ByteView fields, Problems& problems) {
   expect(problems, !plan.has_last_day() || plan.last_day() >= plan.first_day(), WatchPlan::kLastDayFieldNumber, ProblemCode::kLastDayBeforeFirst);
   expect(problems, (plan.quantity() != QUANTITY_UNSPECIFIED) != (plan.parameter() != PARAMETER_UNSPECIFIED), WatchPlan::kQuantityFieldNumber, ProblemCode::kWatchIsForOneThing);
   expect(problems, plan.every_days() >= 1 && plan.every_days() <= kDaysMax, WatchPlan::kEveryDaysFieldNumber, ProblemCode::kWatchIntervalIsMissing);
-  expect(problems, slots_within_day(plan.slots_min()), TreatmentOrder::kSlotsMinFieldNumber, ProblemCode::kOrderSlotNotWithinDay);
+  expect(problems, slots_within_day(plan.slots_min()), WatchPlan::kSlotsMinFieldNumber, ProblemCode::kOrderSlotNotWithinDay);
 }
 
 void validate_code(ByteView fields, Problems& problems) {

@@ -1,6 +1,6 @@
 #include "text/csv.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 Result<std::vector<CsvRow>> parse_csv(std::string_view text, char separator) {
   if (text.substr(0, 3) == "\xef\xbb\xbf") text.remove_prefix(3);
@@ -91,4 +91,4 @@ std::string csv_cell(std::string_view text) {
   return quoted + "\"";
 }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

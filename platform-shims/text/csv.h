@@ -7,7 +7,7 @@
 
 #include "base/result.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 struct CsvRow {
   int line = 0;  // Where the row begins, from 1, as an editor counts.
@@ -26,4 +26,4 @@ std::string csv_cell(std::string_view text);
 // Gives back the text of a cell as it was before csv_cell() put its apostrophe there.
 std::string csv_text(std::string_view cell);
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

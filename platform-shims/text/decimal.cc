@@ -4,7 +4,7 @@
 
 #include "base/digits.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 namespace {
 
 Unexpected unreadable(std::string_view text, const std::string& why) {
@@ -66,4 +66,4 @@ std::string print_decimal(std::int64_t value, int decimals) {
   return (value < 0 ? "-" : "") + whole + (fraction.empty() ? "" : "." + fraction);
 }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

@@ -9,13 +9,13 @@ set(four "('[^,]*',)('[^,]*',)('[^,]*',)('[^,]*',)")
 string(REGEX REPLACE "${four}" "\\1\\2\\3\\4\n" bytes "${bytes}")
 file(WRITE ${OUTPUT}.new
 "// Generated from ${NAME}'s source file at build time.
-namespace wrackline::cli {
+namespace wrackline::text {
 extern const char ${NAME}[];
 extern const unsigned long ${NAME}Size;
 const char ${NAME}[] = {
 ${bytes}
 };
 const unsigned long ${NAME}Size = ${size};
-}  // namespace wrackline::cli
+}  // namespace wrackline::text
 ")
 file(RENAME ${OUTPUT}.new ${OUTPUT})

@@ -4,7 +4,7 @@
 
 #include "text/exit_code.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 using google::protobuf::EnumDescriptor;
 using google::protobuf::EnumValueDescriptor;
@@ -35,4 +35,4 @@ const EnumValueDescriptor* enum_typed(const EnumDescriptor& type, std::string_vi
   throw usage("\"" + std::string(text) + "\" is not one of " + list);
 }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

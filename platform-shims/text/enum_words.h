@@ -6,7 +6,7 @@
 #include <string>
 #include <string_view>
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 // Lower case, with _ for a space or a hyphen, as names of fields and values are written.
 std::string lower_words(std::string_view text);
@@ -17,4 +17,4 @@ std::string enum_word(const google::protobuf::EnumValueDescriptor& value);
 const google::protobuf::EnumValueDescriptor* enum_typed(const google::protobuf::EnumDescriptor& type,
                                                         std::string_view text);
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

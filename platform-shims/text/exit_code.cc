@@ -1,6 +1,6 @@
 #include "text/exit_code.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 Exit exit_of(ErrorCode code) {
   switch (code) {
@@ -42,4 +42,4 @@ Exit exit_of(ErrorCode code) {
 
 Stop stop_of(const Error& error) { return {exit_of(error.code), error.message, error_word(error.code)}; }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

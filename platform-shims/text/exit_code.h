@@ -11,7 +11,7 @@
 #include "base/error.h"
 #include "base/result.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 // Stable: documented in README.md and in `wrack --help`, relied on by scripts.
 enum class Exit {
@@ -56,4 +56,4 @@ T typed(Result<T> result) {
   return std::move(*result);
 }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

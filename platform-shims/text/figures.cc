@@ -3,7 +3,7 @@
 #include "text/decimal.h"
 #include "text/quantity.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 namespace {
 
 // 97.5th percentile of the standard normal distribution: a two-sided test at 5 %.
@@ -28,4 +28,4 @@ std::string trend_words(std::int64_t z) {
   return std::string(words) + " (z " + print_decimal(rounded(z, 10), 3) + ")";
 }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

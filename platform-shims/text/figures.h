@@ -5,7 +5,7 @@
 #include <cstdint>
 #include <string>
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 // Half away from zero, to a multiple of `step`.
 std::int64_t rounded(std::int64_t value, std::int64_t step);
@@ -19,4 +19,4 @@ std::string interval_figure(std::int64_t low_ppm, std::int64_t high_ppm);
 // 0.4)".
 std::string trend_words(std::int64_t z_thousandths);
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

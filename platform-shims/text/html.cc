@@ -4,7 +4,7 @@
 
 #include "base/digits.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 namespace {
 
 // The policy keeps the page to itself even if a text should ever slip through unescaped.
@@ -194,4 +194,4 @@ HtmlPage& HtmlPage::chart(const std::string& svg, const std::vector<std::string>
 
 std::string HtmlPage::str() const { return out_ + "</body>\n</html>\n"; }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

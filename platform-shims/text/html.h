@@ -6,7 +6,7 @@
 #include <string_view>
 #include <vector>
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 // Text as it stands between tags and in quoted attributes. Control characters become spaces.
 std::string html_text(std::string_view text);
@@ -38,4 +38,4 @@ class HtmlPage {
   std::string out_;
 };
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

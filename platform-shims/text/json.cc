@@ -1,6 +1,6 @@
 #include "text/json.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 void Json::new_line() {
   out_.push_back('\n');
@@ -71,4 +71,4 @@ Json& Json::text(std::string_view value) {
   return *this;
 }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

@@ -6,7 +6,7 @@
 #include <string_view>
 #include <type_traits>
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 // object() and array() open, end() closes; key() goes before each member's value of an object.
 class Json {
@@ -48,4 +48,4 @@ class Json {
   bool after_key_ = false;
 };
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

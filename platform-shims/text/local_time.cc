@@ -6,7 +6,7 @@
 #include <algorithm>
 #include <chrono>
 
-namespace wrackline::cli {
+namespace wrackline::text {
 namespace {
 
 using std::chrono::milliseconds;
@@ -221,4 +221,4 @@ std::string print_age(WallMs then, WallMs now) {
   return std::to_string(age_s / 86'400) + " days ago";
 }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

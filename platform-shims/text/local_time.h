@@ -15,7 +15,7 @@ namespace date {
 class time_zone;
 }
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 // "2026-11-24" (years 1900 to 2999). Errors: kInvalid, also for a day the calendar does not have.
 Result<Day> parse_day(std::string_view text);
@@ -81,4 +81,4 @@ void put_zone(Call& call, const Zone& zone, Day day) {
 // "12 seconds", "3 minutes", "2 h 5 min", "4 days": how old something is, for people.
 std::string print_age(WallMs then, WallMs now);
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

@@ -4,7 +4,7 @@
 #include <string>
 #include <string_view>
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 inline std::string lower_case(std::string_view text) {
   std::string out(text);
@@ -13,4 +13,4 @@ inline std::string lower_case(std::string_view text) {
   return out;
 }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

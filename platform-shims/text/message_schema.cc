@@ -9,7 +9,7 @@
 #include "model/kinds.h"
 #include "text/exit_code.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 extern const char kDescriptors[];
 extern const unsigned long kDescriptorsSize;
@@ -162,4 +162,4 @@ std::string field_name(std::uint32_t kind, std::uint32_t number) {
   return field ? field->name() : "field " + std::to_string(number);
 }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

@@ -14,7 +14,7 @@
 #include "base/bytes.h"
 #include "model/field_schema.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 using google::protobuf::Descriptor;
 using google::protobuf::FieldDescriptor;
@@ -70,4 +70,4 @@ const char* subject_kind(const KindInfo& kind);
 // "left_mg", "standing", or "field 57" for one of a newer release.
 std::string field_name(std::uint32_t kind, std::uint32_t number);
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

@@ -5,7 +5,7 @@
 
 #include <cstdint>
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 // `index` is of a repeated field, and not looked at otherwise. 0 for a field that holds no integer.
 inline std::int64_t number_at(const google::protobuf::Message& m, const google::protobuf::FieldDescriptor& f, int index) {
@@ -25,4 +25,4 @@ inline std::int64_t number_at(const google::protobuf::Message& m, const google::
   }
 }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

@@ -5,11 +5,12 @@
 #include <optional>
 #include <vector>
 
+#include "dosing/amount_text.h"
 #include "dosing/frequency.h"
 #include "text/decimal.h"
 #include "text/local_time.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 namespace {
 
 // One way to write a unit: the number before it, taken to `decimals`, is in the stored unit.
@@ -297,12 +298,9 @@ std::string print_mass(std::int64_t v) {
   return size >= 1'000 || v == 0 ? print_decimal(v, 3) + " g" : std::to_string(v) + " mg";
 }
 
-std::string print_dose(std::int64_t v) {
-  const std::int64_t size = magnitude(v);
-  if (size >= 1'000'000) return print_decimal(v, 6) + " g";
-  if (size >= 100 || v == 0) return print_decimal(v, 3) + " mg";
-  return std::to_string(v) + (v == 1 ? " microgram" : " micrograms");
-}
+// Amounts of medicine have one notation that cannot be misread (dosing/amount_text.h).
+std::string print_dose(std::int64_t ug) { return dose_mass_text({ug, 1}); }
+std::string print_units(std::int64_t units) { return dose_units_text({units, 1}); }
 
 std::string counted(std::int64_t v, const char* what) {
   return std::to_string(v) + " " + what + (v == 1 ? "" : "s");
@@ -322,15 +320,15 @@ std::string print_quantity(Unit unit, std::int64_t v) {
     case Unit::kDoseUg:
       return print_dose(v);
     case Unit::kVolumeUl:
-      return print_decimal(v, 3) + " mL";
+      return dose_volume_text({v, 1});
     case Unit::kUnits:
-      return counted(v, "unit");
+      return print_units(v);
     case Unit::kDoseUgPerKg:
       return print_dose(v) + "/kg";
     case Unit::kDoseUgPerKgFood:
       return print_dose(v) + "/kg food";
     case Unit::kUnitsPerKgFood:
-      return counted(v, "unit") + "/kg food";
+      return print_units(v) + "/kg food";
     case Unit::kStrengthUgPerMl:
       return print_dose(v) + "/mL";
     case Unit::kStrengthUgPerUnit:
@@ -398,4 +396,4 @@ std::string print_quantity(Unit unit, std::int64_t v) {
   return std::to_string(v);
 }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

@@ -11,7 +11,7 @@
 #include "base/result.h"
 #include "model/field_schema.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 using wrackline::Unit;
 
@@ -26,4 +26,4 @@ const char* unit_example(Unit unit);
 // never a trailing zero, always a zero before the point, "units" and "micrograms" in full.
 std::string print_quantity(Unit unit, std::int64_t value);
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

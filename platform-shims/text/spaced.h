@@ -4,11 +4,11 @@
 #include <algorithm>
 #include <string>
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 inline std::string spaced(std::string name) {
   std::replace(name.begin(), name.end(), '_', ' ');
   return name;
 }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

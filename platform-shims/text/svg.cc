@@ -9,7 +9,7 @@
 #include "text/local_time.h"
 #include "text/table.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 namespace {
 
 // Tenths of a pixel, so that coordinates are whole numbers here and the text is the same everywhere.
@@ -199,4 +199,4 @@ std::string svg_text(const SvgChart& chart) {
          marks + names.text + "</svg>\n";
 }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

@@ -11,7 +11,7 @@
 
 #include "base/ids.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 enum class SvgStroke { kNone, kSolid, kDashed, kDotted };
 enum class SvgMark { kNone, kDot, kTriangle, kRing };
@@ -44,4 +44,4 @@ struct SvgChart {
 // Points outside the days are left out; values beyond 10^18 are drawn at that. Empty where no point is left.
 std::string svg_text(const SvgChart& chart);
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 std::size_t text_width(std::string_view text) {
   return static_cast<std::size_t>(std::count_if(
@@ -109,4 +109,4 @@ void Table::fit(const std::vector<std::size_t>& shown, std::size_t indent, std::
   }
 }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

@@ -5,7 +5,7 @@
 #include <string_view>
 #include <vector>
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 inline constexpr std::size_t kTableWidth = 100;
 
@@ -37,4 +37,4 @@ class Table {
   std::vector<std::vector<std::string>> rows_;
 };
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

@@ -4,7 +4,7 @@
 #include "text/enum_words.h"
 #include "text/exit_code.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 namespace {
 
 using namespace proto;  // NOLINT(google-build-using-namespace): the values of its enumerations
@@ -162,4 +162,4 @@ std::string print_limited(const FieldDescriptor& field, std::int64_t value, cons
   return word ? enum_word(*word) : "";
 }
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

@@ -9,7 +9,7 @@
 #include "text/message_schema.h"
 #include "text/quantity.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 
 // The unit of a water reading's value; kPlain for a property of a newer release.
 Unit unit_of_parameter(int parameter);
@@ -34,4 +34,4 @@ std::int64_t parse_limited(const FieldDescriptor& field, std::string_view text,
 std::string print_limited(const FieldDescriptor& field, std::int64_t value,
                           const google::protobuf::Message& message, const google::protobuf::Message* whole);
 
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

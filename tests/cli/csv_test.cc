@@ -4,7 +4,7 @@
 
 #include <catch2/catch.hpp>
 
-namespace wrackline::cli {
+namespace wrackline::text {
 namespace {
 
 using Cells = std::vector<std::string>;
@@ -72,4 +72,4 @@ TEST_CASE("what csv_cell changed comes back, and what it did not change is left 
 }
 
 }  // namespace
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

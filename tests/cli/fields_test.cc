@@ -69,7 +69,7 @@ const std::vector<Typed>& examples() {
         "text=Took the last fish slowly.", "--at", "2026-01-05 08:40"},
        {"appetite", "slow", "Took the last fish slowly."}},
       {{"administration", "order=drops", "due_day=2026-01-05", "due_slot=08:30", "outcome=given",
-        "given=420mg", "reckoned_from=84kg", "witness=tove", "--at", "2026-01-05 08:35"},
+        "given=420mg", "reckoned_from=84kg", "witness=tove", "confirmed=asked the vet", "--at", "2026-01-05 08:35"},
        {"given", "420 mg", "2026-01-05 08:30"}},
       {{"lot", "food=herring", "code=H-17", "received_day=2026-01-02", "use_by_day=2026-07-02",
         "store=freezer 1"},

@@ -3,7 +3,7 @@
 
 #include <catch2/catch.hpp>
 
-namespace wrackline::cli {
+namespace wrackline::text {
 namespace {
 
 using Catch::Contains;
@@ -65,4 +65,4 @@ TEST_CASE("a chart stands before its figures, which begin unfolded so that they 
 }
 
 }  // namespace
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

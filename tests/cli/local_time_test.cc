@@ -5,7 +5,7 @@
 
 #include <catch2/catch.hpp>
 
-namespace wrackline::cli {
+namespace wrackline::text {
 namespace {
 
 using Catch::Contains;
@@ -117,4 +117,4 @@ TEST_CASE("weekdays count from Monday", "[time]") {
 }
 
 }  // namespace
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

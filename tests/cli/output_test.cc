@@ -5,7 +5,7 @@
 #include "text/json.h"
 #include "text/table.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 namespace {
 
 TEST_CASE("columns line up by characters, numbers at the right, empty columns left out", "[table]") {
@@ -52,4 +52,4 @@ TEST_CASE("JSON keeps order, escapes text and nests", "[json]") {
 }
 
 }  // namespace
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

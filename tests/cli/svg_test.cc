@@ -6,7 +6,7 @@
 
 #include "text/local_time.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 namespace {
 
 using Catch::Contains;
@@ -109,4 +109,4 @@ TEST_CASE("typed text in a chart never becomes markup", "[svg]") {
 }
 
 }  // namespace
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

@@ -6,7 +6,7 @@
 #include "text/decimal.h"
 #include "text/quantity.h"
 
-namespace wrackline::cli {
+namespace wrackline::text {
 namespace {
 
 std::int64_t parsed(Unit unit, const char* text) {
@@ -264,4 +264,4 @@ TEST_CASE("decimals reach the ends of the range", "[decimal]") {
 }
 
 }  // namespace
-}  // namespace wrackline::cli
+}  // namespace wrackline::text

@@ -27,6 +27,7 @@ set(unit_tests
   unit/call/check_only_test.cc
   unit/call/day_close_test.cc
   unit/husbandry/dose_check_test.cc
+  unit/husbandry/dose_questions_test.cc
   unit/call/every_question_test.cc
   unit/husbandry/figures_test.cc
   unit/husbandry/prep_test.cc

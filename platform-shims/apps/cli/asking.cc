@@ -5,6 +5,7 @@
 
 #include "cli/cautions.h"
 #include "cli/command.h"
+#include "cli/dose_words.h"
 #include "cli/record_fields.h"
 #include "records.pb.h"
 #include "text/enum_words.h"
@@ -110,6 +111,16 @@ std::string question_text(const Question& question, Client& client, Names& names
     case QUESTION_RULE_CLOSED_DAY:
       return entry + "the day " + print_day(question.day()) + " of " + question.source_name() +
              set_text(question, " was closed", client) + "; this will be an amendment";
+    case QUESTION_RULE_DOSE: {
+      DoseFinding finding;
+      finding.set_rule(static_cast<DoseRule>(question.detail()));
+      *finding.mutable_record() = question.source();
+      finding.set_author_name(question.set_by());
+      finding.set_happened_ms(question.set_ms());
+      finding.set_minutes(static_cast<std::uint32_t>(question.value()));
+      const std::string amounts = question.field() == 0 ? "" : beyond_text(question) + ", ";
+      return entry + amounts + finding_text(finding, client, names);
+    }
     case QUESTION_RULE_DAY_OPEN:
       return "the day " + print_day(question.day()) + " of " + question.source_name() + " is to be closed with " +
              open_text(question.detail(), question.value());

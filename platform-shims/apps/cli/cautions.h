@@ -60,7 +60,7 @@ inline constexpr char kRetentionCaution[] =
 // Prose as lines of the usual width.
 inline std::string wrapped_lines(std::string_view caution, std::size_t indent = 0) {
   std::string out;
-  for (const std::string& line : wrap(caution, kTableWidth - indent))
+  for (const std::string& line : text::wrap(caution, text::kTableWidth - indent))
     out += std::string(indent, ' ') + line + "\n";
   return out;
 }

@@ -15,7 +15,10 @@
 #include "text/exit_code.h"
 #include "text/local_time.h"
 
+// The command line speaks in the words and figures that apps share.
+namespace wrackline::text {}
 namespace wrackline::cli {
+using namespace text;
 
 // Commands speak in the messages of the one call on every line.
 using namespace proto;  // NOLINT(google-build-using-namespace): this program's own namespace only

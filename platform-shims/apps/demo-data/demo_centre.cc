@@ -94,10 +94,10 @@ Result<CentreFacts> facts_of(Device& desk, HubSide& hub) {
 Result<CentreFacts> make_centre(const std::string& directory, const CentreOptions& options) {
   if (options.days < 1 || options.days > 3'660)
     return fail(ErrorCode::kInvalid, "making the centre: give 1 to 3660 days; nothing was made");
-  WRACKLINE_TRY_VALUE(zone, cli::Zone::find(kTimeZone));
+  WRACKLINE_TRY_VALUE(zone, text::Zone::find(kTimeZone));
   WRACKLINE_TRY(make_directory(directory));
   const Day first_day = options.last_day - options.days + 1;
-  WRACKLINE_TRY_VALUE(start, zone.parse(cli::print_day(first_day - 1) + " 09:00", 0));
+  WRACKLINE_TRY_VALUE(start, zone.parse(text::print_day(first_day - 1) + " 09:00", 0));
   Membership membership;
   WRACKLINE_TRY_VALUE(hub, make_hub(directory + "/hub", options.seed, start, membership));
   WRACKLINE_TRY_VALUE(admin, found(hub));

@@ -16,7 +16,7 @@ bool is_set(const RecordRef& ref) { return ref.seq() != 0; }
 
 }  // namespace
 
-Story::Story(Dice dice, const cli::Zone& zone, Devices& devices, HubSide& hub, Roster roster, Day first_day,
+Story::Story(Dice dice, const text::Zone& zone, Devices& devices, HubSide& hub, Roster roster, Day first_day,
              int days)
     : dice_(dice),
       zone_(zone),
@@ -34,7 +34,7 @@ Story::Story(Dice dice, const cli::Zone& zone, Devices& devices, HubSide& hub, R
 WallMs Story::at(int t, std::uint32_t minute) const {
   const auto two = [](std::uint32_t n) { return (n < 10 ? "0" : "") + std::to_string(n); };
   // No event is written in the hour that a change of the clocks skips or repeats.
-  auto instant = zone_.parse(cli::print_day(day(t)) + " " + two(minute / 60) + ":" + two(minute % 60), 0);
+  auto instant = zone_.parse(text::print_day(day(t)) + " " + two(minute / 60) + ":" + two(minute % 60), 0);
   return instant ? *instant : 0;
 }
 

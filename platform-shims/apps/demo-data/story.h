@@ -20,7 +20,7 @@ struct Devices {
 
 class Story {
  public:
-  Story(Dice dice, const cli::Zone& zone, Devices& devices, HubSide& hub, Roster roster, Day first_day,
+  Story(Dice dice, const text::Zone& zone, Devices& devices, HubSide& hub, Roster roster, Day first_day,
         int days);
 
   // Writes one day after the other. Errors: what a call says.
@@ -91,7 +91,7 @@ class Story {
 
   Day day(int t) const { return first_day_ + t; }
   WallMs at(int t, std::uint32_t minute) const;
-  int weekday(int t) const { return cli::weekday_of(day(t)); }
+  int weekday(int t) const { return text::weekday_of(day(t)); }
   // Goes from -1000 to 1000 and back in a year, lowest in February.
   std::int64_t season(int t) const;
   std::int64_t appetite_permille(int t, std::size_t animal);
@@ -109,7 +109,7 @@ class Story {
   void set_time(Event& event, int t, std::uint32_t minute) const;
 
   Dice dice_;
-  const cli::Zone& zone_;
+  const text::Zone& zone_;
   Devices& devices_;
   HubSide& hub_;
   Roster roster_;
@@ -132,7 +132,7 @@ class Story {
 
 template <typename Event>
 void Story::set_instant(Event& event, int t, std::uint32_t minute) const {
-  const cli::When when = zone_.when(at(t, minute));
+  const text::When when = zone_.when(at(t, minute));
   event.set_happened_ms(when.happened_ms);
   event.set_utc_offset_min(when.utc_offset_min);
 }

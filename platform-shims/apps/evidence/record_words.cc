@@ -26,11 +26,11 @@ using google::protobuf::Message;
 constexpr int kDepthMax = 8;
 
 std::string label(const FieldDescriptor& field) {
-  return cli::spaced(cli::bare_name(field));
+  return text::spaced(text::bare_name(field));
 }
 
 const FieldDescriptor* find_field(std::uint32_t kind, std::uint32_t number) {
-  const cli::KindInfo* info = cli::find_kind_info(kind);
+  const text::KindInfo* info = text::find_kind_info(kind);
   return info && info->descriptor ? info->descriptor->FindFieldByNumber(static_cast<int>(number)) : nullptr;
 }
 
@@ -84,7 +84,7 @@ std::string Words::one(const Message& m, const FieldDescriptor& f, int index, in
     case FieldDescriptor::CPPTYPE_ENUM: {
       const int number = list ? r.GetRepeatedEnumValue(m, &f, index) : r.GetEnumValue(m, &f);
       const auto* value = f.enum_type()->FindValueByNumber(number);
-      return value ? cli::spaced(cli::enum_word(*value))
+      return value ? text::spaced(text::enum_word(*value))
                    : "value " + std::to_string(number) + " of a newer release";
     }
     case FieldDescriptor::CPPTYPE_BOOL:
@@ -94,11 +94,11 @@ std::string Words::one(const Message& m, const FieldDescriptor& f, int index, in
     default:
       break;
   }
-  const std::int64_t number = cli::number_at(m, f, index);
-  if (const std::string word = cli::print_limited(f, number, m, whole_); !word.empty()) return cli::spaced(word);
-  const cli::Unit unit = cli::unit_in(f, m, whole_);
-  if (unit == cli::Unit::kInstantMs) return utc_text(static_cast<WallMs>(number));
-  if (unit != cli::Unit::kDayNumber) return cli::print_quantity(unit, number);
+  const std::int64_t number = text::number_at(m, f, index);
+  if (const std::string word = text::print_limited(f, number, m, whole_); !word.empty()) return text::spaced(word);
+  const text::Unit unit = text::unit_in(f, m, whole_);
+  if (unit == text::Unit::kInstantMs) return utc_text(static_cast<WallMs>(number));
+  if (unit != text::Unit::kDayNumber) return text::print_quantity(unit, number);
   const CivilDate date = civil_date(static_cast<Day>(number));
   char text[32];
   std::snprintf(text, sizeof text, "%04d-%02u-%02u", date.year, date.month, date.day);
@@ -118,7 +118,7 @@ std::string utc_text(WallMs instant) {
   return text;
 }
 
-std::string kind_word(std::uint32_t kind) { return cli::spaced(cli::kind_name(kind)); }
+std::string kind_word(std::uint32_t kind) { return text::spaced(text::kind_name(kind)); }
 
 std::string field_word(std::uint32_t kind, std::uint32_t number) {
   const FieldDescriptor* field = find_field(kind, number);
@@ -129,9 +129,9 @@ std::string value_words(std::uint32_t kind, std::uint32_t number, ByteView slice
                         const NameOf& name_of) {
   if (slice.empty()) return "absent";
   const FieldDescriptor* field = find_field(kind, number);
-  const cli::MessagePtr message = field ? cli::parse_fields(kind, slice) : nullptr;
+  const text::MessagePtr message = field ? text::parse_fields(kind, slice) : nullptr;
   if (!message) return std::to_string(slice.size()) + " bytes of a newer release";
-  const cli::MessagePtr rest = cli::parse_fields(kind, whole);
+  const text::MessagePtr rest = text::parse_fields(kind, whole);
   const std::string text = Words(rest.get(), name_of).field(*message, *field, 0);
   return text.empty() ? "absent" : text;
 }

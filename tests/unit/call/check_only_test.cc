@@ -115,6 +115,10 @@ TEST_CASE("a check says what would be asked, and no longer what is confirmed", "
 
 TEST_CASE("a check fails for somebody who may not log the records", "[call]") {
   Pool pool;
+  proto::Person trainee;
+  trainee.set_name("Jonas Berg");
+  trainee.add_roles(proto::ROLE_KEEPER);
+  Shift theirs(pool.desk, pool.shift.log(Kind::kPerson, trainee));
   proto::Call call;
   proto::TreatmentOrder order;
   *order.mutable_animal() = ref_of(pool.seal);
@@ -122,7 +126,20 @@ TEST_CASE("a check fails for somebody who may not log the records", "[call]") {
   record.set_kind(static_cast<std::uint32_t>(Kind::kTreatmentOrder));
   record.set_fields(order.SerializeAsString());
   call.mutable_log()->set_check_only(true);
-  CHECK(pool.shift.call(call).failure().code() == static_cast<std::uint32_t>(ErrorCode::kUnauthorized));
+  CHECK(theirs.call(call).failure().code() == static_cast<std::uint32_t>(ErrorCode::kUnauthorized));
+}
+
+TEST_CASE("an entry that would be refused is refused before its author is asked anything", "[call]") {
+  Pool pool;
+  proto::Call call = pool.broken_meal(kBeyondAllDays);
+  proto::Portion heavy;
+  *heavy.mutable_food() = ref_of(pool.herring);
+  heavy.set_left_mg(900'000'000);
+  call.mutable_log()->mutable_records(1)->set_fields(heavy.SerializeAsString());
+  const proto::Reply reply = pool.shift.call(call);
+  CHECK(reply.failure().code() == static_cast<std::uint32_t>(ErrorCode::kInvalid));
+  CHECK(reply.failure().questions_size() == 0);
+  CHECK(reply.failure().problems_size() == 2);
 }
 
 TEST_CASE("a refused edit names the rule that the record would break", "[call]") {

@@ -4,9 +4,12 @@
 
 #include "cli/cautions.h"
 #include "cli/command.h"
+#include "cli/dose_words.h"
 #include "cli/record_fields.h"
+#include "dosing/amount_text.h"
 #include "records.pb.h"
 #include "text/decimal.h"
+#include "text/lower_case.h"
 #include "text/message_schema.h"
 #include "text/quantity.h"
 #include "text/table.h"
@@ -66,7 +69,18 @@ RecordRef order_of(Client& client, Names& names, const std::string& text, Day da
   throw ambiguous("several orders have a dose due then; name the order:" + list);
 }
 
-std::string thousandths(std::uint64_t value) { return print_decimal(static_cast<std::int64_t>(value), 3); }
+// The form as the label calls it.
+const char* form_of(const TreatmentOrder& o) {
+  const std::string preparation = lower_case(o.preparation());
+  if (preparation.find("tablet") != std::string::npos) return "tablet";
+  return preparation.find("capsule") != std::string::npos ? "capsule" : "piece";
+}
+
+// So many thousandths of a tablet, a capsule or a unit of activity.
+std::string counted_text(std::uint64_t thousandths, const TreatmentOrder& o) {
+  const ExactAmount amount = typed(exact_amount(static_cast<Int128>(thousandths), 1000));
+  return o.has_strength_ug_per_unit() ? tablets_text(amount, form_of(o)) : dose_units_text(amount);
+}
 
 std::string ordered_amount(const TreatmentOrder& o) {
   if (o.has_dose_ug()) return print_quantity(Unit::kDoseUg, static_cast<std::int64_t>(o.dose_ug()));
@@ -86,57 +100,18 @@ std::string reckoned_text(const TreatmentOrder& o, const DoseCheckReply& check) 
   std::string out;
   if (check.has_exact_ug()) out = print_quantity(Unit::kDoseUg, static_cast<std::int64_t>(check.exact_ug()));
   if (check.has_exact_units_thousandths())
-    out += (out.empty() ? "" : " = ") + thousandths(check.exact_units_thousandths()) +
-           (o.has_strength_ug_per_unit() ? " tablets or capsules" : " units");
+    out += (out.empty() ? "" : " = ") + counted_text(check.exact_units_thousandths(), o);
   if (check.has_exact_ul_thousandths())
     out += (out.empty() ? "" : " = ") + print_decimal(static_cast<std::int64_t>(check.exact_ul_thousandths()), 6) + " mL";
   if (check.has_measured_ul())
     out += "; measure " + print_quantity(Unit::kVolumeUl, static_cast<std::int64_t>(check.measured_ul()));
-  if (check.has_measured_units_thousandths()) out += "; give " + thousandths(check.measured_units_thousandths());
+  if (check.has_measured_units_thousandths()) out += "; give " + counted_text(check.measured_units_thousandths(), o);
   if (check.has_rounding_ppm() && check.rounding_ppm() != 0)
     out += " (" + std::string(check.rounding_ppm() > 0 ? "+" : "") + print_decimal(check.rounding_ppm(), 4) + " % by measuring)";
   if (check.has_reckoned_from_mg() && !out.empty())
     out += ", from " + print_quantity(Unit::kMassMg, static_cast<std::int64_t>(check.reckoned_from_mg())) +
            (check.has_body_mass_day() ? ", weighed " + print_day(check.body_mass_day()) : " of fish");
   return out;
-}
-
-std::string finding_text(const DoseFinding& f, Client& client, Names& names) {
-  const std::string by = is_set(f.record()) ? " (" + names.short_id(f.record()) + ", at " +
-                                                  client.zone().print(f.happened_ms()) +
-                                                  (f.author_name().empty() ? "" : " by " + f.author_name()) + ")"
-                                            : "";
-  const std::string minutes = print_quantity(Unit::kDurationMin, f.minutes());
-  switch (f.rule()) {
-    case DOSE_RULE_SAME_SLOT:
-      return "this dose already has an entry" + by;
-    case DOSE_RULE_TOO_SOON:
-      return "too soon: " + minutes + " are missing to the order's least time between doses" + by;
-    case DOSE_RULE_DAILY_MAX:
-      return "the day has as many doses as the order allows" + by;
-    case DOSE_RULE_EARLY:
-      return "early: " + minutes + " before its time";
-    case DOSE_RULE_LATE:
-      return "late: " + minutes + " after its time";
-    case DOSE_RULE_MASS_OLD:
-      return "the body mass is older than the order allows: weigh anew, or ask the vet";
-    case DOSE_RULE_MASS_MISSING:
-      return "there is no body mass to reckon the dose from: weigh the animal, or ask the vet";
-    case DOSE_RULE_OUTSIDE_ORDER:
-      return "the order has no dose at that day and time";
-    case DOSE_RULE_UNKNOWN_AMOUNT:
-      return "of an earlier dose nobody knows how much went in" + by;
-    case DOSE_RULE_NOT_IN_ACCOUNT:
-      return "the order or the animal is struck";
-    case DOSE_RULE_WITNESS:
-      return "the order asks for a witness";
-    case DOSE_RULE_UNCONFIRMED:
-      return "the order was taken by telephone and the vet has not confirmed it: read it back, and give it only if you are sure";
-    case DOSE_RULE_UNCONFIRMED_AGAIN:
-      return "the order was taken by telephone, was given as often as it may be, and the vet has not confirmed it: ask the vet first";
-    default:
-      return "a finding of a newer release";
-  }
 }
 
 // The amount that was really given goes into the field by which the order was measured.

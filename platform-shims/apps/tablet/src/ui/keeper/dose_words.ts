@@ -17,8 +17,10 @@ const findingText: Partial<Record<DoseRule, string>> = {
   [DoseRule.WITNESS]: words.findings.witness,
   [DoseRule.UNCONFIRMED]: words.findings.unconfirmed,
   [DoseRule.UNCONFIRMED_AGAIN]: words.findings.unconfirmedAgain,
+  [DoseRule.AMOUNT]: words.findings.amount,
 };
-export const textOfFinding = (finding: DoseFinding) => findingText[finding.rule] ?? words.findings.other;
+export const textOfRule = (rule: DoseRule) => findingText[rule] ?? words.findings.other;
+export const textOfFinding = (finding: DoseFinding) => textOfRule(finding.rule);
 
 const outcomeText: Record<Outcome, string> = {
   [Outcome.UNSPECIFIED]: "",

@@ -1,7 +1,9 @@
 // "Really?": what the core asks before it writes. A yes is to those very questions.
 import { useState } from "preact/hooks";
 import { type Question, QuestionRule } from "../../proto/built_in_pb";
+import type { DoseRule } from "../../proto/husbandry_pb";
 import { words } from "../../words/words";
+import { textOfRule } from "../keeper/dose_words";
 
 const text: Partial<Record<QuestionRule, string>> = {
   [QuestionRule.SITE_LIMIT]: words.really.siteLimit,
@@ -10,6 +12,11 @@ const text: Partial<Record<QuestionRule, string>> = {
   [QuestionRule.STRUCK]: words.really.struck,
   [QuestionRule.CLOSED_DAY]: words.really.closedDay,
 };
+
+const textOf = (question: Question) =>
+  question.rule === QuestionRule.DOSE
+    ? textOfRule(Number(question.detail ?? 0n) as DoseRule)
+    : (text[question.rule] ?? words.really.other);
 
 export function Really(props: { questions: Question[]; yes: (because: string) => void; no: () => void }) {
   const [because, setBecause] = useState("");
@@ -20,7 +27,7 @@ export function Really(props: { questions: Question[]; yes: (because: string) =>
         <ul>
           {props.questions.map((question, index) => (
             <li key={index}>
-              {text[question.rule] ?? words.really.other}{" "}
+              {textOf(question)}{" "}
               {[question.sourceName, question.setBy, question.note].filter(Boolean).join(" · ")}
             </li>
           ))}

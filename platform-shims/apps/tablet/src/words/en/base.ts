@@ -105,6 +105,7 @@ export const base = {
       "The order was taken by telephone and the vet has not confirmed it. Read it back, and give it only if you are sure.",
     unconfirmedAgain:
       "The order was taken by telephone, was given as often as it may be, and the vet has not confirmed it. Ask the vet first.",
+    amount: "Much more than the order comes to. Read the order again; in doubt, hold and ask the vet.",
     other: "A question of a newer release.",
   },
   outcome: { given: "Given", refused: "Refused", held: "Held", lost: "Lost", unknown: "Not known" },

@@ -307,6 +307,7 @@ export const enumWords = {
   "QuestionRule.FUTURE": "in the future",
   "QuestionRule.STRUCK": "belongs to something struck",
   "QuestionRule.CLOSED_DAY": "of a closed day",
+  "QuestionRule.DOSE": "against a dose",
   "QuestionRule.DAY_OPEN": "closed with something open",
 };
 

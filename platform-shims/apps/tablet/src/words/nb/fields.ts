@@ -312,6 +312,7 @@ export const enumWords: typeof englishEnums = {
   "QuestionRule.FUTURE": "i fremtiden",
   "QuestionRule.STRUCK": "hører til noe strøket",
   "QuestionRule.CLOSED_DAY": "av en lukket dag",
+  "QuestionRule.DOSE": "mot en dose",
   "QuestionRule.DAY_OPEN": "lukket med noe åpent",
 };
 
