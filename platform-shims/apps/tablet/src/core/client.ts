@@ -17,6 +17,7 @@ import {
   type Started,
 } from "./messages";
 import { Owner } from "./owner";
+import { problemText } from "./problems";
 
 type CallInit = MessageInitShape<typeof CallSchema>;
 export type What = NonNullable<CallInit["what"]>;
@@ -264,7 +265,8 @@ export class Client {
     return this.checked(fromBinary(ReplySchema, bytes));
   }
   private checked(reply: Reply): Reply {
-    if (reply.failure) throw new CallFailed(reply.failure.code, reply.failure.message, reply);
-    return reply;
+    if (!reply.failure) return reply;
+    const { code, message, problems } = reply.failure;
+    throw new CallFailed(code, problems.length > 0 ? problems.map(problemText).join(" ") : message, reply);
   }
 }

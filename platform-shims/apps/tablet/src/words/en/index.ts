@@ -1,3 +1,4 @@
+import { englishProblems as problems } from "../../proto/problems";
 import { admin } from "./admin";
 import { base } from "./base";
 import { desk } from "./desk";
@@ -8,6 +9,6 @@ import { help } from "./help";
 import { keeper } from "./keeper";
 import { pictures } from "./pictures";
 
-const ofFields = { fields, kindNames, enumWords, typing, units };
+const ofFields = { fields, kindNames, enumWords, typing, units, problems };
 
 export const en = { ...base, keeper, desk, device, pictures, admin, help, files, ...ofFields };

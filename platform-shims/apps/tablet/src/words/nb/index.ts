@@ -8,7 +8,8 @@ import { files } from "./files";
 import { help } from "./help";
 import { keeper } from "./keeper";
 import { pictures } from "./pictures";
+import { problems } from "./problems";
 
-const ofFields = { fields, kindNames, enumWords, typing, units };
+const ofFields = { fields, kindNames, enumWords, typing, units, problems };
 
 export const nb: Words = { ...base, keeper, desk, device, pictures, admin, help, files, ...ofFields };
