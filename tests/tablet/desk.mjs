@@ -321,7 +321,7 @@ await play(options(), async (world) => {
     if (await page.getByRole("button", { name: "Write 4 records" }).isEnabled()) throw new Error("a table with bad rows can be written");
     await put("weighings2.csv", "animal_name,happened_ms,quantity,value\nSila,2026-11-20 09:00,mass,94.5 kg\nKobb,2026-11-22 09:00,mass,0 kg\n");
     await page.getByText("1 of 2 rows are not well.").waitFor();
-    await page.getByText(/the value is missing or 0/).waitFor();
+    await page.getByText(/value: The value is missing or 0/).waitFor();
     await put("weighings.csv", "animal_name,happened_ms,quantity,value\nSila,2026-11-20 09:00,mass,94.5 kg\nSila,2026-11-21 09:00,mass,\"95,1 kg\"\n");
     await page.getByText("2 rows are well. Nothing is written yet.").waitFor();
     await world.look(page, "desk-import-good");

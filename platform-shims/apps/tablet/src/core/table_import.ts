@@ -6,9 +6,10 @@ import type { RecordRef } from "../proto/change_pb";
 import { words } from "../words/words";
 import type { Client } from "./client";
 import { type Draft, messageOf, numberInDraft } from "./draft";
-import { type Kind, kindName, schemaOf } from "./kinds";
-import { CallFailed, errorCode, failureText } from "./messages";
+import { type Kind, schemaOf } from "./kinds";
+import { CallFailed, failureText } from "./messages";
 import type { Names } from "./names";
+import { problemText } from "./problems";
 import { recordKey } from "./records";
 import { cellText, cellTyped, type Column, columnsOf, readingOrder } from "./table_cells";
 import type { Zone } from "./time";
@@ -109,46 +110,27 @@ async function knownOf(kind: Kind, client: Client): Promise<Set<string>> {
   }
 }
 
-const snake = (name: string) => name.replace(/[A-Z]/g, (letter) => `_${letter.toLowerCase()}`);
 const checked = 100; // Rows a call.
 
-// Has the core judge the rows by its rules. It judges what it is to log; so each call ends with a record that no rule lets
-// through, all or none are logged, and nothing is. Adds what is wrong to the rows.
+// Has the core judge the rows by its rules, and adds what is wrong to them. What the core only asks about is asked when
+// they are written.
 export async function checkRows(rows: Row[], kind: Kind, client: Client): Promise<void> {
+  const columns = columnsOf(schemaOf[kind]);
   for (let from = 0; from < rows.length; from += checked) {
     const part = rows.slice(from, from + checked);
-    const records = [...part.map(({ fields }) => ({ kind, fields })), { kind, fields: new Uint8Array() }];
-    let failure: CallFailed;
+    const records = part.map(({ fields }) => ({ kind, fields }));
     try {
-      failure = await refusal(client, records);
-    } catch (error) {
-      if (error instanceof CallFailed && part[0]) part[0].problems.push(error.message);
-      continue;
-    }
-    const name = snake(kindName(kind) ?? "");
-    const rule = new RegExp(`${name} (\\d+): (.*?)(?=; ${name} \\d+: |; nothing was logged|$)`, "g");
-    let isJudged = false;
-    for (const match of failure.message.matchAll(rule)) {
-      isJudged = true;
-      part[Number(match[1]) - 1]?.problems.push(match[2] ?? "");
-    }
-    // Not about single rows: who writes it may not.
-    if (!isJudged) part[0]?.problems.push(failure.message);
-  }
-}
-
-// The core's word on them. What it only asks about is not refused: it is confirmed here, and asked again when it is written.
-async function refusal(client: Client, records: { kind: number; fields: Uint8Array }[]): Promise<CallFailed> {
-  const what = { case: "log" as const, value: { records } };
-  let confirmed;
-  for (let tried = 0; tried < 2; ++tried) {
-    try {
-      await client.look(what, "log", confirmed);
+      const what = { case: "log" as const, value: { records, checkOnly: true } };
+      for (const problem of (await client.look(what, "log")).problems) {
+        const column = columns.find(({ field }) => field?.number === problem.field);
+        const text = problemText(problem);
+        part[problem.record]?.problems.push(column ? `${column.title}: ${text}` : text);
+      }
     } catch (error) {
       if (!(error instanceof CallFailed)) throw error;
-      if (error.code !== errorCode.unconfirmed) return error;
-      confirmed = { questions: error.reply?.failure?.questions ?? [], because: "" };
+      // Not about single rows: the person may not write records of this kind.
+      part[0]?.problems.push(error.message);
+      return;
     }
   }
-  return new CallFailed(0, words.failed);
 }
