@@ -259,6 +259,22 @@ await play(options(), async (world) => {
     await goTo(page, "Desk");
   });
 
+  await step("a_broken_rule_stands_beside_its_field", async () => {
+    await goTo(page, "Entries");
+    await page.getByRole("button", { name: "Measurements" }).click();
+    await page.getByRole("button", { name: "New: Measurement" }).click();
+    await page.getByLabel("What is measured").selectOption({ label: "body mass" });
+    await page.getByLabel("Value").first().fill("0");
+    await page.getByLabel("Unit: Value").selectOption("kg");
+    await page.getByRole("button", { name: "Save" }).click();
+    const field = (label) => page.locator(".field").filter({ has: page.getByLabel(label) });
+    await field("Animal or group").getByText("The measurement names no animal: say who was measured.").waitFor();
+    await field("Value").getByText(/^The value is missing or 0:/).waitFor();
+    await page.getByRole("alert").getByText("Look at what stands in red. Nothing was saved.").waitFor();
+    await world.look(page, "desk-broken-rules");
+    await goTo(page, "Desk");
+  });
+
   await step("an_entry_is_struck_with_a_reason_and_can_come_back", async () => {
     await goTo(page, "Entries");
     await page.getByRole("button", { name: "Observations" }).click();

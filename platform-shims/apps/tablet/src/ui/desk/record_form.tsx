@@ -8,6 +8,7 @@ import { type Kind, kind as kinds, schemaOf } from "../../core/kinds";
 import { readFields } from "../../core/names";
 import type { RecordView } from "../../proto/reading_pb";
 import { words } from "../../words/words";
+import { FieldProblems } from "../parts/field_problems";
 import { Text } from "../parts/inputs";
 import { useSaving } from "../parts/saving";
 import { useShared } from "../state";
@@ -72,7 +73,11 @@ export function RecordForm(props: FormProps) {
   const [reason, setReason] = useState("");
   const [settles, setSettles] = useState(false);
   const [problems, setProblems] = useState(new Map<string, string>());
-  const saving = useSaving(props.saved ?? props.leave);
+  const hidden = props.view ? hiddenAlways(props) : hiddenInNew(props);
+  const shown = fieldsOf(desc).filter((field) => !hidden.includes(field.name));
+  const saving = useSaving(props.saved ?? props.leave, (problem) =>
+    shown.some((field) => field.number === problem.field),
+  );
   const disagreements = props.view?.disagreements ?? [];
 
   const changed = fieldsOf(desc).filter((field) => !isSame(draft[field.name], before[field.name]));
@@ -91,7 +96,7 @@ export function RecordForm(props: FormProps) {
     const made = messageOf(desc, draft, zone, only);
     setProblems(made.problems);
     if (made.problems.size > 0) {
-      saving.fail(words.desk.form.lookAgain);
+      saving.fail(words.lookAgain);
       return;
     }
     const fields = toBinary(desc, made.message);
@@ -125,6 +130,7 @@ export function RecordForm(props: FormProps) {
     <>
       {disagreements.includes(field.number) && <p class="asks">{words.desk.form.disagreement}</p>}
       {problems.has(field.name) && <p class="failure">{problems.get(field.name)}</p>}
+      <FieldProblems problems={saving.problems} field={field.number} />
     </>
   );
   const caution = cautions[props.kind];
@@ -137,14 +143,7 @@ export function RecordForm(props: FormProps) {
       }}
     >
       {caution !== undefined && <p class="caution">{caution}</p>}
-      <Fields
-        desc={desc}
-        draft={draft}
-        names={names}
-        hidden={props.view ? hiddenAlways(props) : hiddenInNew(props)}
-        remark={remark}
-        onDraft={setDraft}
-      />
+      <Fields desc={desc} draft={draft} names={names} hidden={hidden} remark={remark} onDraft={setDraft} />
       {props.view && <Text label={words.desk.form.reason} value={reason} onValue={setReason} />}
       {settled.length > 0 && (
         <label class="tick">

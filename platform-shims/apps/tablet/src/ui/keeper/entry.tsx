@@ -11,11 +11,12 @@ import type { TrailEntry } from "../../proto/reading_pb";
 import { words } from "../../words/words";
 import { Attached } from "../parts/attached";
 import { AttachedFile } from "../parts/attached_file";
+import { FieldProblems } from "../parts/field_problems";
 import { Text } from "../parts/inputs";
 import { useSaving } from "../parts/saving";
 import { useAnswer, useShared } from "../state";
 import { EntryField } from "./entry_field";
-import { asTyped, editOf, fieldsToEdit, valuesOf } from "./entry_fields";
+import { asTyped, editOf, fieldsToEdit, numberOf, valuesOf } from "./entry_fields";
 import { loadNames, type Names } from "./entry_names";
 import { EntrySides, EntryTrail } from "./entry_trail";
 import { happenedMs, kindTitle, portionText, say } from "./entry_words";
@@ -62,10 +63,13 @@ function Shown({ whole, leave }: { whole: Whole; leave: () => void }) {
     reason: "",
   });
   const [settle, setSettle] = useState(false);
-  const saving = useSaving(() => {
-    draft.drop();
-    leave();
-  });
+  const saving = useSaving(
+    () => {
+      draft.drop();
+      leave();
+    },
+    (problem) => fields.some((field) => numberOf(of, field) === problem.field),
+  );
   const said = say(held.view, names);
   const at = happenedMs(held.fields) ?? Number(held.view.enteredMs);
   const disagrees = held.view.disagreements.length > 0;
@@ -175,12 +179,14 @@ function Shown({ whole, leave }: { whole: Whole; leave: () => void }) {
               </>
             )}
             {fields.map((field) => (
-              <EntryField
-                key={field.name}
-                field={field}
-                value={draft.value.typed[field.name] ?? asTyped(field, valuesOf(held.fields)[field.name])}
-                onValue={(typed) => draft.set({ typed: { ...draft.value.typed, [field.name]: typed } })}
-              />
+              <div key={field.name}>
+                <FieldProblems problems={saving.problems} field={numberOf(of, field)} />
+                <EntryField
+                  field={field}
+                  value={draft.value.typed[field.name] ?? asTyped(field, valuesOf(held.fields)[field.name])}
+                  onValue={(typed) => draft.set({ typed: { ...draft.value.typed, [field.name]: typed } })}
+                />
+              </div>
             ))}
             <Text
               label={words.keeper.reason}

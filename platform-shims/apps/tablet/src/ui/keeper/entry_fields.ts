@@ -115,6 +115,10 @@ export function fieldsToEdit(of: Kind, fields: Message): Field[] {
   return fieldsOf[of]?.(valuesOf(fields)) ?? [];
 }
 
+export function numberOf(of: Kind, field: Field): number | undefined {
+  return schemaOf[of].fields.find(({ localName }) => localName === field.name)?.number;
+}
+
 // A value as it is typed; "" for one that was not recorded.
 export function asTyped(field: Field, value: unknown): string {
   if (value === undefined || value === null) return "";
@@ -149,7 +153,7 @@ export function editOf(of: Kind, fields: Message, typed: Partial<Record<string, 
   for (const field of fieldsToEdit(of, fields)) {
     const now = typed[field.name];
     if (now === undefined || now === asTyped(field, valuesOf(fields)[field.name])) continue;
-    const number = schema.fields.find(({ localName }) => localName === field.name)?.number;
+    const number = numberOf(of, field);
     if (number === undefined) continue;
     if (now.trim() === "") clears.push(number);
     else changed[field.name] = read(field, now);

@@ -1,9 +1,11 @@
 // Saving what a screen has: asks "really?" when the core does, says what was kept, offers to take it back.
 import { create } from "@bufbuild/protobuf";
-import { useRef, useState } from "preact/hooks";
+import { useCallback, useRef, useState } from "preact/hooks";
 import type { What } from "../../core/client";
 import { CallFailed, errorCode, failureText } from "../../core/messages";
+import { problemsOf, problemText } from "../../core/problems";
 import { ConfirmationSchema, type Confirmation, type Question } from "../../proto/built_in_pb";
+import type { Problem } from "../../proto/call_pb";
 import type { RecordRef } from "../../proto/change_pb";
 import { words } from "../../words/words";
 import { Really } from "./really";
@@ -14,12 +16,46 @@ interface Asked {
   write: (confirmed: Confirmation) => Promise<void>;
 }
 
+// Why the last attempt failed: rules that are broken, or else a text.
+interface Failure {
+  text: string;
+  problems: Problem[];
+}
+const noFailure: Failure = { text: "", problems: [] };
+
+function Why({ text, problems, isAtField }: Failure & { isAtField: (problem: Problem) => boolean }) {
+  if (problems.length === 0)
+    return (
+      <p class="failure" role="alert">
+        {text}
+      </p>
+    );
+  const others = new Set(problems.filter((problem) => !isAtField(problem)).map(problemText));
+  return (
+    <div class="failure" role="alert">
+      <p>{problems.some(isAtField) ? words.lookAgain : words.failed}</p>
+      {others.size > 0 && (
+        <ul>
+          {[...others].map((other) => (
+            <li key={other}>{other}</li>
+          ))}
+        </ul>
+      )}
+    </div>
+  );
+}
+
 const secondTapMs = 600;
 
-export function useSaving(then: () => void) {
+// `isAtField`: the form itself shows this one of the `problems`, beside its field.
+export function useSaving(then: () => void, isAtField: (problem: Problem) => boolean = () => false) {
   const { client, say } = useShared();
   const [asked, setAsked] = useState<Asked | null>(null);
-  const [failure, setFailure] = useState("");
+  const [failure, setFailure] = useState(noFailure);
+  const fail = useCallback(
+    (text: string) => setFailure(text === "" ? noFailure : { text, problems: [] }),
+    [],
+  );
 
   // A second tap of a wet glove is no second entry: none is taken while one is written, nor right after it.
   const closedUntil = useRef(0);
@@ -27,7 +63,7 @@ export function useSaving(then: () => void) {
   const attempt = async (write: (confirmed?: Confirmation) => Promise<void>, confirmed?: Confirmation) => {
     if (Date.now() < closedUntil.current) return;
     closedUntil.current = Infinity;
-    setFailure("");
+    setFailure(noFailure);
     try {
       await write(confirmed);
       closedUntil.current = Date.now() + secondTapMs;
@@ -43,7 +79,7 @@ export function useSaving(then: () => void) {
         setAsked({ questions, write: (yes) => attempt(write, yes) });
       } else {
         setAsked(null);
-        setFailure(failureText(error, words.failed));
+        setFailure({ text: failureText(error, words.failed), problems: problemsOf(error) });
       }
     }
   };
@@ -70,13 +106,9 @@ export function useSaving(then: () => void) {
       }),
     // Any other call that writes; it says itself what was kept.
     run: (write: (confirmed?: Confirmation) => Promise<void>) => void attempt(write),
-    fail: setFailure,
-    failure:
-      failure === "" ? null : (
-        <p class="failure" role="alert">
-          {failure}
-        </p>
-      ),
+    fail,
+    problems: failure.problems,
+    failure: failure.text === "" ? null : <Why {...failure} isAtField={isAtField} />,
     really: asked && (
       <Really
         questions={asked.questions}

@@ -144,6 +144,7 @@ export const base = {
   days: (n: number) => (n === 1 ? "1 day" : `${n} days`),
   moment: "a moment",
   toReview: (count: number) => `${count} to be looked at by an officer`,
+  lookAgain: "Look at what stands in red. Nothing was saved.",
   failed: "It was not saved.",
   nobodyHere: "Nobody is signed in, so nothing was written. Tap your name first.",
   otherAnswer:

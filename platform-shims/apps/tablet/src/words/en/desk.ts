@@ -6,7 +6,6 @@ export const desk = {
     nothingChanged: "Nothing was changed.",
     saySettles:
       "People disagree about a field you changed. Tick that your value settles it, or leave it as it is.",
-    lookAgain: "Look at what stands in red. Nothing was saved.",
     made: (kind: string) => `${kind}: it is on this tablet.`,
     changed: "The change is on this tablet.",
     reason: "Why (stands in the trail)",

@@ -148,6 +148,7 @@ export const base: Base = {
   days: (n) => (n === 1 ? "1 dag" : `${n} dager`),
   moment: "et øyeblikk",
   toReview: (count) => `${count} å se på for en journalansvarlig`,
+  lookAgain: "Se på det som står i rødt. Ingenting ble lagret.",
   failed: "Det ble ikke lagret.",
   nobodyHere: "Ingen er logget inn, så ingenting ble skrevet. Trykk på navnet ditt først.",
   otherAnswer:

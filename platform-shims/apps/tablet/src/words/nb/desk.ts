@@ -8,7 +8,6 @@ export const desk: typeof english = {
     nothingChanged: "Ingenting ble endret.",
     saySettles:
       "Folk er uenige om et felt du endret. Kryss av for at din verdi avgjør det, eller la det stå.",
-    lookAgain: "Se på det som står i rødt. Ingenting ble lagret.",
     made: (kind) => `${kind}: den er på dette nettbrettet.`,
     changed: "Endringen er på dette nettbrettet.",
     reason: "Hvorfor (står i sporet)",
