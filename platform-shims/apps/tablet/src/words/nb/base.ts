@@ -109,7 +109,8 @@ export const base: Base = {
       "Ordinasjonen ble tatt imot per telefon, og veterinæren har ikke bekreftet den. Les den tilbake, og gi den bare hvis du er sikker.",
     unconfirmedAgain:
       "Ordinasjonen ble tatt imot per telefon, er gitt så ofte den kan, og veterinæren har ikke bekreftet den. Spør veterinæren først.",
-    amount: "Mye mer enn ordinasjonen gir. Les ordinasjonen en gang til; er du i tvil, vent og spør veterinæren.",
+    amount:
+      "Mye mer enn ordinasjonen gir. Les ordinasjonen en gang til; er du i tvil, vent og spør veterinæren.",
     other: "Et spørsmål fra en nyere utgave.",
   },
   outcome: { given: "Gitt", refused: "Nektet", held: "Holdt tilbake", lost: "Tapt", unknown: "Ikke kjent" },
