@@ -10,7 +10,7 @@
 #include "devices.h"
 #include "hosts/private_file.h"
 #include "hub_backup.h"
-#include "noted_hub_keys.h"
+#include "hub_keys.h"
 #include "restore.h"
 #include "store/sqlite.h"
 #include "test_device.h"
