@@ -2,6 +2,7 @@
 #include "husbandry/husbandry_calls.h"
 #include "provenance/provenance_calls.h"
 #include "reading/record_view.h"
+#include "report/report_calls.h"
 
 #include <google/protobuf/arena.h>
 
@@ -43,6 +44,8 @@ bool reads_only(proto::Call::WhatCase what) {
     case proto::Call::kCloses:
     case proto::Call::kChanged:
     case proto::Call::kNews:
+    case proto::Call::kReport:
+    case proto::Call::kCsv:
       return true;
     default:
       return false;
@@ -114,6 +117,8 @@ Status handle(Replica& replica, proto::Call& call, proto::Reply& reply, proto::F
     case proto::Call::kCloses: return handle_closes(replica, call.closes(), *reply.mutable_closes());
     case proto::Call::kChanged: return handle_changed(replica, call.changed(), *reply.mutable_changed());
     case proto::Call::kNews: return handle_news(replica, *reply.mutable_news());
+    case proto::Call::kReport: return handle_report(replica, call.report(), *reply.mutable_report());
+    case proto::Call::kCsv: return handle_csv(replica, call.csv(), *reply.mutable_csv());
     case proto::Call::WHAT_NOT_SET: break;
   }
   return fail(ErrorCode::kUnsupported, "calling the core: this release does not know the call; nothing was done; update it");

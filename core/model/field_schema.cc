@@ -1,6 +1,7 @@
 #include "model/field_schema.h"
 
 #include <algorithm>
+#include <iterator>
 #include <map>
 #include <utility>
 
@@ -23,7 +24,18 @@ constexpr ChoiceUnit kChoiceUnits[] = {
 #include "choice_units.inc"
 };
 
+constexpr std::string_view kUnitCodes[] = {
+#include "unit_codes.inc"
+};
+
 }  // namespace
+
+std::string_view unit_code(Unit unit) { return kUnitCodes[static_cast<std::size_t>(unit)]; }
+
+Unit unit_of_code(std::string_view code) {
+  const auto found = std::find(std::begin(kUnitCodes), std::end(kUnitCodes), code);
+  return found == std::end(kUnitCodes) ? Unit::kPlain : static_cast<Unit>(found - std::begin(kUnitCodes));
+}
 
 const FieldSchema* find_field(std::string_view message, std::string_view name) {
   static const auto by_name = [] {

@@ -13,6 +13,11 @@ enum class Unit {
 #include "units.inc"
 };
 
+// The unit's name in proto/schema.proto, in lower case: "mass_mg".
+std::string_view unit_code(Unit unit);
+// kPlain for the code of a newer release.
+Unit unit_of_code(std::string_view code);
+
 enum class FieldWriter { kWhoWrites, kHub, kCore, kClock };
 enum class Limited { kNoWord, kKind, kField, kChoice };
 

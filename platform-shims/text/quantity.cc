@@ -392,6 +392,12 @@ std::string print_quantity(Unit unit, std::int64_t v) {
       return print_decimal(v, 3) + " NTU";
     case Unit::kPressurePa:
       return print_decimal(v, 2) + " hPa";
+    case Unit::kDensity:
+      return print_decimal(v, 3) + " kg/m\u00b3";
+    case Unit::kNitrogenNgPerL:
+      return print_decimal(v, 6) + " mg/L as N";
+    case Unit::kMeanProbableNumber:
+      return print_decimal(v, 3) + " MPN/100 mL";
   }
   return std::to_string(v);
 }

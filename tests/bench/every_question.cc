@@ -108,6 +108,17 @@ std::vector<Question> every_question(const Subjects& about) {
   });
   ask("stock", [&](proto::Call& c) { c.mutable_stock()->set_day(last); });
   ask("collection day", [&](proto::Call& c) { c.mutable_collection_day()->set_day(last); });
+  ask("report of a day", [&](proto::Call& c) {
+    c.mutable_report()->set_report(proto::REPORT_KIND_DAY);
+    over(*c.mutable_report(), last, last);
+    c.mutable_report()->add_zone()->set_from_ms(0);
+  });
+  ask("CSV of a day's report", [&](proto::Call& c) {
+    proto::ReportCall& report = *c.mutable_csv()->mutable_report();
+    report.set_report(proto::REPORT_KIND_DAY);
+    over(report, last, last);
+    report.add_zone()->set_from_ms(0);
+  });
   ask("held", [&](proto::Call& c) { *c.mutable_held()->mutable_hold() = named(about.hold); });
   ask("trail search, an animal's day", [&](proto::Call& c) {
     *c.mutable_trail_search()->mutable_animal() = named(about.animal);

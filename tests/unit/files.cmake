@@ -78,6 +78,10 @@ set(unit_tests
   unit/replica/replica_test.cc
   unit/replica/review_desk_test.cc
   unit/replica/two_processes_test.cc
+  unit/report/animal_reports_test.cc
+  unit/report/csv_call_test.cc
+  unit/report/day_report_test.cc
+  unit/report/place_reports_test.cc
   unit/schedule/calendar_test.cc
   unit/schedule/elapsed_test.cc
   unit/schedule/recency_test.cc

@@ -182,6 +182,8 @@ class Records {
   WRACKLINE_CALL(sign_out, SignOutCall, sign_out, SignOutReply)
   WRACKLINE_CALL(prove, ProveCall, prove, ProveReply)
   WRACKLINE_CALL(authorize, AuthorizeCall, authorize, AuthorizeReply)
+  WRACKLINE_CALL(report, ReportCall, report, ReportReply)
+  WRACKLINE_CALL(csv, CsvCall, csv, CsvReply)
   WRACKLINE_WRITE(day_close, DayCloseCall, day_close, DayCloseReply)
   WRACKLINE_CALL(closes, ClosesCall, closes, ClosesReply)
   WRACKLINE_CALL(changed, ChangedCall, changed, ChangedReply)

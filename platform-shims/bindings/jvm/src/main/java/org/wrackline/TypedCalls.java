@@ -179,6 +179,14 @@ abstract class TypedCalls {
     return call(begin().setProve(asked).build()).getProve();
   }
 
+  public ReportReply report(ReportCall asked) throws WracklineException {
+    return call(begin().setReport(asked).build()).getReport();
+  }
+
+  public CsvReply csv(CsvCall asked) throws WracklineException {
+    return call(begin().setCsv(asked).build()).getCsv();
+  }
+
   public AuthorizeReply authorize(AuthorizeCall asked) throws WracklineException {
     return call(begin().setAuthorize(asked).build()).getAuthorize();
   }
