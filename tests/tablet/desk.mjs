@@ -430,9 +430,22 @@ await play(options(), async (world) => {
     await page.getByRole("heading", { name: "Tablet 250 mg" }).waitFor();
     await page.getByText("missed").first().waitFor();
     await world.look(page, "desk-report-treatments");
-    await page.getByRole("button", { name: "Month of an animal" }).click();
+    await page.getByRole("button", { name: "Month", exact: true }).click();
     await page.getByLabel("Animal or group").selectOption({ label: "Sila" });
-    await page.getByText("Days recorded").waitFor();
+    await page.getByRole("columnheader", { name: "Days recorded" }).waitFor();
+    await page.getByRole("heading", { name: "Intake against plan" }).waitFor();
+    const [saved] = await Promise.all([
+      page.waitForEvent("download"),
+      page.getByRole("button", { name: "Save “Intake against plan” for a spreadsheet" }).click(),
+    ]);
+    const csv = readFileSync(await saved.path(), "utf8");
+    if (!csv.startsWith("\ufeffday,meals,portions_unweighed,offered_mg")) throw new Error(`the table begins with ${csv.slice(0, 80)}`);
+    await page.getByRole("button", { name: "Water of a pool" }).click();
+    await page.getByText("Choose a pool.").waitFor();
+    await page.getByRole("button", { name: "Retention of records" }).click();
+    await page.getByText("is a floor").waitFor();
+    await page.getByRole("button", { name: "Month", exact: true }).click();
+    await page.getByRole("columnheader", { name: "Days recorded" }).waitFor();
     await world.look(page, "desk-report-month");
     await page.emulateMedia({ media: "print" });
     await world.shot(page, "desk-report-print");

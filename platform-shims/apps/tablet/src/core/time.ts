@@ -80,15 +80,19 @@ export class Zone {
 
   // The offsets in force from the day before to the day after, as calls want them. Zones change on the hour or on its
   // quarters.
-  offsets(day: number): MessageInitShape<typeof ZoneOffsetSchema>[] {
-    const from = (day - 2) * dayMs;
-    const to = (day + 3) * dayMs;
+  offsets(first: number, last = first): MessageInitShape<typeof ZoneOffsetSchema>[] {
     const out: MessageInitShape<typeof ZoneOffsetSchema>[] = [];
-    let last: number | undefined;
-    for (let at = from; at <= to; at += hourMs / 4) {
+    let before: number | undefined;
+    const put = (at: number) => {
       const offset = this.offsetMin(at);
-      if (offset !== last) out.push({ fromMs: BigInt(at), utcOffsetMin: offset });
-      last = offset;
+      if (offset !== before) out.push({ fromMs: BigInt(at), utcOffsetMin: offset });
+      before = offset;
+    };
+    put((first - 2) * dayMs);
+    // Day by day, and by the quarter of an hour where a day changed it.
+    for (let at = (first - 2) * dayMs; at < (last + 3) * dayMs; at += dayMs) {
+      if (this.offsetMin(at + dayMs) === before) continue;
+      for (let part = at; part <= at + dayMs; part += hourMs / 4) put(part);
     }
     return out;
   }

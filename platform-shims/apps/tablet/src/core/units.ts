@@ -134,6 +134,9 @@ export const units = {
   mostProbableNumber: only("MPN/100 mL", 0, ["mpn"]),
   turbidity: only("NTU", 3),
   pressurePa: only("hPa", 2, ["mbar"]),
+  density: only("kg/m³", 3),
+  nitrogenNgPerL: only(`mg/L ${words.units.as} N`, 6),
+  meanProbableNumber: only("MPN/100 mL", 3),
 } satisfies Partial<Record<UnitName, Unit>>;
 
 // A name that stands for no number with a unit is a count.

@@ -10,7 +10,7 @@ import { useNames } from "../desk/record_words";
 import { useAnswer, useShared } from "../state";
 import { Changes } from "./changes";
 import { useStopping } from "./stopping";
-import { csvOf } from "./trail_csv";
+import { csvLines } from "./trail_lines";
 import { type Filters, TrailFilters } from "./trail_filters";
 import { type ChangeLines, changesOf } from "./trail_words";
 
@@ -77,7 +77,7 @@ function useSearch(filters: Filters) {
 }
 
 export function Trail({ record }: { record?: RecordRef | undefined }) {
-  const { zone } = useShared();
+  const { client, zone } = useShared();
   const names = useNames();
   const [filters, setFilters] = useState<Filters>(record ? { record } : {});
   const search = useSearch(filters);
@@ -90,7 +90,12 @@ export function Trail({ record }: { record?: RecordRef | undefined }) {
   const download = async () => {
     const all = found?.next ? await search.goOn(true) : found;
     if (!all) return;
-    saveFile(`${text.fileName}-${dayText(zone.day(Date.now()))}.csv`, "text/csv", csvOf(all.changes));
+    const { csv } = await client.ask(
+      { case: "csv", value: { of: { case: "lines", value: { lines: csvLines(all.changes) } } } },
+      "csv",
+    );
+    // The mark at the beginning tells spreadsheets that it is UTF-8.
+    saveFile(`${text.fileName}-${dayText(zone.day(Date.now()))}.csv`, "text/csv", `\ufeff${csv}`);
   };
   return (
     <main>

@@ -39,7 +39,7 @@ export function Home() {
       <section class="pool">
         <h3>{home.attention}</h3>
         {failure !== "" && <p class="failure">{failure}</p>}
-        {answer && items.length === 0 && <p>{words.desk.report.noAttention}</p>}
+        {answer && items.length === 0 && <p>{words.desk.home.nothing}</p>}
         <ul>
           {items.slice(0, attentionShown).map((item, index) => {
             const record = item.record;
@@ -52,7 +52,7 @@ export function Home() {
                 </small>
               </span>
             );
-            const mark = item.urgent && <span class="state late">{words.desk.report.urgent}</span>;
+            const mark = item.urgent && <span class="state late">{words.desk.home.urgentMark}</span>;
             return (
               <li key={index}>
                 {record ? (

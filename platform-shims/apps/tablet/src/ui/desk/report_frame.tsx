@@ -5,7 +5,7 @@ import { useShared } from "../state";
 
 export function ReportFrame(props: { title: string; cautions: string[]; children: ComponentChildren }) {
   const { client, status, zone } = useShared();
-  const { report } = words.desk;
+  const report = words.reports;
   const known = status.lastExchangeMs;
   return (
     <article class="report">

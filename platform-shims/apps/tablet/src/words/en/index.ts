@@ -8,7 +8,8 @@ import { files } from "./files";
 import { help } from "./help";
 import { keeper } from "./keeper";
 import { pictures } from "./pictures";
+import { reports } from "./reports";
 
 const ofFields = { fields, kindNames, enumWords, typing, units, problems };
 
-export const en = { ...base, keeper, desk, device, pictures, admin, help, files, ...ofFields };
+export const en = { ...base, keeper, desk, device, pictures, reports, admin, help, files, ...ofFields };

@@ -57,6 +57,8 @@ export const desk: typeof english = {
     reports: "Rapporter",
   },
   home: {
+    nothing: "Ingenting etter det som er registrert; det sier ikke at alt er vel.",
+    urgentMark: "haster",
     urgent: (count) =>
       count === 1
         ? "1 haster: kanskje en dose gitt to ganger"
@@ -338,70 +340,6 @@ export const desk: typeof english = {
     tableIn: (n) =>
       n === 1 ? "1 oppføring er på dette nettbrettet." : `${n} oppføringer er på dette nettbrettet.`,
     reason: (file, line) => `fra tabell ${file}, linje ${line}`,
-  },
-  report: {
-    title: "Rapporter",
-    which: "Hvilken rapport",
-    names: { day: "Et områdes dag", treatments: "Behandlinger", month: "Et dyrs måned" },
-    month: "Måned",
-    print: "Skriv ut",
-    chooseAnimal: "Velg et dyr eller en gruppe.",
-    by: (name, device, at) => `Laget av ${name} på ${device}, ${at}.`,
-    knownAsOf: (at) => `Det andre har skrevet, er kjent per ${at}.`,
-    knownNever: "Dette nettbrettet har aldri utvekslet: det andre har skrevet er ikke med.",
-    unsent: (n) =>
-      n === 1
-        ? "1 oppføring er ennå bare på dette nettbrettet."
-        : `${n} oppføringer er ennå bare på dette nettbrettet.`,
-    review: (urgent, other) =>
-      urgent + other === 0
-        ? "Ingenting venter på gjennomgang."
-        : `Til gjennomgang: ${urgent} haster, ${other} andre.`,
-    dayOf: (area, day) => `Dagen ${day}: ${area}`,
-    attention: "Trenger oppmerksomhet",
-    attentionOfAll: "For alle områder.",
-    noAttention: "Ingenting etter det som er registrert; det sier ikke at alt er vel.",
-    urgent: "haster",
-    intake: "Inntak",
-    recorded: (n, all) => `${n} av ${all} dyr og grupper har et måltid registrert.`,
-    notRecorded: "ikke registrert",
-    notWeighed: "ikke veid",
-    notKnown: "ikke kjent",
-    meals: "Måltider",
-    eaten: "Spist",
-    planned: "Planlagt",
-    ofPlan: "Av plan",
-    ofBody: "Av kroppsvekt",
-    unweighed: "* Av porsjonene der resten ble veid; av de andre er det ikke kjent hva som ble spist.",
-    doses: "Doser",
-    noDoses: "Ingen dose skulle gis, og ingen er registrert.",
-    dueAt: "Skulle gis",
-    besideOrder: (at) => `${at}, enda en oppføring`,
-    order: "Ordinasjon",
-    at: "Klokken",
-    byWhom: "Av",
-    seen: "Hva som ble sett",
-    noneSeen: "Ingenting er registrert; det er ikke det samme som at ingenting ble sett.",
-    closes: "Dagslutter",
-    notClosed: "Dagen er ikke lukket, etter det som er kjent her.",
-    intakeCaution:
-      "Tallene er av det som er registrert; uregistrert er ikke null. Energi og tørrstoff kommer fra fôrets oppgitte kilder. De er ingen diagnose og ingen rasjon: veterinæren eller ernæringsfaglig ansvarlig avgjør.",
-    treatmentsOf: (name, first, last) => `Behandlinger av ${name}, ${first} til ${last}`,
-    noOrders:
-      "Ingen ordinasjon gjelder disse dagene etter det som er kjent her, og ingen dose er registrert.",
-    onlyDays: (days) => `Bare de første ${days} dagene vises. Velg et kortere tidsrom for resten.`,
-    monthOf: (name, first, last) => `${name}, ${first} til ${last}`,
-    daysRecorded: "Dager registrert",
-    daysComplete: "Dager helt veid",
-    mean: "Spist, gjennomsnitt",
-    median: "Spist, median",
-    meanEnergy: "Energi, gjennomsnitt",
-    heads: "Antall dyr",
-    meanHelp:
-      "Gjennomsnitt og median er over dagene som ble helt veid. Dager som ikke er registrert, er hull, ikke nuller.",
-    bodyMass: "Kroppsvekt",
-    bodyMassAge: "Kroppsvekt er den siste som ble veid på eller før dagen, med alder.",
-    energy: "Energi",
   },
   attention: {
     notEating: "spiste ingenting på over 24 timer selv om fôr ble tilbudt",

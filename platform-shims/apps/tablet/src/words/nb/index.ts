@@ -9,7 +9,19 @@ import { help } from "./help";
 import { keeper } from "./keeper";
 import { pictures } from "./pictures";
 import { problems } from "./problems";
+import { reports } from "./reports";
 
 const ofFields = { fields, kindNames, enumWords, typing, units, problems };
 
-export const nb: Words = { ...base, keeper, desk, device, pictures, admin, help, files, ...ofFields };
+export const nb: Words = {
+  ...base,
+  keeper,
+  desk,
+  device,
+  pictures,
+  reports,
+  admin,
+  help,
+  files,
+  ...ofFields,
+};
