@@ -63,32 +63,4 @@ Result<std::vector<CsvRow>> parse_csv(std::string_view text, char separator) {
   return rows;
 }
 
-namespace {
-
-// Whether a spreadsheet could run it, once apostrophes at its beginning are gone.
-bool is_formula(std::string_view text) {
-  const std::size_t at = text.find_first_not_of('\'');
-  return at != std::string_view::npos && std::string_view("=+-@\t\r").find(text[at]) != std::string_view::npos;
-}
-
-}  // namespace
-
-std::string csv_text(std::string_view cell) {
-  if (!cell.empty() && cell.front() == '\'' && is_formula(cell)) cell.remove_prefix(1);
-  return std::string(cell);
-}
-
-std::string csv_cell(std::string_view text) {
-  std::string out;
-  if (is_formula(text)) out.push_back('\'');
-  out += text;
-  if (out.find_first_of(",\"\r\n") == std::string::npos) return out;
-  std::string quoted = "\"";
-  for (char c : out) {
-    if (c == '"') quoted.push_back('"');
-    quoted.push_back(c);
-  }
-  return quoted + "\"";
-}
-
 }  // namespace wrackline::text

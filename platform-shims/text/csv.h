@@ -1,4 +1,4 @@
-// CSV as RFC 4180 has it: quoted fields may hold commas, line ends and doubled quotes; spaces are data.
+// CSV in, as RFC 4180 has it: quoted fields may hold commas, line ends and doubled quotes; spaces are data.
 #pragma once
 
 #include <string>
@@ -18,12 +18,5 @@ struct CsvRow {
 // where the spreadsheet's language has a decimal comma. Empty lines are left out.
 // Errors: kMalformed, naming the line: a quote left open, or text after a closing quote.
 Result<std::vector<CsvRow>> parse_csv(std::string_view text, char separator = ',');
-
-// A cell for a spreadsheet: quoted where needed, and kept from being run as a formula: text that begins with
-// = + - @ tab or CR gets an apostrophe before it, negative numbers among it, and so does text that would look
-// like that already.
-std::string csv_cell(std::string_view text);
-// Gives back the text of a cell as it was before csv_cell() put its apostrophe there.
-std::string csv_text(std::string_view cell);
 
 }  // namespace wrackline::text

@@ -95,8 +95,15 @@ void Table::fit(const std::vector<std::size_t>& shown, std::size_t indent, std::
       for (const std::string& w : wrap(cell, 1)) word = std::max(word, text_width(w));
     };
     measure(titles_[c]);
-    for (const auto& row : rows_) measure(row[c]);
-    least.push_back(right_[c] ? widths[i] : std::min(word, widths[i]));
+    if (right_[c]) {
+      // Numbers stay whole; their title may be wrapped.
+      word = 0;
+      for (const std::string& w : wrap(titles_[c], 1)) word = std::max(word, text_width(w));
+      for (const auto& row : rows_) word = std::max(word, text_width(row[c]));
+    } else {
+      for (const auto& row : rows_) measure(row[c]);
+    }
+    least.push_back(std::min(word, widths[i]));
     total += widths[i];
   }
   while (total > kTableWidth) {

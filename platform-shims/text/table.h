@@ -25,8 +25,8 @@ class Table {
   void row(std::vector<std::string> cells);
   bool empty() const { return rows_.empty(); }
 
-  // Columns that are empty in every row are left out. Columns of text are wrapped where the line would get too
-  // long, the widest first. `indent` spaces come before every line.
+  // Columns that are empty in every row are left out. Columns of text and titles of numbers are wrapped where the line
+  // would get too long, the widest first. `indent` spaces come before every line.
   std::string str(std::size_t indent = 0) const;
 
  private:

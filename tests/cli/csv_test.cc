@@ -4,6 +4,8 @@
 
 #include <catch2/catch.hpp>
 
+#include "report/csv_cell.h"
+
 namespace wrackline::text {
 namespace {
 

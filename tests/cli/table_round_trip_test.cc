@@ -8,6 +8,7 @@
 #include "cli/record_csv.h"
 #include "random_records.h"
 #include "records.pb.h"
+#include "report/csv_cell.h"
 #include "test_desk.h"
 #include "text/csv.h"
 

@@ -63,7 +63,7 @@ void add_body_command(CLI::App& app, Action& chosen);        // body.cc
 void add_enriching_commands(CLI::App& app, Action& chosen);  // enriching.cc: enrich inspect
 void add_training_commands(CLI::App& app, Action& chosen);   // training.cc: train training
 void add_scan_commands(CLI::App& app, Action& chosen);       // scanning.cc: scan scans
-void add_report_commands(CLI::App& app, Action& chosen);      // report.cc: animal day month treatments
+void add_report_commands(CLI::App& app, Action& chosen);      // reporting.cc
 
 // Prints to standard output: finished JSON with a line end, or text, of which nothing that stands in a record steers the terminal
 // (visible.h).

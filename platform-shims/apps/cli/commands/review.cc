@@ -260,7 +260,7 @@ Exit review(Client& client, const ReviewArgs& args) {
       section.notes.insert(section.notes.end(), item.commands.begin(), item.commands.end());
     }
     if (page.sections.empty()) page.sections.push_back({"Queue", {"Nothing to review."}, {}, {}, {}});
-    ReportArgs files;
+    ReportFiles files;
     files.html = args.html;
     if (args.html.empty()) {
       print(out.empty() ? "nothing to review\n" : out);

@@ -7,7 +7,7 @@
 #include "cli/record_fields.h"
 #include "model/kinds.h"
 #include "records.pb.h"
-#include "text/csv.h"
+#include "report/csv_cell.h"
 #include "text/table.h"
 
 namespace wrackline::cli {

@@ -9,6 +9,7 @@
 #include "cli/record_fields.h"
 #include "cli/reports/report.h"
 #include "cli/summary.h"
+#include "report/csv_cell.h"
 #include "text/csv.h"
 #include "text/message_schema.h"
 #include "text/table.h"
@@ -220,7 +221,7 @@ Exit trail(Client& client, const TrailArgs& args) {
     report.sections = {section_of(found, of_one, client, names, words)};
     if (found.cut_off) report.sections[0].notes.emplace_back("There is more than this; ask for fewer days, or for less.");
     report.csv = csv_of(found, client, words);
-    ReportArgs files;
+    ReportFiles files;
     files.html = args.html;
     files.csv = args.csv;
     show_report(client, report, files);

@@ -30,12 +30,16 @@ const char* derived_word(Derived derived) {
       return "figure_of_a_newer_release";
   }
 }
+}  // namespace
+
 std::string derived_text(Derived derived) {
   if (derived == DERIVED_AMMONIA_UNIONISED) return "un-ionised ammonia";
   std::string text = derived_word(derived);
   std::replace(text.begin(), text.end(), '_', ' ');
   return text;
 }
+
+namespace {
 
 // To what a person reads: a tenth of a per cent, a ten-thousandth of a milligram. --json is exact.
 std::string derived_value(const WaterDerived& figure) {

@@ -17,6 +17,8 @@ std::string parameter_word(Parameter parameter);  // "oxygen_saturation", for pr
 std::string parameter_text(Parameter parameter);  // "oxygen saturation"
 std::string reading_text(Parameter parameter, std::int64_t value);
 
+std::string derived_text(Derived derived);  // "un-ionised ammonia"
+
 const char* judgement_word(Judgement judgement);  // "inside", "below", "above" or "".
 std::string judgement_text(Judgement judgement, bool unverified);
 
