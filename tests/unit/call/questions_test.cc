@@ -219,9 +219,9 @@ TEST_CASE("an improbable value is asked about, an impossible one refused", "[cal
   CHECK(question.high() == 100'000'000);
   CHECK_FALSE(question.has_source());
   CHECK(centre.is_written_unasked(centre.meal(100'000'000)));
-  proto::Call absurd = centre.meal(1'000'000'001);
-  for (const proto::Question& q : centre.asked(absurd)) *absurd.mutable_confirmed()->add_questions() = q;
-  CHECK(centre.shift.call(absurd).failure().code() == static_cast<std::uint32_t>(ErrorCode::kInvalid));
+  const proto::Reply absurd = centre.shift.call(centre.meal(1'000'000'001));
+  CHECK(absurd.failure().code() == static_cast<std::uint32_t>(ErrorCode::kInvalid));
+  CHECK(absurd.failure().questions_size() == 0);
 }
 
 TEST_CASE("a leftover above what was offered is written as it is, unasked, and flagged", "[call]") {
