@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "hub_process.h"
+#include "replica/author.h"
 #include "running_postgres.h"
 #include "store/store.h"
 #include "sync/exchange.h"
