@@ -148,7 +148,7 @@ class AnimalReport {
     }
     std::sort(doses.begin(), doses.end());
     TableWriter table("doses_recorded", joined({day_column("day"), text_column("preparation")}, dose_columns()));
-    DoseRows rows(replica_, roster_, origins_);
+    DoseRows rows(origins_);
     for (const Gathered<proto::Administration>& dose : doses) {
       WRACKLINE_TRY_VALUE(cells, rows.cells(nullptr, &dose));
       const proto::Administration& m = dose.message;

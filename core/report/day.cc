@@ -99,7 +99,7 @@ class DayReport {
     WRACKLINE_TRY_VALUE(due, doses_due(replica_, call_, day_, nullptr));
     WRACKLINE_TRY_VALUE(recorded, gather_all<proto::Administration>(replica_, Kind::kAdministration, day_, day_));
     TableWriter table("doses", joined({record_column("animal"), text_column("preparation")}, dose_columns()));
-    DoseRows rows(replica_, roster_, origins_);
+    DoseRows rows(origins_);
     std::set<ChangeId> shown;
     for (const proto::DueItem& item : due) {
       const ChangeId done = id_of(item.done_by());

@@ -10,16 +10,14 @@ ReportColumns dose_columns();
 
 class DoseRows {
  public:
-  // Both must outlive this object.
-  DoseRows(Replica& replica, Roster& roster, Origins& origins) : replica_(replica), roster_(roster), origins_(origins) {}
+  // It must outlive this object.
+  explicit DoseRows(Origins& origins) : origins_(origins) {}
 
   // A dose that was due (`item`), one that was recorded (`dose`), or both in one; null for what is not. A dose beside the order's times
   // has the code "beside_order" for its time. Errors: of the store.
   Result<ReportCells> cells(const proto::DueItem* item, const Gathered<proto::Administration>* dose);
 
  private:
-  Replica& replica_;
-  Roster& roster_;
   Origins& origins_;
 };
 

@@ -20,7 +20,7 @@ struct DoseRow {
 class TreatmentsReport {
  public:
   TreatmentsReport(Replica& replica, const proto::ReportCall& call, proto::ReportReply& out)
-      : replica_(replica), call_(call), out_(out), roster_(replica), origins_(replica, roster_), rows_(replica, roster_, origins_) {}
+      : replica_(replica), call_(call), out_(out), roster_(replica), origins_(replica, roster_), rows_(origins_) {}
 
   Status fill() {
     WRACKLINE_TRY(origins_.start());
