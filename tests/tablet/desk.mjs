@@ -423,7 +423,7 @@ await play(options(), async (world) => {
     await page.getByText(/Made by Tove Holm on office tablet/).waitFor();
     await page.getByText(/What others wrote is known as of/).waitFor();
     await page.getByRole("cell", { name: "not recorded" }).first().waitFor();
-    await page.getByRole("cell", { name: /took all but one from the hand/ }).waitFor();
+    await page.getByLabel("What was seen").getByRole("cell", { name: /took all but one from the hand/ }).waitFor();
     await world.look(page, "desk-report-day");
     await page.getByRole("button", { name: "Treatments" }).click();
     await page.getByLabel("Animal or group").selectOption({ label: "Kobb" });
