@@ -37,7 +37,7 @@ class HubFiles {
   struct Options {
     std::string root;  // Empty: this hub takes and has no files.
     std::uint64_t bytes_max = 20ull << 30;
-    // So much stays free on the disk: it is for the records.
+    // The hub leaves this much of the disk free for the records.
     std::uint64_t free_bytes_min = 512ull << 20;
   };
   HubFiles(Replica& replica, Options options);

@@ -10,7 +10,7 @@
 namespace wrackline {
 namespace {
 
-// So much above what the order comes to is more than measuring explains, per million. Common practice, no source.
+// Measuring explains an amount up to this far above what the order comes to, per million. Common practice, no source.
 constexpr std::uint64_t kAbovePpm = 100'000;
 
 bool is_in(proto::Outcome outcome) { return outcome == proto::OUTCOME_GIVEN || outcome == proto::OUTCOME_PART; }
@@ -33,7 +33,7 @@ proto::Question question_of(proto::DoseRule rule) {
   return out;
 }
 
-// `ordered_thousandths` of the unit of the field. `rounding_ppm`: the nearest amount that can be measured lies so much above.
+// The order comes to `ordered_thousandths` of the field's unit; the nearest amount that can be measured lies `rounding_ppm` above it.
 void ask_of_amount(int field, std::uint64_t given, std::uint64_t ordered_thousandths, std::int32_t rounding_ppm,
                    std::vector<proto::Question>& out) {
   const std::uint64_t above_ppm = std::max(kAbovePpm, static_cast<std::uint64_t>(std::max(rounding_ppm, 0)) + 1);

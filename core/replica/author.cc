@@ -13,7 +13,7 @@ namespace wrackline {
 namespace {
 
 constexpr const char* kClock = "clock";
-// So many unsealed changes are sealed without being asked, so that they take little room on the disk.
+// The author seals a tail of this many changes unasked, so that it takes little room on the disk.
 constexpr Seq kTailMax = 4096;
 // A run this long is packed as it is written, rather than when its log is sealed.
 constexpr std::uint32_t kPackedAtOnceMin = 512;

@@ -1,4 +1,5 @@
-// Who wrote a record and by whose word, and what people disagree about in it: the columns "by" and "standing" of every table of records.
+// Fills the columns "by" and "standing" of every table of records: they say who wrote a record, by whose word, and what people
+// disagree about in it.
 // Only report/*.cc include this.
 #pragma once
 

@@ -1,4 +1,4 @@
-// Which records must still be kept, and which are past the minimum that a text names for their kind. It counts; nothing is removed.
+// Counts the records that must still be kept, and those past the minimum that a text names for their kind. It removes nothing.
 #include <records.pb.h>
 
 #include <algorithm>

@@ -9,7 +9,7 @@ namespace wrackline {
 namespace {
 
 constexpr std::size_t kBareMax = 4096;  // A few hundred animals, and the days of some weeks.
-// So many details of one subject, kind and day stay at hand: a meal's portions, a day's usual meals.
+// The table keeps this many details of one subject, kind and day at hand: a meal's portions, a day's usual meals.
 constexpr std::size_t kDetailsMost = 16;
 constexpr std::size_t kRowsAtOnce = 64;  // 6 parameters each, far below SQLite's limit of 32766.
 

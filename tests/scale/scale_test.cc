@@ -26,7 +26,7 @@ using namespace wrackline;
 
 namespace {
 
-// So many hubs of one facility, served, with one PostgreSQL behind them.
+// Serves `count` hubs of one facility, with one PostgreSQL behind them.
 struct Site {
   explicit Site(std::size_t count) {
     hubs.push_back(std::make_unique<HubProcess>(postgres.address()));

@@ -63,7 +63,7 @@ class Schedule {
   World& world() { return world_; }
 
  private:
-  // So many steps lie between two looks, about: each costs as much as a step or two.
+  // About this many steps lie between two looks, since a look costs as much as a step or two.
   static constexpr std::uint64_t kLooksEvery = 40;
 
   void look(Outcome& out) {

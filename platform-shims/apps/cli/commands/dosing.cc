@@ -76,7 +76,7 @@ const char* form_of(const TreatmentOrder& o) {
   return preparation.find("capsule") != std::string::npos ? "capsule" : "piece";
 }
 
-// So many thousandths of a tablet, a capsule or a unit of activity.
+// Words an amount in thousandths of a tablet, a capsule or a unit of activity.
 std::string counted_text(std::uint64_t thousandths, const TreatmentOrder& o) {
   const ExactAmount amount = typed(exact_amount(static_cast<Int128>(thousandths), 1000));
   return o.has_strength_ug_per_unit() ? tablets_text(amount, form_of(o)) : dose_units_text(amount);
